@@ -1,0 +1,65 @@
+"""partline: from the scan of a sculptor's master to a cut, a pour and a sheet for the bench."""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+__version__ = "0.1.0"
+
+# Public names and the module each lives in; loaded at first use so that small commands start fast.
+_HOMES = {
+    "Surface": "partline.geometry.surface",
+    "Master": "partline.scan.master",
+    "read_master": "partline.scan.reading",
+    "Stand": "partline.stand.stand",
+    "place": "partline.stand.placing",
+    "DetailMap": "partline.detail.detail_map",
+    "detail_map": "partline.detail.relief",
+    "Cavity": "partline.air.cavity",
+    "TrappedAir": "partline.air.trapped_air",
+    "trapped_air": "partline.air.pockets",
+    "DirectionMap": "partline.air.direction_map",
+    "search_directions": "partline.air.directions_search",
+    "Cut": "partline.cut.cut",
+    "plan_cut": "partline.cut.planning",
+    "Container": "partline.workshop.container",
+    "choose_container": "partline.workshop.choosing",
+    "Mix": "partline.workshop.mix",
+    "mix": "partline.workshop.mixing",
+    "Run": "partline.workshop.run",
+    "plan_run": "partline.workshop.run_planning",
+    "Job": "partline.job",
+    "load_job": "partline.job",
+    "Plan": "partline.plan",
+    "make_plan": "partline.plan",
+    "PartlineError": "partline.errors",
+}
+
+__all__ = ["__version__", *_HOMES]  # noqa: PLE0604
+
+if TYPE_CHECKING:
+    from partline.air.cavity import Cavity
+    from partline.air.direction_map import DirectionMap
+    from partline.air.trapped_air import TrappedAir
+    from partline.cut.cut import Cut
+    from partline.detail.detail_map import DetailMap
+    from partline.errors import PartlineError
+    from partline.geometry.surface import Surface
+    from partline.job import Job
+    from partline.plan import Plan
+    from partline.scan.master import Master
+    from partline.stand.stand import Stand
+    from partline.workshop.container import Container
+    from partline.workshop.mix import Mix
+    from partline.workshop.run import Run
+
+
+def __getattr__(name: str) -> Any:
+    if name in _HOMES:
+        return getattr(import_module(_HOMES[name]), name)
+    raise AttributeError(f"module 'partline' has no attribute {name!r}")
+
+
+def __dir__() -> list[str]:
+    return sorted(__all__)

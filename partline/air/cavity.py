@@ -1,0 +1,62 @@
+"""A cavity: the region inside a closed surface, and the vertices where air can leave."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from partline.errors import CavityError
+from partline.geometry.surface import Ints, Surface
+from partline.geometry.volume import is_closed, volume
+
+
+@dataclass(frozen=True, eq=False)
+class Cavity:
+    """The region inside a closed outward surface; air leaves at the outlets.
+
+    Attributes
+    ----------
+    surface : Surface
+        Closed, outward; any genus, any number of shells [mm].
+    outlets : (k,) int32
+        Vertices of the mouth, the vents or the open top, sorted.
+    volume_mm3 : float
+        Volume of the whole region [mm^3].
+
+    Raises
+    ------
+    CavityError
+        If the surface is not closed and outward, no outlet is given, or an outlet is not a
+        vertex of the surface.
+    """
+
+    surface: Surface
+    outlets: Ints
+    volume_mm3: float
+
+    def __init__(self, surface: Surface, outlets: ArrayLike) -> None:
+        ids = np.unique(np.asarray(outlets, dtype=np.int64))
+        if not is_closed(surface):
+            raise CavityError(
+                "The cavity's surface is open, or its faces do not all point the same way; "
+                "air can be followed only in a closed one. Repair the mesh first."
+            )
+        if len(ids) == 0:
+            raise CavityError("The cavity has no outlet: all of it would stay air. Name a mouth.")
+        if ids[0] < 0 or ids[-1] >= len(surface.vertices):
+            raise CavityError(
+                f"Outlet vertex {int(ids[0] if ids[0] < 0 else ids[-1])} is not on the surface, "
+                f"which has {len(surface.vertices)} vertices."
+            )
+        inside = volume(surface)
+        if inside <= 0:
+            raise CavityError(
+                f"The cavity's surface is inside out (volume {inside:.6g} mm³). Flip its faces."
+            )
+        chosen = ids.astype(np.int32)
+        chosen.setflags(write=False)
+        object.__setattr__(self, "surface", surface)
+        object.__setattr__(self, "outlets", chosen)
+        object.__setattr__(self, "volume_mm3", inside)

@@ -1,0 +1,1 @@
+"""Where the knife goes, how far, and whether the piece comes out."""

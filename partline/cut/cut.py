@@ -1,0 +1,142 @@
+"""The cut: no, one or two lines over the piece from the mouth, and what they cost."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from partline.geometry.surface import Floats
+
+
+@dataclass(frozen=True)
+class Marks:
+    """How far to cut, as depths below the mouth face (z above the cup's floor) [mm].
+
+    Attributes
+    ----------
+    try_here_mm : float
+        Cut so far and try.
+    likely_mm : float
+        Here it likely comes out within the rubber's working strain.
+    never_past_mm : float
+        Beyond this the web is thinner than the wall and the block may tear or leak.
+    """
+
+    try_here_mm: float
+    likely_mm: float
+    never_past_mm: float
+
+
+@dataclass(frozen=True, eq=False)
+class CutLine:
+    """One line of the knife on the piece.
+
+    Attributes
+    ----------
+    points : (k, 3) float64
+        From the seat at the mouth to its end, in the stand's pose [mm].
+    length_mm : float
+    clearance_left_mm, clearance_right_mm : float
+        Distance to the nearest detail on either side, left and right as seen from outside with
+        the mouth down (the master's pose) [mm]; inf where there is none.
+    closest_left_mm, closest_right_mm : tuple of float or None
+        Where that detail is [mm].
+    worst_detail : float
+        Greatest detail weight the line crosses, 0 to 1.
+    cost : float
+        Cost of the line, in mm of plain skin [mm].
+    share_on_show : float
+        Share of its length that is seen from the front, 0 to 1.
+    cleanup_min : float
+        Minutes of clean-up of the parting line for one casting [min].
+    azimuth_deg : float
+        On which side it lies: clockwise from the front mark, looking into the mouth [degrees].
+    marks : Marks
+    """
+
+    points: Floats
+    length_mm: float
+    clearance_left_mm: float
+    clearance_right_mm: float
+    closest_left_mm: tuple[float, float, float] | None
+    closest_right_mm: tuple[float, float, float] | None
+    worst_detail: float
+    cost: float
+    share_on_show: float
+    cleanup_min: float
+    azimuth_deg: float
+    marks: Marks
+
+
+@dataclass(frozen=True, eq=False)
+class Stretch:
+    """What the rubber must stretch for the piece to come out, against how far the cut goes.
+
+    Attributes
+    ----------
+    cut_to_mm : (k,) float64
+        End of the cut: height above the cup's floor [mm].
+    snaking : (k,) float64
+        Lower bound: greatest girth that must pass each uncut ring, over that ring, less 1 [1].
+    straight : (k,) float64
+        Upper bound: the same with the hull of everything above, pulled straight [1].
+    """
+
+    cut_to_mm: Floats
+    snaking: Floats
+    straight: Floats
+
+
+@dataclass(frozen=True, eq=False)
+class Cut:
+    """The cut that was chosen.
+
+    Attributes
+    ----------
+    lines : tuple of CutLine
+        None for a piece that pulls straight out.
+    count : int
+    length_mm : float
+        All lines together [mm].
+    clearance_mm : float
+        The least distance of any line to detail on either side [mm]; inf where there is none.
+    cost : float
+        All lines together, in mm of plain skin [mm].
+    gap : float
+        The route costs at most this share more than the best one that exists [1].
+    stretch : float
+        Stretch of the rubber at the "likely" mark (snaking) [1].
+    stretch_straight : float
+        The same for a straight pull [1].
+    working_strain : float
+        What the rubber may be stretched each time [1].
+    web_mm : float
+        Rubber left uncut below the far face [mm].
+    cleanup_min : float
+        Minutes of clean-up for one casting [min].
+    curve : Stretch
+    verdict : str
+        One sentence: "comes out", "comes out with a firm pull", "try it", "will not".
+    certificate : str
+        "Nothing better anywhere", in words.
+    words : tuple of str
+        What else a person should know.
+    alternatives : tuple of Cut
+        Other counts or lines that were weighed, dearest last; empty inside an alternative.
+    """
+
+    lines: tuple[CutLine, ...]
+    count: int
+    length_mm: float
+    clearance_mm: float
+    cost: float
+    gap: float
+    stretch: float
+    stretch_straight: float
+    working_strain: float
+    web_mm: float
+    cleanup_min: float
+    curve: Stretch
+    verdict: str
+    certificate: str
+    words: tuple[str, ...]
+    alternatives: tuple[Cut, ...]

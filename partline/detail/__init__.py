@@ -1,0 +1,1 @@
+"""Where there is detail that must not be cut, sanded or lost."""

@@ -1,0 +1,78 @@
+"""The detail map: relief per vertex in mm, a score against the scan's own noise, and zones."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from partline.geometry.surface import Floats, Ints
+
+
+@dataclass(frozen=True, eq=False)
+class Zone:
+    """A connected area of detail.
+
+    Attributes
+    ----------
+    vertices : (k,) int32
+        Its vertices.
+    area_mm2 : float
+        Area [mm^2].
+    centre_mm : tuple of float
+        A vertex near its middle [mm].
+    finest_mm : float
+        Finest scale at which relief stands above the noise [mm].
+    relief_mm : float
+        Greatest relief in it [mm].
+    """
+
+    vertices: Ints
+    area_mm2: float
+    centre_mm: tuple[float, float, float]
+    finest_mm: float
+    relief_mm: float
+
+
+@dataclass(frozen=True, eq=False)
+class DetailMap:
+    """Detail on a surface, per vertex.
+
+    Attributes
+    ----------
+    relief_mm : (n,) float64
+        Local spread of the relief, the greatest octave [mm].
+    slope : (n,) float64
+        Relief divided by scale, octaves put together (root sum of squares), noise taken off;
+        comparable with Sdq of ISO 25178-2 [1].
+    score : (n,) float64
+        Slope, noise included, against what noise alone would give: about 1 on bare noisy skin,
+        larger on detail [1].
+    weight : (n,) float64
+        The detail as the cut sees it, 0 (plain skin) to 1 (finest detail on the piece); hard
+        edges and bare noise are 0 [1].
+    noise_mm : float
+        Standard deviation of the scan's vertex noise along the normal [mm].
+    scales_mm : (k,) float64
+        Scale of each octave [mm].
+    finest_mm : float
+        Nothing finer than this can be seen in the scan [mm].
+    hard_edges : (h, 2) int32
+        Edges (vertex pairs) where the surface has a sharp convex or concave crease.
+    hard_convex : (h,) bool
+        Which of them are convex.
+    zones : tuple of Zone
+        Connected areas above the threshold, largest first.
+    words : tuple of str
+        What a person should know, e.g. "nothing finer than 0.3 mm can be seen in this scan".
+    """
+
+    relief_mm: Floats
+    slope: Floats
+    score: Floats
+    weight: Floats
+    noise_mm: float
+    scales_mm: Floats
+    finest_mm: float
+    hard_edges: Ints
+    hard_convex: Floats
+    zones: tuple[Zone, ...]
+    words: tuple[str, ...]

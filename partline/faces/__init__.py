@@ -1,0 +1,1 @@
+"""What a person sees: words, pictures, the bench sheet, the command line, the window."""

@@ -1,0 +1,1 @@
+"""The Qt window; nothing is computed here."""

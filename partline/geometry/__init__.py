@@ -1,0 +1,1 @@
+"""Geometry on plain arrays; imports nothing of partline but errors and progress."""

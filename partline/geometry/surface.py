@@ -1,0 +1,127 @@
+"""A triangle surface: vertices and faces, checked once and read-only from then on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from partline.errors import ScanError
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int32]
+
+
+@dataclass(frozen=True, eq=False)
+class Surface:
+    """Triangles with outward winding.
+
+    Attributes
+    ----------
+    vertices : (n, 3) float64, [mm]
+        Points; kept read-only.
+    faces : (m, 3) int32
+        Vertex numbers of each triangle, counter-clockwise seen from outside; kept read-only.
+
+    Raises
+    ------
+    ScanError
+        If the shapes are wrong, a coordinate is not finite, or a face names a vertex that
+        does not exist.
+    """
+
+    vertices: Floats
+    faces: Ints
+
+    def __init__(self, vertices: ArrayLike, faces: ArrayLike) -> None:
+        points = np.array(vertices, dtype=np.float64, order="C")
+        corners = np.asarray(faces)
+        if points.ndim != 2 or points.shape[1] != 3:
+            raise ScanError(f"Vertices must be an (n, 3) array; this one is {points.shape}.")
+        if corners.ndim != 2 or corners.shape[1] != 3:
+            raise ScanError(f"Faces must be an (m, 3) array; this one is {corners.shape}.")
+        bad = int(np.count_nonzero(~np.isfinite(points).all(axis=1)))
+        if bad:
+            raise ScanError(
+                f"{bad} of {len(points)} vertices have a coordinate that is not a number. "
+                "Export the mesh again."
+            )
+        if len(corners) and (corners.min() < 0 or corners.max() >= len(points)):
+            wrong = int(((corners < 0) | (corners >= len(points))).any(axis=1).sum())
+            raise ScanError(
+                f"{wrong} of {len(corners)} faces name a vertex that does not exist "
+                f"(there are {len(points)}). Export the mesh again."
+            )
+        triangles = np.array(corners, dtype=np.int32, order="C")
+        points.setflags(write=False)
+        triangles.setflags(write=False)
+        object.__setattr__(self, "vertices", points)
+        object.__setattr__(self, "faces", triangles)
+
+    @cached_property
+    def face_vectors(self) -> Floats:
+        """(m, 3) cross products of the faces' edges; length is twice the area [mm^2]."""
+        a, b, c = (self.vertices[self.faces[:, k]] for k in range(3))
+        return np.cross(b - a, c - a)
+
+    @cached_property
+    def face_areas(self) -> Floats:
+        """(m,) areas [mm^2]."""
+        return 0.5 * np.linalg.norm(self.face_vectors, axis=1)
+
+    @cached_property
+    def face_normals(self) -> Floats:
+        """(m, 3) outward unit normals; zero for a face without area."""
+        length = np.linalg.norm(self.face_vectors, axis=1, keepdims=True)
+        return np.divide(
+            self.face_vectors, length, out=np.zeros_like(self.face_vectors), where=length > 0
+        )
+
+    @cached_property
+    def vertex_normals(self) -> Floats:
+        """(n, 3) unit normals weighted by the corner angles.
+
+        The angle weight makes the sign of a point beside a vertex exact (Baerentzen and Aanaes
+        2005, "Signed distance computation using the angle weighted pseudonormal").
+        """
+        points = self.vertices[self.faces]
+        normals = np.zeros_like(self.vertices)
+        for k in range(3):
+            first = points[:, (k + 1) % 3] - points[:, k]
+            second = points[:, (k + 2) % 3] - points[:, k]
+            angle = np.arctan2(
+                np.linalg.norm(np.cross(first, second), axis=1),
+                np.einsum("ij,ij->i", first, second),
+            )
+            for axis in range(3):
+                normals[:, axis] += np.bincount(
+                    self.faces[:, k],
+                    weights=angle * self.face_normals[:, axis],
+                    minlength=len(self.vertices),
+                )
+        length = np.linalg.norm(normals, axis=1, keepdims=True)
+        return np.divide(normals, length, out=np.zeros_like(normals), where=length > 0)
+
+    @cached_property
+    def edges(self) -> Ints:
+        """(e, 2) undirected edges, each once, smaller vertex number first, sorted."""
+        pairs = np.sort(self.faces[:, [[0, 1], [1, 2], [2, 0]]].reshape(-1, 2), axis=1)
+        key = np.unique(pairs[:, 0].astype(np.int64) * len(self.vertices) + pairs[:, 1])
+        return np.column_stack(np.divmod(key, max(len(self.vertices), 1))).astype(np.int32)
+
+    @cached_property
+    def bounds(self) -> Floats:
+        """(2, 3) lowest and highest coordinates [mm]."""
+        return np.array([self.vertices.min(axis=0), self.vertices.max(axis=0)])
+
+    @property
+    def extents(self) -> Floats:
+        """(3,) size along x, y and z [mm]."""
+        return self.bounds[1] - self.bounds[0]
+
+    def moved(self, matrix: ArrayLike) -> Surface:
+        """Return the surface after a (4, 4) rigid motion or uniform scaling."""
+        m = np.asarray(matrix, dtype=np.float64)
+        return Surface(self.vertices @ m[:3, :3].T + m[:3, 3], self.faces)

@@ -1,0 +1,74 @@
+"""The plan: one line from a job to everything the bench needs."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from partline.air.direction_map import DirectionMap
+from partline.air.trapped_air import TrappedAir
+from partline.cut.cut import Cut
+from partline.detail.detail_map import DetailMap
+from partline.job import Job
+from partline.scan.master import Master
+from partline.stand.stand import Stand
+from partline.workshop.container import Container
+from partline.workshop.mix import Mix
+from partline.workshop.run import Run
+
+
+@dataclass(frozen=True, eq=False)
+class Pour:
+    """The air of one pour.
+
+    Attributes
+    ----------
+    level : TrappedAir
+        With nothing tipped.
+    best : TrappedAir
+        Tipped the best way within reach.
+    directions : DirectionMap
+    """
+
+    level: TrappedAir
+    best: TrappedAir
+    directions: DirectionMap
+
+
+@dataclass(frozen=True, eq=False)
+class Resin:
+    """Resin for one casting.
+
+    Attributes
+    ----------
+    casting_g : float
+        The piece and the foot block [g].
+    mix_g : float
+        To mix for one casting, loss in the cup included [g].
+    density : float
+        Density used [g/cm^3].
+    mix : Mix or None
+        None when the label's ratio is not given; the sheet asks for it.
+    """
+
+    casting_g: float
+    mix_g: float
+    density: float
+    mix: Mix | None
+
+
+@dataclass(frozen=True, eq=False)
+class Plan:
+    """All of it, from scan to run; each stage as its own noun."""
+
+    job: Job
+    master: Master
+    stand: Stand
+    detail: DetailMap
+    rubber_pour: Pour
+    resin_pour: Pour
+    cut: Cut
+    container: Container
+    rubber_mix: Mix | None
+    degassing_cup_mm3: float
+    resin: Resin
+    run: Run

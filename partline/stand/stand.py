@@ -1,0 +1,118 @@
+"""The stand: a master on its foot block, with both cavities that will be poured."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from partline.air.cavity import Cavity
+from partline.geometry.surface import Floats, Ints, Surface
+from partline.scan.master import Master
+
+
+@dataclass(frozen=True, eq=False)
+class FootBlock:
+    """The stub under the master that leaves the mouth and the reservoir.
+
+    Attributes
+    ----------
+    surface : Surface
+        Closed solid from z = 0 to z = height_mm [mm].
+    kind : str
+        "flared" (outline of the piece's own base) or "slab" (wider than its feet).
+    height_mm : float
+        Height [mm].
+    top, bottom : tuple of (k, 2) float64
+        Outlines at z = height_mm and z = 0, counter-clockwise [mm].
+    width_mm : float
+        Widest distance across the bottom outline [mm].
+    """
+
+    surface: Surface
+    kind: str
+    height_mm: float
+    top: tuple[Floats, ...]
+    bottom: tuple[Floats, ...]
+    width_mm: float
+
+
+@dataclass(frozen=True)
+class Hollow:
+    """A closed space under the base that resin or rubber cannot reach.
+
+    Attributes
+    ----------
+    volume_mm3 : float
+        Volume [mm^3].
+    place_mm : tuple of float
+        Middle [mm].
+    """
+
+    volume_mm3: float
+    place_mm: tuple[float, float, float]
+
+
+@dataclass(frozen=True, eq=False)
+class Stand:
+    """The master as it stands in the cup: z = 0 on the cup's floor, front toward -Y.
+
+    Attributes
+    ----------
+    master : Master
+        The master this was made from (its own pose: lowest point at z = 0).
+    piece : Surface
+        The master lifted onto the foot block and trimmed flat at the seat: closed [mm].
+    piece_faces : (m,) int32
+        Face of `master.surface` that each face of `piece` is part of; -1 on the flat underside.
+    lift_mm : float
+        How far the master was lifted: a point p of the master is at p + (0, 0, lift_mm).
+    seat_mm : float
+        Height of the seat, where master and foot block meet [mm].
+    sink_mm : float
+        How much of the master was trimmed off below the seat [mm].
+    feet : int
+        How many separate patches it stands on.
+    footprint : tuple of (k, 2) float64
+        Outlines of the piece at the seat: outer ones counter-clockwise, holes clockwise [mm].
+    foot_block : FootBlock
+    cavity : Cavity
+        What resin fills: piece joined with foot block; its outlet is the mouth face at z = 0.
+    rubber_cavity : Cavity
+        What rubber fills inside the nominal box; its outlet is the open top.
+    outline : (k, 2) float64
+        Outline of the nominal box, counter-clockwise [mm].
+    wall_mm, headroom_mm : float
+        Least rubber beside the piece and above it [mm].
+    tilt_limit_deg : float
+        How far the open mould may be tipped with its reservoir filled to its bottom [degrees].
+    hollows : tuple of Hollow
+    words : tuple of str
+        How it stands, in sentences for a person.
+    """
+
+    master: Master
+    piece: Surface
+    piece_faces: Ints
+    lift_mm: float
+    seat_mm: float
+    sink_mm: float
+    feet: int
+    footprint: tuple[Floats, ...]
+    foot_block: FootBlock
+    cavity: Cavity
+    rubber_cavity: Cavity
+    outline: Floats
+    wall_mm: float
+    headroom_mm: float
+    tilt_limit_deg: float
+    hollows: tuple[Hollow, ...]
+    words: tuple[str, ...]
+
+    @property
+    def top_mm(self) -> float:
+        """Height of the piece's highest point above the cup's floor [mm]."""
+        return float(self.piece.bounds[1, 2])
+
+    @property
+    def block_height_mm(self) -> float:
+        """Height of the rubber: the piece's top and the headroom [mm]."""
+        return self.top_mm + self.headroom_mm

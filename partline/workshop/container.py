@@ -1,0 +1,68 @@
+"""The container: the smallest that leaves wall and headroom everywhere."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Container:
+    """A container that fits, and what it takes.
+
+    Attributes
+    ----------
+    name : str
+        E.g. "9 oz cup", "3 in pipe", "sheet box 70 x 82 mm".
+    kind : str
+        "cup" (round, tapered), "pipe" (round, straight) or "box" (four walls).
+    own : bool
+        From the user's own shelf.
+    source : str
+        Where its sizes come from: "measured by you", "from memory", ...
+    floor_width_mm, rim_width_mm : float
+        Inner width at the floor and the rim: diameter of a cup or pipe, side along x of a
+        box [mm].
+    floor_depth_mm : float
+        Inner size along y at the floor; equal to the width unless it is a box [mm].
+    height_mm : float
+        Inner height from floor to rim [mm].
+    floor_rise_mm : float
+        How far the inner floor lies above the table (raised floors of cups) [mm].
+    centre_mm : tuple of float
+        Where its axis stands in the stand's pose, x and y [mm].
+    fill_height_mm : float
+        Height of the rubber above the inner floor [mm].
+    fill_line_mm : float
+        The same, measured down from the rim [mm].
+    wall_mm : float
+        The least wall it leaves anywhere [mm].
+    capacity_mm3 : float
+        Volume up to the fill line, empty [mm^3].
+    rubber_volume_mm3 : float
+        Capacity less piece and foot block [mm^3].
+    rubber_g : float
+        Rubber in the container [g].
+    mix_g : float
+        Rubber to mix, loss in the cup included [g].
+    others : tuple of tuple (str, float)
+        Other containers that fit, with their rubber [g], least first.
+    """
+
+    name: str
+    kind: str
+    own: bool
+    source: str
+    floor_width_mm: float
+    rim_width_mm: float
+    floor_depth_mm: float
+    height_mm: float
+    floor_rise_mm: float
+    centre_mm: tuple[float, float]
+    fill_height_mm: float
+    fill_line_mm: float
+    wall_mm: float
+    capacity_mm3: float
+    rubber_volume_mm3: float
+    rubber_g: float
+    mix_g: float
+    others: tuple[tuple[str, float], ...]
