@@ -1,0 +1,228 @@
+"""First hits of rays on a surface, in float64, on a bounding volume hierarchy.
+
+Kernels of the air stage cast rays from inside compiled loops without the interpreter's lock,
+and a ray that slips between two triangles there is a wrong answer; hence double precision,
+closed triangles, and a tree that compiled code can walk.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+from numba import njit
+from numpy.typing import ArrayLike
+
+from partline.geometry.surface import Floats, Ints, Surface
+
+LEAF = 4
+# A barycentric coordinate may be this much outside: rays through an edge hit both sides.
+EDGE = 1e-12
+
+
+class Tree(NamedTuple):
+    """A complete binary tree over triangles in Morton order, children of k at 2k and 2k+1.
+
+    Attributes
+    ----------
+    low, high : (2p, 3) float64
+        Boxes of the nodes; p is the number of leaves, leaf i is node p + i [mm].
+    order : (m,) int32
+        Face numbers in Morton order; leaf i holds order[LEAF i : LEAF i + LEAF].
+    corner, first, second : (m, 3) float64
+        Corner and two edge vectors of each face, in Morton order [mm].
+    """
+
+    low: Floats
+    high: Floats
+    order: Ints
+    corner: Floats
+    first: Floats
+    second: Floats
+
+
+def _morton(points: Floats) -> np.ndarray:
+    """Return (m,) int64 Morton codes of (m, 3) points, 20 bits an axis."""
+    span = np.ptp(points, axis=0)
+    cell = ((points - points.min(axis=0)) / np.where(span > 0, span, 1) * 1048575).astype(np.int64)
+    code = np.zeros(len(points), dtype=np.int64)
+    for axis in range(3):
+        x = cell[:, axis]
+        for shift, mask in (
+            (32, 0x1F00000000FFFF),
+            (16, 0x1F0000FF0000FF),
+            (8, 0x100F00F00F00F00F),
+            (4, 0x10C30C30C30C30C3),
+            (2, 0x1249249249249249),
+        ):
+            x = (x | (x << shift)) & mask
+        code |= x << axis
+    return code
+
+
+@njit(nogil=True, cache=True)
+def _fit(low, high, leaves, count, points):  # type: ignore[no-untyped-def]
+    for leaf in range(leaves):
+        node = leaves + leaf
+        for row in range(leaf * LEAF, min(leaf * LEAF + LEAF, count)):
+            for k in range(3):
+                for axis in range(3):
+                    value = points[row, k, axis]
+                    low[node, axis] = min(low[node, axis], value)
+                    high[node, axis] = max(high[node, axis], value)
+    for node in range(leaves - 1, 0, -1):
+        for axis in range(3):
+            low[node, axis] = min(low[2 * node, axis], low[2 * node + 1, axis])
+            high[node, axis] = max(high[2 * node, axis], high[2 * node + 1, axis])
+
+
+def build_tree(surface: Surface) -> Tree:
+    """Return the hierarchy over the faces of a surface."""
+    points = surface.vertices[surface.faces]
+    order = np.argsort(_morton(points.mean(axis=1)), kind="stable").astype(np.int32)
+    points = np.ascontiguousarray(points[order])
+    leaves = 1
+    while leaves * LEAF < len(order):
+        leaves *= 2
+    low = np.full((2 * leaves, 3), np.inf)
+    high = np.full((2 * leaves, 3), -np.inf)
+    _fit(low, high, leaves, len(order), points)
+    corner = np.ascontiguousarray(points[:, 0])
+    return Tree(low, high, order, corner, points[:, 1] - corner, points[:, 2] - corner)
+
+
+@njit(nogil=True, cache=True)
+def first_hit(tree, ox, oy, oz, dx, dy, dz, nearest):  # type: ignore[no-untyped-def]
+    """Return (distance, face) of the first triangle beyond `nearest`; face -1 when none.
+
+    `tree` is a `Tree`; the distance is in lengths of the direction. Moeller and Trumbore (1997).
+    """
+    low, high, order = tree.low, tree.high, tree.order
+    corner, first, second = tree.corner, tree.first, tree.second
+    leaves = low.shape[0] // 2
+    stack = np.empty(64, dtype=np.int64)
+    stack[0] = 1
+    depth = 1
+    best = np.inf
+    face = -1
+    ix = 1.0 / dx if dx != 0.0 else np.inf
+    iy = 1.0 / dy if dy != 0.0 else np.inf
+    iz = 1.0 / dz if dz != 0.0 else np.inf
+    while depth > 0:
+        depth -= 1
+        node = stack[depth]
+        enter = 0.0
+        leave = best
+        for axis in range(3):
+            if axis == 0:
+                o, d, i = ox, dx, ix
+            elif axis == 1:
+                o, d, i = oy, dy, iy
+            else:
+                o, d, i = oz, dz, iz
+            a = low[node, axis] - o
+            b = high[node, axis] - o
+            if d == 0.0:
+                if a > 0.0 or b < 0.0:
+                    leave = -1.0
+                continue
+            a *= i
+            b *= i
+            if a > b:
+                a, b = b, a
+            # Widened by an ulp or two so that a flat box is never missed.
+            enter = max(enter, a - 1e-12 * abs(a))
+            leave = min(leave, b + 1e-12 * abs(b))
+        if enter > leave:
+            continue
+        if node < leaves:
+            stack[depth] = 2 * node
+            stack[depth + 1] = 2 * node + 1
+            depth += 2
+            continue
+        start = (node - leaves) * LEAF
+        for row in range(start, min(start + LEAF, order.shape[0])):
+            e1x, e1y, e1z = first[row, 0], first[row, 1], first[row, 2]
+            e2x, e2y, e2z = second[row, 0], second[row, 1], second[row, 2]
+            px = dy * e2z - dz * e2y
+            py = dz * e2x - dx * e2z
+            pz = dx * e2y - dy * e2x
+            det = e1x * px + e1y * py + e1z * pz
+            if det == 0.0:
+                continue
+            sx = ox - corner[row, 0]
+            sy = oy - corner[row, 1]
+            sz = oz - corner[row, 2]
+            u = (sx * px + sy * py + sz * pz) / det
+            if u < -EDGE or u > 1.0 + EDGE:
+                continue
+            qx = sy * e1z - sz * e1y
+            qy = sz * e1x - sx * e1z
+            qz = sx * e1y - sy * e1x
+            v = (dx * qx + dy * qy + dz * qz) / det
+            if v < -EDGE or u + v > 1.0 + EDGE:
+                continue
+            t = (e2x * qx + e2y * qy + e2z * qz) / det
+            if nearest < t < best:
+                best = t
+                face = order[row]
+    return best, face
+
+
+@njit(nogil=True, cache=True)
+def _first_all(tree, origins, directions, nearest, distance, face):  # type: ignore[no-untyped-def]
+    for k in range(origins.shape[0]):
+        o = origins[k]
+        d = directions[k]
+        distance[k], face[k] = first_hit(tree, o[0], o[1], o[2], d[0], d[1], d[2], nearest)
+
+
+class Rays:
+    """Ray casts against one surface.
+
+    Parameters
+    ----------
+    surface : Surface
+    """
+
+    def __init__(self, surface: Surface) -> None:
+        self.tree = build_tree(surface)
+        self.size = float(np.linalg.norm(surface.extents))
+
+    def first(
+        self, origins: ArrayLike, directions: ArrayLike, *, nearest: float | None = None
+    ) -> tuple[Floats, Ints]:
+        """Return the first hit of each ray.
+
+        Parameters
+        ----------
+        origins, directions : (k, 3) or (3,) float64
+            Start points [mm] and directions; a single one is used for all.
+        nearest : float, optional
+            Hits nearer than this are passed over [lengths of the direction]; by default a
+            billionth of the surface's size, so that a ray leaves the face it starts on.
+
+        Returns
+        -------
+        distance : (k,) float64
+            In lengths of the direction; inf where nothing is hit.
+        face : (k,) int32
+            Face that is hit; -1 where none.
+        """
+        o, d = np.broadcast_arrays(
+            np.atleast_2d(np.asarray(origins, dtype=np.float64)),
+            np.atleast_2d(np.asarray(directions, dtype=np.float64)),
+        )
+        distance = np.empty(len(o))
+        face = np.empty(len(o), dtype=np.int32)
+        start = 1e-9 * self.size if nearest is None else nearest
+        _first_all(
+            self.tree, np.ascontiguousarray(o), np.ascontiguousarray(d), start, distance, face
+        )
+        return distance, face
+
+    def hits(
+        self, origins: ArrayLike, directions: ArrayLike, *, nearest: float | None = None
+    ) -> np.ndarray:
+        """Return (k,) bool: whether each ray hits the surface at all; arguments as `first`."""
+        return self.first(origins, directions, nearest=nearest)[1] >= 0
