@@ -1,0 +1,190 @@
+"""Operators on a triangle surface: vertex areas, Laplacian, heat smoothing, neighbour mean."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike
+from scipy import sparse
+
+from partline.errors import InternalError
+from partline.geometry.surface import Floats, Ints, Surface
+
+# Share of the mean edge by which a triangle must miss being a line (Sharp and Crane 2020).
+_LEAST_SLACK = 1e-5
+
+
+def edge_lengths(surface: Surface) -> Floats:
+    """Return the (e,) lengths of `surface.edges` [mm]."""
+    ends = surface.vertices[surface.edges]
+    return np.linalg.norm(ends[:, 0] - ends[:, 1], axis=1)
+
+
+def _safe_sides(surface: Surface) -> Floats:
+    """(m, 3) side lengths, side k opposite corner k, stretched so that none is a line [mm].
+
+    One length is added to every edge, the least with which each triangle keeps the triangle
+    inequality with some slack: then the cotangents of a sliver stay finite and those of one
+    triangle still belong together, which keeps the Laplacian positive.
+    """
+    corners = surface.vertices[surface.faces]
+    sides = np.stack(
+        [
+            np.linalg.norm(corners[:, (k + 2) % 3] - corners[:, (k + 1) % 3], axis=1)
+            for k in range(3)
+        ],
+        axis=1,
+    )
+    slack = sides.sum(axis=1) - 2.0 * sides.max(axis=1)
+    added = max(0.0, _LEAST_SLACK * float(sides.mean()) - float(slack.min()))
+    return sides + added
+
+
+def mass_and_laplacian(surface: Surface) -> tuple[Floats, sparse.csr_array]:
+    """Return the lumped mass and the cotangent Laplacian.
+
+    Parameters
+    ----------
+    surface : Surface
+        Open or closed; slivers and even faces without area are borne.
+
+    Returns
+    -------
+    mass : (n,) float64
+        A third of the area round each vertex [mm^2]; a vertex without area gets a tiny share.
+    laplacian : (n, n) sparse
+        Positive semi-definite: f . L f is the Dirichlet energy of f [1].
+
+    Raises
+    ------
+    InternalError
+        If the surface has no face.
+
+    References
+    ----------
+    Pinkall and Polthier 1993 (cotangents); Sharp and Crane 2020 (lengthened edges).
+    """
+    if not len(surface.faces):
+        raise InternalError("A surface without a face has no Laplacian.")
+    n = len(surface.vertices)
+    sides = _safe_sides(surface)
+    a, b, c = np.sort(sides, axis=1).T[::-1]
+    # Heron's formula in the order that keeps its digits on slivers (Kahan 2014).
+    area4 = np.sqrt(np.maximum((a + (b + c)) * (c - (a - b)) * (c + (a - b)) * (a + (b - c)), 0.0))
+    area4 = np.maximum(area4, np.finfo(float).tiny)
+    squares = sides**2
+    cot = (squares.sum(axis=1, keepdims=True) - 2.0 * squares) / area4[:, None]
+    mass = np.bincount(surface.faces.ravel(), weights=np.repeat(area4 / 12.0, 3), minlength=n)
+    mass = np.maximum(mass, 1e-9 * mass.mean())
+    rows = surface.faces[:, [1, 2, 0]].ravel()
+    columns = surface.faces[:, [2, 0, 1]].ravel()
+    weights = 0.5 * cot.ravel()
+    off = sparse.coo_array((weights, (rows, columns)), shape=(n, n)).tocsr()
+    off = off + off.T
+    laplacian = sparse.diags_array(np.asarray(off.sum(axis=1)).ravel()) - off
+    return mass, sparse.csr_array(laplacian)
+
+
+def neighbour_mean(surface: Surface) -> sparse.csr_array:
+    """Return the (n, n) operator P: each vertex becomes the plain mean of its neighbours [1]."""
+    n = len(surface.vertices)
+    first, second = surface.edges.T
+    ones = np.ones(len(first))
+    one_way = sparse.coo_array((ones, (first, second)), shape=(n, n)).tocsr()
+    both = one_way + one_way.T
+    degree = np.asarray(both.sum(axis=1)).ravel()
+    lonely = degree == 0
+    inverse = np.divide(1.0, degree, out=np.zeros(n), where=~lonely)
+    # A vertex without neighbours is its own mean, so that nothing is lost of it.
+    return sparse.csr_array(sparse.diags_array(inverse) @ both + sparse.diags_array(1.0 * lonely))
+
+
+def heat_smoothed(
+    mass: Floats,
+    laplacian: sparse.csr_array,
+    time_mm2: float,
+    values: ArrayLike,
+    *,
+    tolerance: ArrayLike,
+    start: ArrayLike | None = None,
+) -> Floats:
+    """Smooth values by one implicit step of the heat equation: (M + tL)^-1 M f.
+
+    On a plane a wave of wave number k keeps exactly 1 / (1 + k^2 t) of itself.
+
+    Parameters
+    ----------
+    mass, laplacian
+        From `mass_and_laplacian`.
+    time_mm2 : float
+        t; its root is the length over which is smoothed [mm^2].
+    values : (n,) or (n, k) float
+        f, in any unit.
+    tolerance : float or (k,) float
+        Greatest root-mean-square error over the surface, in the unit of the values. Since
+        M + tL >= M the error is at most the residual measured in M^-1, so this is kept.
+    start : (n,) or (n, k) float, optional
+        A guess; the values themselves when left out.
+
+    Raises
+    ------
+    InternalError
+        If the conjugate gradients do not get there.
+
+    References
+    ----------
+    Desbrun, Meyer, Schroder and Barr 1999, "Implicit fairing of irregular meshes using
+    diffusion and curvature flow"; Hestenes and Stiefel 1952 (conjugate gradients).
+    """
+    given = np.asarray(values, dtype=np.float64)
+    flat = np.ascontiguousarray(given.reshape(len(mass), -1))
+    guess = flat if start is None else np.asarray(start, dtype=np.float64).reshape(flat.shape)
+    system = sparse.csr_array(sparse.diags_array(mass) + time_mm2 * laplacian)
+    allowed = np.broadcast_to(np.asarray(tolerance, dtype=np.float64), flat.shape[1:])
+    solved = _conjugate_gradients(system, mass, mass[:, None] * flat, guess, allowed)
+    return solved.reshape(given.shape)
+
+
+def _conjugate_gradients(
+    system: sparse.csr_array, mass: Floats, right: Floats, start: Floats, allowed: Floats
+) -> Floats:
+    """Solve for all columns at once, diagonal preconditioner, until each column is good."""
+    inverse = 1.0 / system.diagonal()[:, None]
+    over_mass = 1.0 / mass
+    limit = allowed**2 * mass.sum()
+    x = start.copy()
+    r = right - system @ x
+    z = inverse * r
+    p = z.copy()
+    rz = np.einsum("ij,ij->j", r, z)
+    for step in range(20_000):
+        if step % 2 == 0 and (np.einsum("ij,ij,i->j", r, r, over_mass) <= limit).all():
+            return x
+        q = system @ p
+        pq = np.einsum("ij,ij->j", p, q)
+        alpha = np.divide(rz, pq, out=np.zeros_like(rz), where=pq > 0)
+        x += alpha * p
+        r -= alpha * q
+        np.multiply(inverse, r, out=z)
+        new = np.einsum("ij,ij->j", r, z)
+        beta = np.divide(new, rz, out=np.zeros_like(rz), where=rz > 0)
+        p *= beta
+        p += z
+        rz = new
+    raise InternalError("Heat smoothing did not converge in 20 000 steps.")
+
+
+def area_normals(points: Floats, faces: Ints) -> Floats:
+    """Return (n, 3) unit normals of moved points, faces weighted by area; zero where none."""
+    a, b, c = (points[faces[:, k]] for k in range(3))
+    vectors = np.cross(b - a, c - a)
+    normals = np.stack(
+        [
+            np.bincount(
+                faces.ravel(), weights=np.repeat(vectors[:, axis], 3), minlength=len(points)
+            )
+            for axis in range(3)
+        ],
+        axis=1,
+    )
+    length = np.linalg.norm(normals, axis=1, keepdims=True)
+    return np.divide(normals, length, out=np.zeros_like(normals), where=length > 0)
