@@ -1,0 +1,238 @@
+"""Straightening a path: Steiner points in a band round it, then sliding its crossings.
+
+The graph of edges and shortcuts finds the right valley; within it a path on more points, moved
+along the edges it crosses until the cost no longer falls, comes within a fraction of a percent
+of the cheapest curve (Lanthier, Maheshwari and Sack 2001 for the points on edges; sliding them
+is Snell's law found numerically, so it also holds where the cost changes along the way).
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from scipy.sparse import csr_matrix
+from scipy.sparse.csgraph import dijkstra
+
+from partline.geometry.paths import SurfacePath, make_path
+from partline.geometry.surface import Floats, Ints, Surface
+
+_LEVELS = 12  # halvings of the window in which each crossing is sought
+_CHOICES = 9  # positions tried in each window
+
+
+def straightened(
+    surface: Surface,
+    density: Floats,
+    path: SurfacePath,
+    *,
+    rings: int = 2,
+    per_edge: int = 4,
+    rounds: int = 6,
+    passes: int = 6,
+) -> SurfacePath:
+    """Return a path between the same two points, never dearer than the one given.
+
+    Parameters
+    ----------
+    surface : Surface
+    density : (n,) float64
+        Cost per mm; infinite where no path may go [1].
+    path : SurfacePath
+        Found on the graph of edges and shortcuts; begins and ends at a vertex.
+    rings : int
+        Rings of faces on either side that the band takes in.
+    per_edge : int
+        Steiner points on each edge of the band.
+    rounds : int
+        How often the crossings are moved and the path freed from the vertices it leans on.
+    passes : int
+        How often the band is laid anew round the path.
+    """
+    if len(path.points) < 3:
+        return path
+    best = path
+    for _ in range(passes):
+        # The band follows the path as it moves, so that it may leave the first guess behind.
+        before = best.cost
+        found = _through_band(surface, density, best, rings=rings, per_edge=per_edge)
+        best = min(best, found, key=lambda p: p.cost)
+        for _ in range(rounds):
+            moved = _slid(surface, density, _freed(surface, best))
+            if not moved.cost < best.cost * (1 - 1e-7):
+                break
+            best = moved
+        if best.cost > before * (1 - 1e-4):
+            break
+    return best
+
+
+def _through_band(
+    surface: Surface, density: Floats, path: SurfacePath, *, rings: int, per_edge: int
+) -> SurfacePath:
+    near = np.zeros(len(surface.vertices), dtype=bool)
+    near[path.ends.ravel()] = True
+    for _ in range(rings):
+        touched = near[surface.faces].any(axis=1)
+        near[surface.faces[touched].ravel()] = True
+    faces = surface.faces[near[surface.faces].all(axis=1)].astype(np.int64)
+    n = len(surface.vertices)
+    sides = np.sort(faces[:, [[0, 1], [1, 2], [2, 0]]], axis=2)
+    key, place = np.unique(sides[..., 0] * n + sides[..., 1], return_inverse=True)
+    place = place.reshape(-1, 3)
+    edges = np.column_stack(np.divmod(key, n))
+    vertices = np.unique(faces)
+    part = np.arange(1, per_edge + 1) / (per_edge + 1)
+    ends = np.concatenate([np.column_stack([vertices] * 2), np.repeat(edges, per_edge, axis=0)])
+    share = np.concatenate([np.zeros(len(vertices)), np.tile(part, len(edges))])
+    everything = make_path(surface, np.ones(n), ends, share)
+    with np.errstate(invalid="ignore"):
+        price = everything.sample(density)
+    local = np.searchsorted(vertices, faces)
+    on_side = len(vertices) + place[:, :, None] * per_edge + np.arange(per_edge)
+    nodes = np.concatenate([local, on_side.reshape(len(faces), -1)], axis=1)
+    first, second = np.triu_indices(nodes.shape[1], 1)
+    start, stop = nodes[:, first].ravel(), nodes[:, second].ravel()
+    length = np.linalg.norm(everything.points[start] - everything.points[stop], axis=1)
+    with np.errstate(invalid="ignore"):
+        cost = length * (price[start] + price[stop]) / 2
+    keep = np.isfinite(cost)
+    pair = np.minimum(start, stop)[keep] * len(ends) + np.maximum(start, stop)[keep]
+    pair, once = np.unique(pair, return_index=True)
+    low, high = np.divmod(pair, len(ends))
+    value = np.maximum(cost[keep][once], np.finfo(float).tiny)
+    matrix = csr_matrix(
+        (np.r_[value, value], (np.r_[low, high], np.r_[high, low])), shape=(len(ends),) * 2
+    )
+    source, goal = (int(np.searchsorted(vertices, path.ends[k, 0])) for k in (0, -1))
+    _, before = dijkstra(matrix, indices=source, return_predecessors=True)
+    chain = [goal]
+    while before[chain[-1]] >= 0:
+        chain.append(int(before[chain[-1]]))
+    chain.reverse()
+    return make_path(surface, density, ends[chain], share[chain])
+
+
+def _freed(surface: Surface, path: SurfacePath) -> SurfacePath:
+    """Replace each vertex the path leans on by the edges on the side of its smaller angle."""
+    inner = np.unique(path.ends[1:-1][path.ends[1:-1, 0] == path.ends[1:-1, 1]])
+    hit = np.isin(surface.faces, inner)
+    around: dict[int, list[Ints]] = {int(v): [] for v in inner}
+    for face in surface.faces[hit.any(axis=1)]:
+        for k in range(3):
+            if int(face[k]) in around:
+                around[int(face[k])].append(np.roll(face, -k))
+    ends, share = [tuple(path.ends[0])], [float(path.share[0])]
+    for k in range(1, len(path.ends) - 1):
+        a, b = (int(v) for v in path.ends[k])
+        spokes = _side_step(surface, path, k, around[a]) if a == b else None
+        if spokes is None:
+            ends.append((a, b))
+            share.append(float(path.share[k]))
+        else:
+            ends.extend((a, spoke) for spoke in spokes)
+            share.extend(0.0 for _ in spokes)
+    ends.append(tuple(path.ends[-1]))
+    share.append(float(path.share[-1]))
+    return make_path(surface, np.ones(len(surface.vertices)), ends, share)
+
+
+def _side_step(
+    surface: Surface, path: SurfacePath, k: int, faces: list[Ints]
+) -> list[int] | None:
+    """Return the neighbours of vertex k of the path between its two sides, in order."""
+    following = {int(f[1]): int(f[2]) for f in faces}
+    vertex = int(path.ends[k, 0])
+    ring = [int(faces[0][1])]
+    while len(ring) < len(faces) and ring[-1] in following:
+        ring.append(following[ring[-1]])
+    if len(ring) != len(faces) or following.get(ring[-1]) != ring[0]:
+        return None  # a border or a pinched vertex: lean on it
+    spokes = surface.vertices[ring] - surface.vertices[vertex]
+    nxt = np.roll(spokes, -1, axis=0)
+    angle = np.arctan2(np.linalg.norm(np.cross(spokes, nxt), axis=1), (spokes * nxt).sum(axis=1))
+    at = np.concatenate([[0.0], np.cumsum(angle)])
+    places = [_bearing(path, j, vertex, ring, spokes, at, surface) for j in (k - 1, k + 1)]
+    if places[0] is None or places[1] is None:
+        return None
+    turn = (places[1] - places[0]) % at[-1]
+    forward = turn <= at[-1] - turn
+    low, span = (places[0], turn) if forward else (places[1], at[-1] - turn)
+    if span >= np.pi - 1e-9:
+        return None
+    ahead = (at[:-1] - low) % at[-1]
+    chosen = [i for i in np.argsort(ahead) if 1e-12 < ahead[i] < span - 1e-12]
+    between = [ring[i] for i in chosen]
+    return (between if forward else between[::-1]) or None
+
+
+def _bearing(
+    path: SurfacePath,
+    j: int,
+    vertex: int,
+    ring: list[int],
+    spokes: Floats,
+    at: Floats,
+    surface: Surface,
+) -> float | None:
+    """Return the angle round a vertex under which a neighbouring point of the path is seen."""
+    a, b = (int(v) for v in path.ends[j])
+    if path.share[j] <= 0:
+        b = a
+    elif path.share[j] >= 1:
+        a = b
+    others = [v for v in (a, b) if v != vertex]
+    if not others or any(v not in ring for v in others):
+        return None
+    spot = [ring.index(v) for v in others]
+    if len(spot) == 1 or spot[0] == spot[1]:
+        return float(at[spot[0]])
+    first = spot[0] if (spot[0] + 1) % len(ring) == spot[1] else spot[1]
+    arm = path.points[j] - surface.vertices[vertex]
+    spoke = spokes[first]
+    return float(at[first] + np.arctan2(np.linalg.norm(np.cross(spoke, arm)), spoke @ arm))
+
+
+def _slid(surface: Surface, density: Floats, path: SurfacePath) -> SurfacePath:
+    """Move every crossing along its edge to where the whole path costs least.
+
+    Positions in a window are chosen together (dynamic programming along the path), then the
+    windows are halved; the first window is the whole edge.
+    """
+    corners = surface.vertices[path.ends]
+    low, high = density[path.ends[:, 0]], density[path.ends[:, 1]]
+    loose = path.ends[:, 0] != path.ends[:, 1]
+    share, width = path.share.copy(), 1.0
+    grid = np.linspace(-0.5, 0.5, _CHOICES)
+    for level in range(_LEVELS):
+        centre = np.full(len(share), 0.5) if level == 0 else share
+        tries = np.clip(centre[:, None] + width * grid, 0.0, 1.0)
+        tries[:, -1] = share  # what stands now is always among the choices
+        tries[~loose] = path.share[~loose, None]
+        points = corners[:, None, 0] * (1 - tries[..., None]) + corners[:, None, 1] * tries[..., None]
+        price = low[:, None] * (1 - tries) + high[:, None] * tries
+        share = np.take_along_axis(tries, _best_chain(points, price)[:, None], axis=1)[:, 0]
+        width *= 0.5
+    ends = path.ends.copy()
+    for value, column in ((0.0, 0), (1.0, 1)):
+        on = loose & (np.abs(share - value) < 1e-9)
+        ends[on] = path.ends[on][:, [column]]
+        share[on] = 0.0
+    same = (ends[1:] == ends[:-1]).all(axis=1) & (np.abs(share[1:] - share[:-1]) < 1e-12)
+    keep = np.concatenate([[True], ~same])
+    return make_path(surface, density, ends[keep], share[keep])
+
+
+def _best_chain(points: Floats, price: Floats) -> Ints:
+    """Return (k,) the choice at each point that makes the whole chain cheapest."""
+    step = np.linalg.norm(points[:-1, :, None] - points[1:, None, :], axis=3)
+    step *= (price[:-1, :, None] + price[1:, None, :]) / 2
+    total = np.zeros(points.shape[1])
+    back = np.zeros(points.shape[:2], dtype=np.int32)
+    for k in range(len(step)):
+        sums = total[:, None] + step[k]
+        back[k + 1] = np.argmin(sums, axis=0)
+        total = sums[back[k + 1], np.arange(points.shape[1])]
+    chosen = np.zeros(len(points), dtype=np.int32)
+    chosen[-1] = int(np.argmin(total))
+    for k in range(len(points) - 1, 0, -1):
+        chosen[k - 1] = back[k, chosen[k]]
+    return chosen
