@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import NDArray
+
 from partline.geometry.surface import Floats, Ints
 
 
@@ -73,6 +76,6 @@ class DetailMap:
     scales_mm: Floats
     finest_mm: float
     hard_edges: Ints
-    hard_convex: Floats
+    hard_convex: NDArray[np.bool_]
     zones: tuple[Zone, ...]
     words: tuple[str, ...]

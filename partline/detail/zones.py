@@ -1,0 +1,67 @@
+"""Zones: connected areas of detail, with their size, place and fineness."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import sparse
+from scipy.sparse.csgraph import connected_components
+
+from partline.detail.detail_map import Zone
+from partline.geometry.surface import Floats, Surface
+
+
+def find_zones(
+    surface: Surface,
+    inside: NDArray[np.bool_],
+    *,
+    areas_mm2: Floats,
+    relief_mm: Floats,
+    finest_mm: Floats,
+    least_mm2: float,
+) -> tuple[Zone, ...]:
+    """Return the connected areas of `inside` vertices, largest first.
+
+    Parameters
+    ----------
+    surface : Surface
+    inside : (n,) bool
+        Vertices with detail.
+    areas_mm2 : (n,) float
+        Area round each vertex [mm^2].
+    relief_mm : (n,) float
+        Relief [mm].
+    finest_mm : (n,) float
+        Finest scale at which each vertex stands above the noise; inf where none does [mm].
+    least_mm2 : float
+        Smaller areas are dropped [mm^2].
+    """
+    vertices = np.flatnonzero(inside)
+    if not len(vertices):
+        return ()
+    first, second = surface.edges[inside[surface.edges].all(axis=1)].T
+    n = len(surface.vertices)
+    graph = sparse.coo_array((np.ones(len(first)), (first, second)), shape=(n, n))
+    _, label = connected_components(graph, directed=False)
+    _, group = np.unique(label[vertices], return_inverse=True)
+    size = np.bincount(group, weights=areas_mm2[vertices])
+    order = np.argsort(group, kind="stable")
+    members = np.split(vertices[order], np.flatnonzero(np.diff(group[order])) + 1)
+    zones = []
+    for number in np.argsort(-size, kind="stable"):
+        if size[number] < least_mm2:
+            break
+        own = members[number].astype(np.int32)
+        points = surface.vertices[own]
+        middle = np.average(points, axis=0, weights=areas_mm2[own])
+        nearest = points[np.argmin(np.linalg.norm(points - middle, axis=1))]
+        zones.append(
+            Zone(
+                vertices=own,
+                area_mm2=float(size[number]),
+                centre_mm=(float(nearest[0]), float(nearest[1]), float(nearest[2])),
+                finest_mm=float(finest_mm[own].min()),
+                relief_mm=float(relief_mm[own].max()),
+            )
+        )
+    return tuple(zones)
