@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import ArrayLike
+from scipy.spatial import cKDTree
 
+from partline.air.fans import Fans, prepare
 from partline.errors import CavityError
 from partline.geometry.surface import Ints, Surface
 from partline.geometry.volume import is_closed, volume
@@ -60,3 +63,13 @@ class Cavity:
         object.__setattr__(self, "surface", surface)
         object.__setattr__(self, "outlets", chosen)
         object.__setattr__(self, "volume_mm3", inside)
+
+    @cached_property
+    def fans(self) -> Fans:
+        """What every direction shares, for the kernels; made at first use."""
+        return prepare(self.surface, self.outlets)
+
+    @cached_property
+    def points(self) -> cKDTree:
+        """Search tree over the vertices of the fans; made at first use."""
+        return cKDTree(self.fans.vertices)

@@ -1,0 +1,126 @@
+"""A cavity made ready for the air kernels: one fan a vertex, neighbours, faces round a vertex.
+
+The merge of tops is right only where each vertex is a single fan of triangles. Where two
+sheets touch in a point the vertex is split, so that air is never led across the pinch.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+from scipy.sparse import coo_array
+from scipy.sparse.csgraph import connected_components
+
+from partline.geometry.rays import Tree, build_tree
+from partline.geometry.surface import Floats, Ints, Surface
+
+
+class Fans(NamedTuple):
+    """Arrays of one cavity, contiguous, for compiled code.
+
+    Attributes
+    ----------
+    vertices : (n, 3) float64
+        Points, pinched ones once for each fan [mm].
+    faces : (m, 3) int32
+    original : (n,) int32
+        Vertex of the cavity's surface that each one is.
+    starts : (n + 1,) int32
+        Where the neighbours of each vertex begin in `neighbours`.
+    neighbours : (2 e,) int32
+        Neighbours of each vertex; the first `halves` of each have the larger number.
+    halves : (n,) int32
+        How many neighbours of each vertex have a larger number; they come first.
+    face_starts : (n + 1,) int32
+        Where the faces round each vertex begin in `face_list`.
+    face_list : (3 m,) int32
+    vectors : (m, 3) float64
+        Half the cross products of the faces' edges: area times outward normal [mm^2].
+    normals : (n, 3) float64
+        Angle-weighted outward normals.
+    outlets : (k,) int32
+        Vertices of the outlets.
+    tree : Tree
+        For rays.
+    size : float
+        Diagonal of the bounding box [mm].
+    """
+
+    vertices: Floats
+    faces: Ints
+    original: Ints
+    starts: Ints
+    neighbours: Ints
+    halves: Ints
+    face_starts: Ints
+    face_list: Ints
+    vectors: Floats
+    normals: Floats
+    outlets: Ints
+    tree: Tree
+    size: float
+
+
+def split_pinches(surface: Surface) -> tuple[Surface, Ints]:
+    """Return the surface with every vertex a single fan, and the old number of each vertex."""
+    faces = surface.faces.astype(np.int64)
+    m, n = len(faces), len(surface.vertices)
+    # A corner is (face, k); corners of one vertex belong together when their faces share an
+    # edge at it. Directed edge (a, b) of one face meets (b, a) of the other.
+    corner = np.arange(3 * m)
+    start, stop = faces.ravel(), np.roll(faces, -1, axis=1).ravel()
+    after = np.roll(corner.reshape(m, 3), -1, axis=1).ravel()
+    there = np.argsort(start * n + stop, kind="stable")
+    back = np.argsort(stop * n + start, kind="stable")
+    # there[i] is the edge (a, b) and back[i] the same edge run the other way, in another face.
+    rows = np.concatenate([corner[there], after[there]])
+    columns = np.concatenate([after[back], corner[back]])
+    graph = coo_array((np.ones(len(rows), dtype=np.int8), (rows, columns)), shape=(3 * m, 3 * m))
+    count, label = connected_components(graph, directed=False)
+    used = len(np.unique(start))
+    if count == used:
+        return surface, np.arange(n, dtype=np.int32)
+    original = np.empty(count, dtype=np.int32)
+    original[label] = start
+    order = np.argsort(original, kind="stable")
+    rank = np.empty(count, dtype=np.int32)
+    rank[order] = np.arange(count, dtype=np.int32)
+    original = original[order]
+    return Surface(surface.vertices[original], rank[label].reshape(m, 3)), original
+
+
+def _grouped(owner: np.ndarray, count: int) -> tuple[Ints, np.ndarray]:
+    """Return where each owner's entries begin and the order that brings them together."""
+    starts = np.zeros(count + 1, dtype=np.int32)
+    np.cumsum(np.bincount(owner, minlength=count), out=starts[1:])
+    return starts, np.argsort(owner, kind="stable")
+
+
+def prepare(surface: Surface, outlets: Ints) -> Fans:
+    """Return the arrays that every direction of one cavity shares; done once a cavity."""
+    outlet = np.zeros(len(surface.vertices), dtype=bool)
+    outlet[outlets] = True
+    surface, original = split_pinches(surface)
+    n = len(surface.vertices)
+    low, high = surface.edges[:, 0], surface.edges[:, 1]
+    # Larger-numbered neighbours first: the join pass reads each edge once.
+    owner = np.concatenate([low, high])
+    starts, order = _grouped(owner, n)
+    neighbours = np.concatenate([high, low])[order]
+    face_starts, corner_order = _grouped(surface.faces.ravel(), n)
+    return Fans(
+        vertices=surface.vertices,
+        faces=surface.faces,
+        original=original,
+        starts=starts,
+        neighbours=np.ascontiguousarray(neighbours, dtype=np.int32),
+        halves=np.bincount(low, minlength=n).astype(np.int32),
+        face_starts=face_starts,
+        face_list=(corner_order // 3).astype(np.int32),
+        vectors=0.5 * surface.face_vectors,
+        normals=surface.vertex_normals,
+        outlets=np.flatnonzero(outlet[original]).astype(np.int32),
+        tree=build_tree(surface),
+        size=float(np.linalg.norm(surface.extents)),
+    )
