@@ -1,0 +1,135 @@
+"""The block seen through from four sides at true size, with the cut and its three marks."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from partline.cut.cut import CutLine
+from partline.faces.colours import CUT, INK
+from partline.faces.discs import at_mouth
+from partline.faces.drawings import (
+    QUARTERS,
+    SEEN_FROM,
+    Ghosts,
+    Side,
+    block,
+    frame,
+    view_drawing,
+    walls,
+)
+from partline.faces.figures import System, length
+from partline.faces.paper import Drawing, label, path
+from partline.geometry.surface import Floats
+from partline.plan import Plan
+
+
+def cut_views(plan: Plan, outlines: Ghosts, system: System = "mm") -> tuple[Drawing, ...]:
+    """Return the block seen through from four sides, mouth up, with the cut and its marks."""
+    return tuple(_cut_view(plan, outlines, Side(q, True), system) for q in QUARTERS)
+
+
+def _cut_view(plan: Plan, outlines: Ghosts, view: Side, system: System) -> Drawing:
+    body = _web(plan, view) + block(plan, outlines, view)
+    for number, line in enumerate(plan.cut.lines, 1):
+        body += _line(plan, line, number, view)
+    if plan.cut.lines:
+        body += _depths(plan, view, system)
+    return view_drawing(plan, view, f"Seen {SEEN_FROM[view.quarter]}, mouth up", body)
+
+
+def _web(plan: Plan, view: Side) -> str:
+    """Return the hatched part that no cut may enter: from the deepest mark to the far face."""
+    if not plan.cut.lines:
+        return ""
+    deepest = max(line.marks.never_past_mm for line in plan.cut.lines)
+    left, right, _, bottom = frame(plan, view)
+    y = float(-view.up[2] * deepest)
+    low, high = min(y, bottom), bottom
+    hatch = f"web{view.quarter}"
+    middle = (left + right) / 2
+    return (
+        f'<defs><pattern id="{hatch}" width="3" height="3" patternUnits="userSpaceOnUse" '
+        f'patternTransform="rotate(45)"><path d="M0 0V3" stroke="{INK}" stroke-width="0.35"/>'
+        f"</pattern></defs>"
+        f'<clipPath id="clip{view.quarter}"><path d="{path([walls(plan, view)])}"/></clipPath>'
+        f'<rect x="{left:.2f}" y="{low:.2f}" width="{right - left:.2f}" '
+        f'height="{high - low:.2f}" fill="url(#{hatch})" opacity="0.45" '
+        f'clip-path="url(#clip{view.quarter})"/>'
+        + label(middle, high - 2.2, "do not cut", size=3.6, anchor="middle", bold=True)
+    )
+
+
+def _line(plan: Plan, line: CutLine, number: int, view: Side) -> str:
+    """Return one cut: whole where it is on the near half, dashed where it is behind."""
+    # On its way from the mouth face to the seat it follows the foot block.
+    points = np.vstack([at_mouth(plan, line), line.points])
+    paper = view.on_paper(points)
+    middle = np.array([*plan.container.centre_mm, 0.0])
+    near = (points - middle) @ view.toward > 0
+    body = ""
+    start = 0
+    for k in range(1, len(paper) + 1):
+        if k == len(paper) or near[k] != near[start]:
+            stretch = paper[start : min(k + 1, len(paper))]
+            dash = "" if near[start] else ' stroke-dasharray="2 1.6"'
+            width = 1.1 if near[start] else 0.6
+            if len(stretch) > 1:
+                body += (
+                    f'<path d="{path([stretch], closed=False)}" fill="none" stroke="{CUT}" '
+                    f'stroke-width="{width}" stroke-linejoin="round"{dash}/>'
+                )
+            start = k
+    heights = (line.marks.try_here_mm, line.marks.likely_mm, line.marks.never_past_mm)
+    for shape, z in zip(("try", "likely", "never"), heights, strict=True):
+        at = _at_height(line.points, z)
+        if at is not None:
+            body += _mark(shape, *view.on_paper(at)[0])
+    x, y = paper[0]
+    return body + label(x + 1.6, y + 3.0, f"cut {number}", size=2.8, bold=True, colour=CUT)
+
+
+def _at_height(points: Floats, z: float) -> Floats | None:
+    """Return the first point of a line at a height, None when it ends before [mm]."""
+    h = points[:, 2]
+    for k in range(len(h) - 1):
+        if min(h[k], h[k + 1]) <= z <= max(h[k], h[k + 1]):
+            share = 0.0 if h[k] == h[k + 1] else (z - h[k]) / (h[k + 1] - h[k])
+            return np.asarray(points[k] + share * (points[k + 1] - points[k]))
+    return None
+
+
+def _mark(shape: str, x: float, y: float) -> str:
+    style = f'fill="#fff" stroke="{INK}" stroke-width="0.5"'
+    if shape == "try":
+        return f'<circle cx="{x:.2f}" cy="{y:.2f}" r="1.3" {style}/>'
+    if shape == "likely":
+        return f'<circle cx="{x:.2f}" cy="{y:.2f}" r="1.3" fill="{INK}"/>'
+    return f'<path d="M{x - 2:.2f} {y:.2f}h4" stroke="{INK}" stroke-width="1"/>'
+
+
+def _depths(plan: Plan, view: Side, system: System) -> str:
+    """Return the depths of the marks below the mouth face, beside the block."""
+    left, right, _, _ = frame(plan, view)
+    found: dict[tuple[str, float], list[int]] = {}
+    for number, line in enumerate(plan.cut.lines, 1):
+        marks = line.marks
+        for words, z in (
+            ("try here", marks.try_here_mm),
+            ("likely", marks.likely_mm),
+            ("never past", marks.never_past_mm),
+        ):
+            found.setdefault((words, round(z, 1)), []).append(number)
+    body, last = "", -np.inf
+    for (words, z), numbers in sorted(found.items(), key=lambda item: item[0][1]):
+        y = float(-view.up[2] * z)
+        at = max(y, last + 7.4)
+        last = at
+        which = "" if len(numbers) == plan.cut.count else f" (cut {numbers[0]})"
+        bold = words == "never past"
+        body += (
+            f'<path d="M{left:.2f} {y:.2f}H{right:.2f}L{right + 1.5:.2f} {at:.2f}h1" fill="none" '
+            f'stroke="{INK}" stroke-width="{0.5 if bold else 0.2}" stroke-dasharray="1 1.2"/>'
+            + label(right + 3, at + 0.3, words + which, size=3.0, bold=bold)
+            + label(right + 3, at + 3.6, length(z, system), size=3.4, bold=True)
+        )
+    return body

@@ -1,0 +1,153 @@
+"""The two discs at true size: where the piece stands in the cup, what shows at the mouth."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from partline.cut.cut import CutLine
+from partline.faces.colours import CUT, INK
+from partline.faces.drawings import GHOST
+from partline.faces.figures import System, length, plain
+from partline.faces.paper import Drawing, label, path
+from partline.faces.words import worth_tipping
+from partline.geometry.directions import side
+from partline.geometry.surface import Floats
+from partline.plan import Plan
+
+
+def placing_disc(plan: Plan, system: System = "mm") -> Drawing:
+    """Return the cup's floor from above, front toward you: where the foot block stands."""
+    up = np.array([1.0, -1.0])
+    body = _floor(plan, up)
+    feet = [o * up for o in plan.stand.foot_block.bottom]
+    body += (
+        f'<path d="{path(feet)}" fill="{GHOST}" fill-rule="evenodd" stroke="{INK}" '
+        f'stroke-width="0.5"/>'
+    )
+    x, y = np.asarray(plan.container.centre_mm) * up
+    body += _front_arrow(x, y, _floor_half(plan)[1])
+    body += label(x, y + 1, "stands here", size=3, anchor="middle")
+    notes = (
+        "1:1, seen from above, front toward you. Lay it in the cup, prick or trace the outline "
+        f"onto the floor, take it out. Cup floor {length(plan.container.floor_width_mm, system)}."
+    )
+    return _disc(plan, "Placing disc", body, notes, up)
+
+
+def mouth_disc(plan: Plan) -> Drawing:
+    """Return what shows at the mouth face, looking into it, front toward you: cuts and notch."""
+    over = np.array([-1.0, -1.0])
+    body = _floor(plan, over)
+    feet = [o * over for o in plan.stand.foot_block.bottom]
+    body += (
+        f'<path d="{path(feet)}" fill="{GHOST}" fill-rule="evenodd" stroke="{INK}" '
+        f'stroke-width="0.5"/>'
+    )
+    centre = np.asarray(plan.container.centre_mm, dtype=np.float64)
+    for number, line in enumerate(plan.cut.lines, 1):
+        body += _start_of_cut(plan, line, number, over)
+    if worth_tipping(plan.resin_pour):
+        azimuth = plan.resin_pour.directions.azimuth_deg
+        edge = _to_wall(plan, centre, side(azimuth, "resin")[:2]) * over
+        inward = -side(azimuth, "resin")[:2] * over
+        across = np.array([-inward[1], inward[0]])
+        tip = np.array([edge + 3.5 * across, edge + 6 * inward, edge - 3.5 * across])
+        words = edge + 9.5 * inward
+        body += f'<path d="{path([tip])}" fill="#fff" stroke="{INK}" stroke-width="0.6"/>'
+        body += label(words[0], words[1] + 1, "notch", size=3, anchor="middle")
+    x, y = centre * over
+    body += _front_arrow(x, y, _floor_half(plan)[1])
+    notes = (
+        "1:1, looking into the mouth, front toward you (so mirrored against the placing disc). "
+        "Degrees run clockwise from the front mark."
+    )
+    return _disc(plan, "Mouth disc", body, notes, over)
+
+
+def _floor_half(plan: Plan) -> tuple[float, float]:
+    box = plan.container
+    deep = box.floor_depth_mm if box.kind == "box" else box.floor_width_mm
+    return box.floor_width_mm / 2, deep / 2
+
+
+def _floor(plan: Plan, flip: Floats) -> str:
+    half_x, half_y = _floor_half(plan)
+    x, y = np.asarray(plan.container.centre_mm) * flip
+    style = f'fill="none" stroke="{INK}" stroke-width="0.4"'
+    if plan.container.kind == "box":
+        return (
+            f'<rect x="{x - half_x:.2f}" y="{y - half_y:.2f}" width="{2 * half_x:.2f}" '
+            f'height="{2 * half_y:.2f}" {style}/>'
+        )
+    return f'<circle cx="{x:.2f}" cy="{y:.2f}" r="{half_x:.2f}" {style}/>'
+
+
+def _front_arrow(x: float, y: float, half: float) -> str:
+    """Return the arrow at the wall nearest to you, which is the front."""
+    edge = y + half
+    return (
+        f'<path d="M{x:.2f} {edge - 7:.2f}V{edge - 2.5:.2f}M{x - 2:.2f} {edge - 3.4:.2f}'
+        f'l2 3.4l2 -3.4z" fill="{INK}" stroke="{INK}" stroke-width="0.7"/>'
+        + label(x, edge + 4.6, "FRONT", size=3.6, anchor="middle", bold=True)
+    )
+
+
+def _to_wall(plan: Plan, start: Floats, toward: Floats) -> Floats:
+    """Return where a ray on the cup's floor from a point meets the wall [mm]."""
+    half = np.array(_floor_half(plan))
+    p = np.asarray(start, dtype=np.float64) - np.asarray(plan.container.centre_mm)
+    d = np.asarray(toward, dtype=np.float64)
+    if plan.container.kind == "box":
+        steps = [(half[k] * np.sign(d[k]) - p[k]) / d[k] for k in (0, 1) if abs(d[k]) > 1e-12]
+        return np.asarray(start + max(0.0, min(steps)) * d)
+    along = float(p @ d)
+    reach = -along + float(np.sqrt(max(0.0, along**2 - p @ p + half[0] ** 2)))
+    return np.asarray(start + max(0.0, reach) * d)
+
+
+def _start_of_cut(plan: Plan, line: CutLine, number: int, flip: Floats) -> str:
+    """Return a cut across the mouth face: from where the line begins out to the wall."""
+    begin = at_mouth(plan, line)[:2]
+    away = side(line.azimuth_deg, "resin")[:2]
+    end = _to_wall(plan, begin, away)
+    a, b = begin * flip, end * flip
+    out = b + 5.0 * away * flip
+    return (
+        f'<path d="M{a[0]:.2f} {a[1]:.2f}L{b[0]:.2f} {b[1]:.2f}" stroke="{CUT}" '
+        f'stroke-width="1.1"/><circle cx="{b[0]:.2f}" cy="{b[1]:.2f}" r="1.2" fill="{CUT}"/>'
+        + label(
+            out[0],
+            out[1] + 1.2,
+            f"cut {number}: {plain(line.azimuth_deg, 0)}°",
+            size=3.2,
+            anchor="middle",
+            bold=True,
+            colour=CUT,
+        )
+    )
+
+
+def _disc(plan: Plan, title: str, body: str, notes: str, flip: Floats) -> Drawing:
+    half_x, half_y = _floor_half(plan)
+    x, y = np.asarray(plan.container.centre_mm) * flip
+    room = 9.0
+    return Drawing(title, float(x) - half_x - room, float(y) - half_y - room,
+                   2 * (half_x + room), 2 * (half_y + room), body, notes)  # fmt: skip
+
+
+def at_mouth(plan: Plan, line: CutLine) -> Floats:
+    """Return where a cut begins on the mouth face: (3,) nearest on the foot block's rim [mm]."""
+    begin = line.points[0, :2]
+    nearest = [_nearest(np.asarray(o), begin) for o in plan.stand.foot_block.bottom]
+    best = min(nearest, key=lambda p: float(np.linalg.norm(p - begin)))
+    return np.array([*best, 0.0])
+
+
+def _nearest(outline: Floats, point: Floats) -> Floats:
+    """Return the point of a closed (k, 2) outline nearest to a point."""
+    a, b = outline, np.roll(outline, -1, axis=0)
+    along = b - a
+    length2 = np.maximum(np.einsum("ij,ij->i", along, along), 1e-18)
+    share = np.clip(np.einsum("ij,ij->i", point - a, along) / length2, 0.0, 1.0)
+    found = a + share[:, None] * along
+    return np.asarray(found[np.argmin(np.linalg.norm(found - point, axis=1))])

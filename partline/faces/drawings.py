@@ -1,0 +1,209 @@
+"""The block seen through from a side, and where air stays in it: vector drawings in mm."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from partline.faces.air_rows import AirRow
+from partline.faces.colours import AIR, INK
+from partline.faces.figures import plain
+from partline.faces.paper import Drawing, label, path
+from partline.faces.silhouette import silhouette
+from partline.geometry.directions import side
+from partline.geometry.surface import Floats
+from partline.plan import Plan
+
+Quarter = Literal[0, 90, 180, 270]
+QUARTERS: tuple[Quarter, ...] = (0, 90, 180, 270)
+SEEN_FROM = {0: "from the front", 90: "from 90°", 180: "from the back (180°)", 270: "from 270°"}
+GHOST = "#ece7df"
+_EDGE = "#8d857a"
+_EDGE_ROOM, _LABEL_ROOM = 3.0, 30.0
+
+
+@dataclass(frozen=True, eq=False)
+class Side:
+    """The paper of one view: a side of the block, looked at level.
+
+    Attributes
+    ----------
+    quarter : int
+        From where: clockwise from the front mark, looking into the mouth [degrees].
+    mouth_up : bool
+        Turned over as for the knife and the resin, or standing as for the rubber.
+    """
+
+    quarter: Quarter
+    mouth_up: bool
+
+    @property
+    def toward(self) -> Floats:
+        """(3,) from the block to the eye."""
+        return np.rint(side(self.quarter, "resin"))
+
+    @property
+    def up(self) -> Floats:
+        """(3,) up the paper."""
+        return np.array([0.0, 0.0, -1.0 if self.mouth_up else 1.0])
+
+    @property
+    def right(self) -> Floats:
+        """(3,) to the right on the paper: looking direction x up."""
+        return np.cross(-self.toward, self.up)
+
+    def on_paper(self, points: ArrayLike) -> Floats:
+        """Return (k, 2) paper coordinates, y down, of (k, 3) points [mm]."""
+        p = np.atleast_2d(np.asarray(points, dtype=np.float64))
+        return np.column_stack([p @ self.right, -(p @ self.up)])
+
+
+@dataclass(frozen=True, eq=False)
+class Ghosts:
+    """Outlines of the piece and its foot block seen along y and along x [mm].
+
+    Attributes
+    ----------
+    along_y : tuple of (k, 2) float64
+        In x and z.
+    along_x : tuple of (k, 2) float64
+        In y and z.
+    """
+
+    along_y: tuple[Floats, ...]
+    along_x: tuple[Floats, ...]
+
+    def seen(self, view: Side) -> list[Floats]:
+        """Return the outlines on a view's paper."""
+        front = view.quarter in (0, 180)
+        lines = self.along_y if front else self.along_x
+        axis = np.array([1.0, 0.0, 0.0]) if front else np.array([0.0, 1.0, 0.0])
+        flip = float(axis @ view.right)
+        return [np.column_stack([flip * o[:, 0], -view.up[2] * o[:, 1]]) for o in lines]
+
+
+def ghosts(plan: Plan) -> Ghosts:
+    """Return the outlines of what will be cast, seen from two sides."""
+    surface = plan.stand.cavity.surface
+    up = (0.0, 0.0, 1.0)
+    # Seen from the back (right = -x) along y, from 90 degrees (right = +y) along x.
+    return Ghosts(
+        silhouette(surface, (1.0, 0.0, 0.0), up), silhouette(surface, (0.0, 1.0, 0.0), up)
+    )
+
+
+def air_views(
+    plan: Plan, outlines: Ghosts, rows: tuple[AirRow, ...], *, mouth_up: bool, scale: float = 0.6
+) -> tuple[Drawing, ...]:
+    """Return the block seen from the front and from one side with the places of air numbered."""
+    drawings = []
+    for quarter in (QUARTERS[0], QUARTERS[1] if mouth_up else QUARTERS[3]):
+        view = Side(quarter, mouth_up)
+        places = [(str(r.number), view.on_paper(r.apex)[0]) for r in rows]
+        marks = _numbers(places, *frame(plan, view)[:2])
+        pose = "mouth up" if mouth_up else "as it stands in the cup"
+        title = f"Seen {SEEN_FROM[quarter]}, {pose}"
+        if not mouth_up:
+            title = f"Seen from the {'front' if quarter == 0 else 'left'}, {pose}"
+        drawings.append(
+            view_drawing(plan, view, title, block(plan, outlines, view) + marks, scale=scale)
+        )
+    return tuple(drawings)
+
+
+def frame(plan: Plan, view: Side) -> tuple[float, float, float, float]:
+    """Return the left, right, top and bottom of the block on the paper [mm]."""
+    corners = walls(plan, view)
+    return corners[:, 0].min(), corners[:, 0].max(), corners[:, 1].min(), corners[:, 1].max()
+
+
+def half_width(plan: Plan, view: Side, z: float) -> float:
+    """Return half the inner width of the container across a view at a height [mm]."""
+    box = plan.container
+    if box.kind == "box" and view.quarter in (90, 270):
+        return box.floor_depth_mm / 2
+    share = z / box.height_mm if box.height_mm > 0 else 0.0
+    return (box.floor_width_mm + (box.rim_width_mm - box.floor_width_mm) * share) / 2
+
+
+def walls(plan: Plan, view: Side) -> Floats:
+    """Return the (4, 2) corners of the block: its profile in the container, on the paper."""
+    box = plan.container
+    middle = float(np.array([*box.centre_mm, 0.0]) @ view.right)
+    low, high = half_width(plan, view, 0.0), half_width(plan, view, box.fill_height_mm)
+    down = -view.up[2]
+    top = down * box.fill_height_mm
+    return np.array(
+        [[middle - low, 0.0], [middle - high, top], [middle + high, top], [middle + low, 0.0]]
+    )
+
+
+def view_drawing(plan: Plan, view: Side, title: str, body: str, *, scale: float = 1.0) -> Drawing:
+    left, right, top, bottom = frame(plan, view)
+    # Labels stand beside the block; an overview has narrow ones.
+    beside = _LABEL_ROOM if scale == 1.0 else 12.0
+    return Drawing(
+        title,
+        left - (_EDGE_ROOM if scale == 1.0 else beside),
+        top - 6.0,
+        right - left + beside + (_EDGE_ROOM if scale == 1.0 else beside),
+        bottom - top + 10.0,
+        body,
+        "1:1" if scale == 1.0 else f"{plain(scale * 100, 0)} % of true size",
+        scale,
+    )
+
+
+def block(plan: Plan, outlines: Ghosts, view: Side) -> str:
+    """Return the block, the piece in it and the front mark."""
+    body = (
+        f'<path d="{path(outlines.seen(view))}" fill="{GHOST}" fill-rule="evenodd" '
+        f'stroke="{_EDGE}" stroke-width="0.3"/>'
+        f'<path d="{path([walls(plan, view)])}" fill="none" stroke="{INK}" stroke-width="0.4"/>'
+    )
+    _, _, top, bottom = frame(plan, view)
+    x = float(np.array([*plan.container.centre_mm, 0.0]) @ view.right)
+    mouth, floor = (top, bottom) if view.mouth_up else (bottom, top)
+    body += label(x, mouth + (-1.6 if view.mouth_up else 3.6), "mouth", size=2.6, anchor="middle")
+    at = mouth + 0.12 * (floor - mouth)
+    if view.quarter == 0:
+        body += f'<circle cx="{x:.2f}" cy="{at:.2f}" r="1.6" fill="{INK}"/>'
+        body += label(x + 2.4, at + 1, "front mark", size=2.6)
+    elif view.quarter in (90, 270):
+        ahead = float(np.array([0.0, -1.0, 0.0]) @ view.right)
+        inward = -1 if ahead > 0 else 1
+        edge = x - inward * half_width(plan, view, 0.12 * plan.container.fill_height_mm)
+        body += f'<path d="M{edge:.2f} {at - 1.6:.2f}v3.2l{2.4 * inward} -1.6z" fill="{INK}"/>'
+        anchor = "end" if ahead > 0 else "start"
+        body += label(edge + 3.2 * inward, at + 1, "front mark", size=2.6, anchor=anchor)
+    return body
+
+
+def _numbers(places: list[tuple[str, Floats]], left: float, right: float) -> str:
+    """Return numbered balls beside the block with leaders to their places, none overlapping."""
+    body = ""
+    middle = (left + right) / 2
+    for here, x in ((-1, left - 6.5), (1, right + 6.5)):
+        side_places = sorted(
+            (p for p in places if (p[1][0] < middle) == (here < 0)), key=lambda p: p[1][1]
+        )
+        last = -np.inf
+        spread = []
+        for words, point in side_places:
+            last = max(float(point[1]), last + 8.0)
+            spread.append((words, point, last))
+        # What ran past the lowest place is moved up again as one.
+        excess = max(0.0, last - max((p[1][1] for p in side_places), default=0.0))
+        for words, (px, py), y in spread:
+            y -= excess / 2
+            body += (
+                f'<path d="M{px:.2f} {py:.2f}L{x:.2f} {y:.2f}" stroke="{AIR}" stroke-width="0.3"/>'
+                f'<circle cx="{px:.2f}" cy="{py:.2f}" r="1.1" fill="{AIR}"/>'
+                f'<circle cx="{x:.2f}" cy="{y:.2f}" r="3.7" fill="#fff" stroke="{AIR}" '
+                f'stroke-width="0.7"/>'
+                + label(x, y + 1.6, words, size=4.6, anchor="middle", bold=True, colour=AIR)
+            )
+    return body

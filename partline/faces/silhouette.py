@@ -1,0 +1,57 @@
+"""The outline of a solid seen from one side, as polygons in millimetres."""
+
+from __future__ import annotations
+
+import numpy as np
+from manifold3d import CrossSection, Error, FillRule, Manifold, Mesh64
+from numpy.typing import ArrayLike
+
+from partline.geometry.surface import Floats, Ints, Surface
+
+
+def silhouette(
+    surface: Surface, right: ArrayLike, up: ArrayLike, *, within_mm: float = 0.05
+) -> tuple[Floats, ...]:
+    """Return the outlines of a closed surface's shadow along right x up.
+
+    The shadow is the union of all faces thrown onto the plane, found by a robust boolean, then
+    thinned; holes through which one could look are holes in it.
+
+    Parameters
+    ----------
+    surface : Surface
+        Closed, outward [mm].
+    right, up : (3,) float64
+        Unit vectors of the paper, at right angles.
+    within_mm : float
+        How far thinning may move the outline [mm].
+
+    Returns
+    -------
+    tuple of (k, 2) float64
+        Outer outlines counter-clockwise, holes clockwise, along `right` and `up` [mm].
+    """
+    r, u = np.asarray(right, dtype=np.float64), np.asarray(up, dtype=np.float64)
+    toward = np.cross(r, u)
+    solid = Manifold(
+        Mesh64(
+            vert_properties=surface.vertices.copy(),  # the binding takes no read-only array
+            tri_verts=surface.faces.astype(np.uint64),
+        )
+    )
+    if solid.status() == Error.NoError and not solid.is_empty():
+        turn = np.column_stack([np.stack([r, u, toward]), np.zeros(3)])
+        shadow = CrossSection(solid.transform(turn).project().to_polygons(), FillRule.Positive)
+    else:
+        shadow = _of_faces(surface.vertices @ np.column_stack([r, u]), surface.faces)
+    return tuple(np.asarray(p, dtype=np.float64) for p in shadow.simplify(within_mm).to_polygons())
+
+
+def _of_faces(points: Floats, faces: Ints) -> CrossSection:
+    """Return the union of flat triangles: slower, for what is no clean solid."""
+    triangles = points[faces]
+    first, second = triangles[:, 1] - triangles[:, 0], triangles[:, 2] - triangles[:, 0]
+    twice = first[:, 0] * second[:, 1] - first[:, 1] * second[:, 0]
+    facing = triangles[twice > 1e-12]
+    away = triangles[twice < -1e-12][:, ::-1]
+    return CrossSection([*facing, *away], FillRule.Positive)
