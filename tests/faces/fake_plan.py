@@ -85,7 +85,8 @@ def _pocket(surface: Surface, up: Array, level: float, inside: NDArray[np.bool_]
 def _pour(air: TrappedAir, azimuth: float, tilt: float) -> Pour:
     lean = math.radians(tilt)
     tipped = np.array([math.sin(lean), 0.0, math.cos(lean) * math.copysign(1, air.up[2])])
-    less = TrappedAir(tipped, 12.0, 0.4, 12.0, 0.0, 0.0, (), "brim", np.full_like(air.pocket_of, -1))
+    less = TrappedAir(tipped, 12.0, 0.4, 12.0, 0.0, 0.0, (), "brim",
+                      np.full_like(air.pocket_of, -1))
     found = DirectionMap(air.up, 30.0, np.array([air.up, tipped]), np.array([air.volume_mm3, 12.0]),
                          tipped, 12.0, air.volume_mm3, 1.0, azimuth, tilt)
     return Pour(air, less, found)
@@ -136,7 +137,8 @@ def _stand() -> Stand:
     mouth = np.flatnonzero(resin.vertices[:, 2] < 1e-9)
     opening = np.flatnonzero(rubber.vertices[:, 2] > FILL - 1e-9)
     return Stand(master, piece, np.arange(len(piece.faces), dtype=np.int32), SEAT, SEAT, 0.5, 1,
-                 (9.0 * ring,), FootBlock(block, "flared", SEAT, (9.0 * ring,), (12.0 * ring,), 24.0),
+                 (9.0 * ring,),
+                 FootBlock(block, "flared", SEAT, (9.0 * ring,), (12.0 * ring,), 24.0),
                  Cavity(resin, mouth), Cavity(rubber, opening), CUP_RADIUS * ring, 12.2, 13.0, 25.0,
                  (), ("It stands on its own round base, 18 mm across.",))
 
@@ -173,7 +175,8 @@ def fake_plan(path: Path = Path("knob.ply")) -> Plan:
         radius, z = np.hypot(*surface.vertices[:, :2].T), surface.vertices[:, 2]
         return (radius > 8.9) & (radius < 25) & (z > RIM - 2) & (z < STEM + 0.5)
 
-    rubber = _pocket(wet, up, RIM + 0.8, below_cap(wet))
+    rubber = _pocket(wet, up, RIM + 0.8, below_cap(wet)
+                     & (np.hypot(*wet.vertices[:, :2].T) < 17.9))
     resin = _pocket(solid, -up, -(STEM - 0.5), below_cap(solid)
                     & (np.hypot(*solid.vertices[:, :2].T) > 10.5))
     capacity = math.pi * CUP_RADIUS**2 * FILL
@@ -186,6 +189,7 @@ def fake_plan(path: Path = Path("knob.ply")) -> Plan:
     resin_mix = Mix(("isocyanate part", "polyol part"), (11.8, 13.2), (11.8, 25.0), 25.0, 0.006,
                     ("Cup on, zero; isocyanate part to 11.8; polyol part to 25.0.",))
     casting = stand.cavity.volume_mm3 * 1.05e-3
-    return Plan(fake_job(path), stand.master, stand, _detail(stand.piece), _pour(rubber, 90.0, 15.0),
+    return Plan(fake_job(path), stand.master, stand, _detail(stand.piece),
+                _pour(rubber, 90.0, 15.0),
                 _pour(resin, 135.0, 20.0), _cut(), cup, rubber_mix, 4 * free,
                 Resin(casting, casting * 1.1, 1.05, resin_mix), Run(24, 29, 2, 4, "pulls per day"))

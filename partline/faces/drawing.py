@@ -1,0 +1,143 @@
+"""Draw a scene's actors with pyvista, on an off-screen plotter or on the window's own."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+import pyvista as pv
+from vtkmodules.vtkRenderingCore import vtkBillboardTextActor3D
+
+from partline.faces import colours
+from partline.faces.labels import screen_axes
+from partline.faces.scene import Actor
+from partline.geometry.surface import Floats
+
+_MINE = "partline "
+
+
+def draw(actors: Sequence[Actor], plotter: Any, *, text_px: int = 16) -> None:
+    """Draw the actors; what was drawn before and is unchanged is left alone, the rest removed.
+
+    Parameters
+    ----------
+    plotter : pyvista.Plotter or pyvistaqt.QtInteractor
+    text_px : int
+        Size of words [pixels].
+    """
+    drawn: dict[str, Actor] = getattr(plotter, "_partline_drawn", {})
+    wanted = {a.name: a for a in actors}
+    for name in [n for n in drawn if n not in wanted or not _same(drawn[n], wanted[n])]:
+        for k in range(len(drawn[name].labels)):
+            plotter.remove_actor(f"{_MINE}{name} word {k}", render=False)
+        if not drawn[name].labels:
+            plotter.remove_actor(_MINE + name, render=False)
+        del drawn[name]
+    for actor in actors:
+        if actor.name not in drawn:
+            _add(actor, plotter, text_px)
+            drawn[actor.name] = actor
+    plotter._partline_drawn = drawn
+
+
+def _same(a: Actor, b: Actor) -> bool:
+    if a is b:
+        return True
+    plain = ("line", "colour", "opacity", "tube_mm", "labels", "smooth", "side")
+    return (
+        all(getattr(a, n) == getattr(b, n) for n in plain)
+        and a.colours is b.colours
+        and a.faces is b.faces
+        and (a.vertices is b.vertices or np.array_equal(a.vertices, b.vertices))
+    )
+
+
+def _add(actor: Actor, plotter: Any, text_px: int) -> None:
+    name = _MINE + actor.name
+    if actor.labels:
+        for k, (place, word) in enumerate(zip(actor.vertices, actor.labels, strict=True)):
+            plotter.add_actor(_word(word, place, actor, text_px), name=f"{name} word {k}",
+                              render=False, reset_camera=False, pickable=False)  # fmt: skip
+        return
+    shared = {"name": name, "opacity": actor.opacity, "render": False, "reset_camera": False}
+    if actor.line and actor.tube_mm == 0:
+        thin = plotter.add_mesh(pv.lines_from_points(actor.vertices), color=actor.colour,
+                                line_width=3, lighting=False, **shared)  # fmt: skip
+        # A leader is read over whatever lies before it.
+        thin.mapper.SetResolveCoincidentTopologyToPolygonOffset()
+        thin.mapper.SetRelativeCoincidentTopologyLineOffsetParameters(0.0, -60000.0)
+        return
+    if actor.line:
+        tube = pv.lines_from_points(actor.vertices).tube(radius=actor.tube_mm, n_sides=12)
+        plotter.add_mesh(tube, color=actor.colour, ambient=0.45, diffuse=0.6, **shared)
+        return
+    _add_faces(actor, plotter, shared)
+
+
+def _word(word: str, place: Floats, actor: Actor, text_px: int) -> Any:
+    """Return a word that always faces the eye, in a plate of the actor's colour."""
+    text = vtkBillboardTextActor3D()
+    text.SetInput(f" {word} ")
+    text.SetPosition(*place)
+    look = text.GetTextProperty()
+    look.SetFontFamilyToArial()
+    look.SetFontSize(text_px)
+    look.BoldOn()
+    look.SetColor(1.0, 1.0, 1.0)
+    look.SetBackgroundColor(*(colours.rgb(actor.colour) / 255.0))
+    look.SetBackgroundOpacity(1.0)
+    look.SetVerticalJustificationToCentered()
+    if actor.side == "left":
+        look.SetJustificationToRight()
+    else:
+        look.SetJustificationToLeft()
+    return text
+
+
+def _add_faces(actor: Actor, plotter: Any, shared: dict[str, Any]) -> None:
+    mesh = pv.PolyData.from_regular_faces(actor.vertices, actor.faces)
+    paint: dict[str, Any] = {"color": actor.colour}
+    if actor.colours is not None:
+        mesh.point_data["colour"] = actor.colours
+        paint = {"scalars": "colour", "rgb": True}
+    if actor.smooth:
+        paint |= {"smooth_shading": True}
+    plotter.add_mesh(mesh, ambient=0.35, diffuse=0.7, specular=0.04, **paint, **shared)
+
+
+def aim(
+    plotter: Any, actors: Sequence[Actor], eye: tuple[float, float, float], *, aspect: float,
+    margin: float = 1.06,
+) -> None:  # fmt: skip
+    """Point a parallel camera so that all the actors just fit.
+
+    Parameters
+    ----------
+    eye : tuple of float
+        From the piece toward the eye.
+    aspect : float
+        Width of the picture over its height.
+    margin : float
+        Room kept round them.
+    """
+    right, up, toward = screen_axes(eye)
+    points = np.vstack([a.vertices for a in actors])
+    x, y, z = points @ right, points @ up, points @ toward
+    # Words run outward from their points by a few rows of text.
+    words = max((len(w) for a in actors for w in a.labels), default=0)
+    wide = np.ptp(x) * margin + 0.022 * (words + 2) * 2 * np.ptp(y)
+    focus = (x.min() + x.max()) / 2 * right + (y.min() + y.max()) / 2 * up + z.mean() * toward
+    far = 2 * (np.ptp(z) + np.ptp(x) + np.ptp(y)) + 1.0
+    camera = plotter.camera
+    camera.SetParallelProjection(True)
+    camera.SetFocalPoint(*focus)
+    camera.SetPosition(*(focus + far * toward))
+    camera.SetViewUp(*up)
+    camera.SetParallelScale(0.5 * max(np.ptp(y) * margin, wide / aspect, 1e-6))
+    plotter.renderer.ResetCameraClippingRange()
+
+
+def paper(plotter: Any, *, dark: bool = False) -> None:
+    """Set the ground the scene is drawn on."""
+    plotter.set_background(colours.DARK if dark else colours.PAPER)

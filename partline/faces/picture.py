@@ -1,0 +1,188 @@
+"""Stills of a plan, off-screen, as PNG bytes; drawn in a process of their own.
+
+Where a computer has no graphics library, VTK ends the process it runs in and nothing can be
+caught; a separate process turns that into words, and keeps drawing out of a window's threads.
+"""
+
+from __future__ import annotations
+
+import os
+import pickle
+import subprocess
+import sys
+import tempfile
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from partline.errors import MissingExtra
+from partline.faces.scene import Actor, actors
+from partline.faces.view import View
+from partline.plan import Plan
+
+Eye = tuple[float, float, float]
+
+VIEWS = ("first", "cut", "rubber_air", "resin_air", "detail")
+
+_PANEL = (900, 1000)
+_WAIT_S = 300.0
+
+
+@dataclass(frozen=True, eq=False)
+class Panel:
+    """One panel of a still: what is in it, from where, and the words over it."""
+
+    actors: tuple[Actor, ...]
+    eye: Eye
+    words: str
+
+
+def stills(plan: Plan, views: Sequence[str] = VIEWS, *, scale: float = 1.0) -> dict[str, bytes]:
+    """Return a PNG for each named view.
+
+    Parameters
+    ----------
+    plan : Plan
+    views : sequence of str
+        Of "first" (the piece in its cup), "cut" (three sides, the back among them),
+        "rubber_air", "resin_air" (numbered as in the tables) and "detail".
+    scale : float
+        1 is 900 x 1000 pixels a panel.
+
+    Raises
+    ------
+    ValueError
+        If there is no such view.
+    MissingExtra
+        If this computer cannot draw.
+    """
+    unknown = [name for name in views if name not in VIEWS]
+    if unknown:
+        raise ValueError(f"No view {', '.join(unknown)}; there are {', '.join(VIEWS)}.")
+    return rendered({name: panels(plan, name) for name in views}, scale=scale)
+
+
+def panels(plan: Plan, name: str) -> tuple[Panel, ...]:
+    """Return the panels of a named view."""
+    bare = View().switched("cut", False)
+    if name == "first":
+        return (_panel(plan, bare, (0.3, -1.0, 0.3), ""),)
+    if name == "cut":
+        show = bare.switched("cut", True).switched("cup", False).switched("front", False)
+        return tuple(_panel(plan, show, eye, words) for eye, words in _SIDES)
+    show, height = {
+        "detail": (bare.switched("detail", True).switched("cup", False), 0.2),
+        "rubber_air": (bare.switched("air", True).switched("mouth", False), -0.25),
+        "resin_air": (bare.switched("air", True).switched("foot block", False).poured("resin"),
+                      0.25),
+    }[name]  # fmt: skip
+    words = {"rubber_air": "{}, from a little below", "resin_air": "turned over, {}"}
+    said = words.get(name, "{}")
+    return (
+        _panel(plan, show, (0.3, -1.0, height), said.format("front")),
+        _panel(plan, show.switched("front", False), (-0.3, 1.0, height), said.format("back")),
+    )
+
+
+# Left and right as the piece's own, its front toward the viewer.
+_SIDES: tuple[tuple[Eye, str], ...] = (
+    ((1.0, 0.15, 0.12), "right side"),
+    ((0.0, 1.0, 0.12), "back"),
+    ((-1.0, 0.15, 0.12), "left side"),
+)
+
+
+def _panel(plan: Plan, view: View, eye: Eye, words: str) -> Panel:
+    return Panel(tuple(actors(plan, view.seen_from(eye))), eye, words)
+
+
+def rendered(stills_: dict[str, tuple[Panel, ...]], *, scale: float = 1.0) -> dict[str, bytes]:
+    """Draw panels side by side in a separate process and return a PNG for each name.
+
+    Raises
+    ------
+    MissingExtra
+        If this computer cannot draw.
+    """
+    with tempfile.TemporaryDirectory(prefix="partline-") as folder:
+        task, answer = Path(folder) / "task", Path(folder) / "answer"
+        task.write_bytes(pickle.dumps((stills_, scale)))
+        said = ""
+        for window in (None, "vtkOSOpenGLRenderWindow"):
+            environment = dict(os.environ)
+            if window is not None:
+                environment["VTK_DEFAULT_OPENGL_WINDOW"] = window
+            said = _run(task, answer, environment)
+            if answer.exists():
+                found: dict[str, bytes] = pickle.loads(answer.read_bytes())
+                return found
+    raise MissingExtra(
+        f"This computer cannot draw the pictures ({said}). Everything else works without them. "
+        "On Debian or Ubuntu install the drawing libraries with: apt install libegl1 "
+        "libgl1-mesa-dri; elsewhere update the graphics driver."
+    )
+
+
+def _run(task: Path, answer: Path, environment: dict[str, str]) -> str:
+    """Run the drawing process; return in words how it ended when it wrote no answer."""
+    command = [sys.executable, "-m", "partline.faces.picture", str(task), str(answer)]
+    try:
+        done = subprocess.run(
+            command, env=environment, capture_output=True, timeout=_WAIT_S, check=False
+        )
+    except subprocess.TimeoutExpired:
+        return f"drawing took longer than {_WAIT_S:.0f} seconds"
+    if done.returncode < 0:
+        return "its graphics library is missing or broke off"
+    last = done.stderr.decode(errors="replace").strip().splitlines()[-1:] or ["no reason given"]
+    return last[0][:160]
+
+
+def draw_panels(found: Sequence[Panel], *, scale: float = 1.0) -> bytes:
+    """Draw panels side by side in this process and return a PNG.
+
+    Call it only where drawing is known to work; `rendered` is the safe way.
+    """
+    import io
+
+    import pyvista as pv
+
+    from partline.faces.drawing import aim, draw, paper
+
+    width, height = (int(v * scale) for v in _PANEL)
+    plotter = pv.Plotter(
+        off_screen=True, shape=(1, len(found)), border=False,
+        window_size=[width * len(found), height],
+    )  # fmt: skip
+    plotter.enable_anti_aliasing("msaa", multi_samples=4)
+    for k, panel in enumerate(found):
+        plotter.subplot(0, k)
+        plotter._partline_drawn = {}
+        paper(plotter)
+        draw(panel.actors, plotter, text_px=int(26 * scale))
+        if panel.words:
+            plotter.add_text(panel.words, position="lower_left", font_size=int(14 * scale),
+                             color="#23262b", name="words")  # fmt: skip
+        aim(plotter, panel.actors, panel.eye, aspect=width / height, margin=1.14)
+    largest = max(r.camera.GetParallelScale() for r in plotter.renderers)
+    for renderer in plotter.renderers:
+        renderer.camera.SetParallelScale(largest)
+    buffer = io.BytesIO()
+    plotter.screenshot(buffer, return_img=False)
+    plotter.close()
+    return buffer.getvalue()
+
+
+def main(arguments: Sequence[str]) -> int:
+    """Draw a task written by `rendered`; the whole answer appears at once or not at all."""
+    task, answer = map(Path, arguments)
+    found, scale = pickle.loads(task.read_bytes())
+    pictures = {name: draw_panels(panels_, scale=scale) for name, panels_ in found.items()}
+    half = answer.with_suffix(".half")
+    half.write_bytes(pickle.dumps(pictures))
+    half.replace(answer)
+    return 0
+
+
+if __name__ == "__main__":
+    raise SystemExit(main(sys.argv[1:]))

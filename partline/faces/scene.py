@@ -1,0 +1,287 @@
+"""What there is to see: a plan (or a bare mesh) and a view, as a list of plain shapes.
+
+One list serves the window, the sheet's pictures and the stills; nothing here knows how it is drawn.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from partline.faces import colours, shapes
+from partline.faces.air_caps import AirBody, air_body
+from partline.faces.labels import Tag, in_sight, leaders
+from partline.faces.view import PourName, View
+from partline.geometry.surface import Floats, Ints, Surface
+from partline.plan import Plan, Pour
+
+# Pockets beyond this many are drawn but not numbered in the picture; the table has them all.
+NUMBERED = 9
+
+_NO_FACES = np.zeros((0, 3), dtype=np.int32)
+
+
+@dataclass(frozen=True, eq=False)
+class Actor:
+    """One thing to draw.
+
+    Attributes
+    ----------
+    name : str
+        Its own name in the scene; a later actor of that name takes its place.
+    vertices : (n, 3) float64
+        Points as shown [mm].
+    faces : (m, 3) int32
+        Triangles; none for a line or for labels.
+    line : bool
+        The vertices are one line from first to last.
+    colour : str
+        "#rrggbb".
+    colours : (n, 3) uint8 or None
+        A colour for each vertex instead.
+    opacity : float
+        0 to 1.
+    tube_mm : float
+        Radius of a line drawn as a tube [mm]; 0 is a thin line drawn over everything.
+    labels : tuple of str
+        A word at each vertex; no faces then.
+    smooth : bool
+        Shade across faces, as for a sculpture.
+    side : str
+        For labels, the side of the point the word stands on: "left" or "right".
+    """
+
+    name: str
+    vertices: Floats
+    faces: Ints = field(default_factory=lambda: _NO_FACES)
+    line: bool = False
+    colour: str = colours.STONE
+    colours: NDArray[np.uint8] | None = None
+    opacity: float = 1.0
+    tube_mm: float = 0.0
+    labels: tuple[str, ...] = ()
+    smooth: bool = False
+    side: str = "right"
+
+
+def turned_over(points: Floats, plan: Plan, pour: PourName) -> Floats:
+    """Return points of the stand's pose as they are in a pour.
+
+    For the resin the block is rolled over sideways, so that its front stays toward the viewer and
+    the mouth comes up; the block's far face then lies on the table.
+    """
+    if pour == "rubber":
+        return points
+    return np.array([0, 0, plan.container.fill_height_mm]) + points * np.array([-1.0, 1.0, -1.0])
+
+
+def pour_of(plan: Plan, pour: PourName) -> Pour:
+    """Return the plan's air for a pour."""
+    return plan.rubber_pour if pour == "rubber" else plan.resin_pour
+
+
+def actors(plan: Plan, view: View) -> list[Actor]:
+    """Return everything the view shows of a plan, far and see-through things last."""
+    shown: list[Actor] = []
+    tags: list[Tag] = []
+    if view.shows("piece"):
+        shown.append(_piece(plan, view))
+    if view.shows("foot block"):
+        shown.append(_solid(plan, view.pour, "foot block", colours.FOOT))
+    if view.shows("mouth"):
+        _mouth(plan, view, shown, tags)
+    if view.shows("cut"):
+        _cut(plan, view, shown, tags)
+    if view.shows("air"):
+        _air(plan, view, shown, tags)
+    if view.shows("front"):
+        _front(plan, view, shown, tags)
+    if view.shows("cup"):
+        _cup(plan, view, shown)
+    if view.shows("labels"):
+        shown += _tagged(tags, shown, view.eye)
+    return shown
+
+
+def bare_actors(
+    surface: Surface, *, marked: Sequence[tuple[str, Ints, str]] = (), view: View | None = None
+) -> list[Actor]:
+    """Return a mesh before there is a plan, with patches that were pointed at.
+
+    Parameters
+    ----------
+    surface : Surface
+        As it is going to stand.
+    marked : sequence of (str, (k,) int32, str)
+        Word, faces and colour of each patch.
+    """
+    view = view or View()
+    shown = [Actor("piece", surface.vertices, surface.faces, smooth=True)]
+    tags = []
+    for word, faces, colour in marked:
+        patch = surface.faces[faces]
+        lifted = surface.vertices + 0.002 * surface.extents.max() * surface.vertex_normals
+        shown.append(Actor(f"picked {word}", lifted, patch, colour=colour))
+        tags.append(Tag(word, surface.vertices[patch[0]].mean(axis=0), colour, True))
+    if view.shows("labels"):
+        shown += _tagged(tags, shown, view.eye)
+    return shown
+
+
+def detail_weight(plan: Plan) -> Floats:
+    """Return the (n,) detail weight on the vertices of the standing piece [1]."""
+    piece, weight = plan.stand.piece, plan.detail.weight
+    if len(weight) == len(piece.vertices):
+        return weight
+    from scipy.spatial import cKDTree
+
+    # The map was made on the whole master; trimming at the seat has renumbered its vertices.
+    lifted = plan.master.surface.vertices + np.array([0, 0, plan.stand.lift_mm])
+    _, nearest = cKDTree(lifted).query(piece.vertices)
+    return weight[nearest]
+
+
+@lru_cache(maxsize=12)
+def _placed(plan: Plan, part: str, pour: PourName) -> Surface:
+    """Return one part in the pose of a pour; kept, so that an unchanged part is not redrawn."""
+    surface = {
+        "piece": lambda: plan.stand.piece,
+        "foot block": lambda: plan.stand.foot_block.surface,
+        "cup": lambda: shapes.container_wall(plan.container),
+        "block": lambda: shapes.block(plan.container),
+    }[part]()
+    if pour == "rubber":
+        return surface
+    return Surface(turned_over(surface.vertices, plan, pour), surface.faces)
+
+
+@lru_cache(maxsize=2)
+def _detail_colours(plan: Plan) -> NDArray[np.uint8]:
+    return colours.detail_colours(detail_weight(plan))
+
+
+@lru_cache(maxsize=4)
+def _bodies(plan: Plan, pour: PourName) -> tuple[AirBody, ...]:
+    stand = plan.stand
+    cavity = stand.rubber_cavity if pour == "rubber" else stand.cavity
+    level = pour_of(plan, pour).level
+    # Lifted off the skin a hair on the seen side: out of the piece in either pour.
+    hair = (-1 if pour == "rubber" else 1) * 0.004 * float(stand.piece.extents.max())
+    bodies = []
+    for k in range(len(level.pockets)):
+        body = air_body(cavity.surface, level, k)
+        skin = body.ceiling.vertices + hair * body.ceiling.vertex_normals
+        bodies.append(AirBody(
+            Surface(turned_over(skin, plan, pour), body.ceiling.faces),
+            Surface(turned_over(body.lid.vertices, plan, pour), body.lid.faces),
+        ))  # fmt: skip
+    return tuple(bodies)
+
+
+def _solid(plan: Plan, pour: PourName, part: str, colour: str) -> Actor:
+    surface = _placed(plan, part, pour)
+    return Actor(part, surface.vertices, surface.faces, colour=colour)
+
+
+def _piece(plan: Plan, view: View) -> Actor:
+    surface = _placed(plan, "piece", view.pour)
+    tints = _detail_colours(plan) if view.shows("detail") else None
+    return Actor("piece", surface.vertices, surface.faces, colours=tints, smooth=True)
+
+
+def _thick(plan: Plan) -> float:
+    """Radius of drawn tubes, so that they read at the size of a palm [mm]."""
+    return 0.006 * float(np.linalg.norm(plan.stand.piece.extents)) + 0.15
+
+
+def _mouth(plan: Plan, view: View, shown: list[Actor], tags: list[Tag]) -> None:
+    loops = plan.stand.foot_block.bottom or plan.stand.footprint
+    for k, loop in enumerate(loops):
+        flat = np.column_stack([loop, np.zeros(len(loop))])
+        ring = turned_over(shapes.closed_ring(flat), plan, view.pour)
+        shown.append(Actor(f"mouth {k}", ring, line=True, colour=colours.MOUTH,
+                           tube_mm=_thick(plan)))  # fmt: skip
+        if k == 0:
+            tags.append(Tag("mouth", ring[int(np.argmax(ring[:, 0]))], colours.MOUTH, True))
+
+
+def _cut(plan: Plan, view: View, shown: list[Actor], tags: list[Tag]) -> None:
+    thick = _thick(plan)
+    several = len(plan.cut.lines) > 1
+    for k, line in enumerate(plan.cut.lines):
+        points = turned_over(line.points, plan, view.pour)
+        number = f" {k + 1}" if several else ""
+        shown.append(Actor(f"cut {k}", points, line=True, colour=colours.CUT, tube_mm=thick))
+        for mark, surface in (
+            ("start", shapes.ball(points[0], 2.2 * thick)),
+            ("stop", shapes.cube(points[-1], 2.0 * thick)),
+        ):
+            shown.append(Actor(f"{mark} {k}", surface.vertices, surface.faces, colour=colours.CUT))
+        tags.append(Tag(f"cut{number} starts", points[0], colours.CUT))
+        tags.append(Tag(f"cut{number} stops", points[-1], colours.CUT))
+
+
+def _air(plan: Plan, view: View, shown: list[Actor], tags: list[Tag]) -> None:
+    pockets = pour_of(plan, view.pour).level.pockets
+    for k, body in enumerate(_bodies(plan, view.pour)):
+        faint = view.selected is not None and view.selected != k
+        for part, surface in (("ceiling", body.ceiling), ("lid", body.lid)):
+            if len(surface.faces):
+                shown.append(Actor(f"air {k} {part}", surface.vertices, surface.faces,
+                                   colour=colours.AIR, opacity=0.25 if faint else 1.0))  # fmt: skip
+        if k < NUMBERED:
+            apex = turned_over(pockets[k].apex[None], plan, view.pour)[0]
+            tags.append(Tag(str(k + 1), apex, colours.AIR))
+
+
+def _front(plan: Plan, view: View, shown: list[Actor], tags: list[Tag]) -> None:
+    """A pea on the wall, low down at the front: the dimple it leaves marks the rubber."""
+    height = 0.12 * plan.container.fill_height_mm
+    wall = shapes.outline_at(plan.container, height)
+    middle = plan.container.centre_mm[0]
+    near = wall[wall[:, 1] < plan.container.centre_mm[1]]
+    place = near[int(np.argmin(np.abs(near[:, 0] - middle)))]
+    place = turned_over(place[None], plan, view.pour)[0]
+    pea = shapes.ball(place, 2.4 * _thick(plan))
+    shown.append(Actor("front pea", pea.vertices, pea.faces, colour=colours.FRONT))
+    tags.append(Tag("front", place, colours.FRONT, True))
+
+
+def _cup(plan: Plan, view: View, shown: list[Actor]) -> None:
+    tube = 0.5 * _thick(plan)
+    part, colour = ("cup", colours.CUP) if view.pour == "rubber" else ("block", colours.RUBBER)
+    cup = plan.container
+    levels = {"floor": 0.0, "fill line": cup.fill_height_mm}
+    if view.pour == "rubber":
+        levels["rim"] = cup.height_mm
+    for name, height in levels.items():
+        ring = turned_over(shapes.closed_ring(shapes.outline_at(cup, height)), plan, view.pour)
+        shown.append(Actor(f"{part} {name}", ring, line=True, colour=colour, tube_mm=tube))
+    wall = replace(_solid(plan, view.pour, part, colour), opacity=0.13)
+    shown.append(wall)
+
+
+def _tagged(tags: list[Tag], shown: list[Actor], eye: tuple[float, float, float]) -> list[Actor]:
+    """Return leader lines and words, set out beside what is shown so that none overlap."""
+    if not tags or not shown:
+        return []
+    every = np.vstack([a.vertices for a in shown])
+    piece = next((a.vertices for a in shown if a.name == "piece"), every)
+    found = leaders([t for t in tags if t.always or in_sight(t, piece, eye)], every, eye)
+    drawn = [
+        Actor(f"leader {k}", np.vstack([one.place, one.end]), line=True, colour=one.colour)
+        for k, one in enumerate(found)
+    ]
+    groups: dict[tuple[str, str], list[int]] = {}
+    for k, one in enumerate(found):
+        groups.setdefault((one.colour, one.side), []).append(k)
+    for (colour, side), members in groups.items():
+        drawn.append(Actor(
+            f"words {colour} {side}", np.array([found[k].end for k in members]), colour=colour,
+            labels=tuple(found[k].word for k in members), side=side,
+        ))  # fmt: skip
+    return drawn

@@ -1,0 +1,89 @@
+"""Plain shapes for drawing: containers, blocks, rings, balls; vertices and faces, no toolkit."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from partline.geometry.surface import Floats, Surface
+from partline.workshop.container import Container
+
+_ROUND = 96
+
+
+def outline_at(container: Container, height_mm: float) -> Floats:
+    """Return the (k, 3) inner outline of a container at a height above its floor [mm]."""
+    share = height_mm / container.height_mm
+    width = container.floor_width_mm + share * (container.rim_width_mm - container.floor_width_mm)
+    x, y = container.centre_mm
+    if container.kind == "box":
+        depth = container.floor_depth_mm + width - container.floor_width_mm
+        corners = 0.5 * np.array([[-width, -depth], [width, -depth], [width, depth],
+                                  [-width, depth]])  # fmt: skip
+        after = np.roll(corners, -1, axis=0)
+        ring = np.vstack([np.linspace(a, b, 24, endpoint=False)
+                          for a, b in zip(corners, after, strict=True)])  # fmt: skip
+    else:
+        angle = 2 * np.pi * np.arange(_ROUND) / _ROUND
+        ring = 0.5 * width * np.column_stack([np.cos(angle), np.sin(angle)])
+    return np.column_stack([ring + np.array([x, y]), np.full(len(ring), height_mm)])
+
+
+def container_wall(container: Container) -> Surface:
+    """Return the inside of a container: its floor and its wall up to the rim, open at the top."""
+    low, high = outline_at(container, 0.0), outline_at(container, container.height_mm)
+    return _between(low, high, floor=True, roof=False)
+
+
+def block(container: Container) -> Surface:
+    """Return the block of rubber that comes out of a container: closed, up to the fill line."""
+    low, high = outline_at(container, 0.0), outline_at(container, container.fill_height_mm)
+    return _between(low, high, floor=True, roof=True)
+
+
+def _between(low: Floats, high: Floats, *, floor: bool, roof: bool) -> Surface:
+    n = len(low)
+    here, there = np.arange(n), (np.arange(n) + 1) % n
+    points = np.vstack([low, high, low.mean(axis=0), high.mean(axis=0)])
+    faces = [
+        np.column_stack([here, there, there + n]),
+        np.column_stack([here, there + n, here + n]),
+    ]
+    if floor:
+        faces.append(np.column_stack([there, here, np.full(n, 2 * n)]))
+    if roof:
+        faces.append(np.column_stack([here + n, there + n, np.full(n, 2 * n + 1)]))
+    return Surface(points, np.vstack(faces))
+
+
+def closed_ring(points: Floats) -> Floats:
+    """Return the outline with its first point repeated at the end."""
+    return np.vstack([points, points[:1]])
+
+
+def ball(centre: Floats, radius_mm: float, *, around: int = 24) -> Surface:
+    """Return a ball for a mark [mm]."""
+    turn = np.linspace(-np.pi / 2, np.pi / 2, around // 2 + 1)[1:-1]
+    angle = 2 * np.pi * np.arange(around) / around
+    x = np.outer(np.cos(turn), np.cos(angle)).ravel()
+    y = np.outer(np.cos(turn), np.sin(angle)).ravel()
+    z = np.repeat(np.sin(turn), around)
+    points = np.vstack([np.column_stack([x, y, z]), [[0, 0, -1], [0, 0, 1]]])
+    here = np.arange(around)
+    there = (here + 1) % around
+    faces = []
+    for k in range(len(turn) - 1):
+        a, b = k * around, (k + 1) * around
+        faces.append(np.column_stack([a + here, a + there, b + there]))
+        faces.append(np.column_stack([a + here, b + there, b + here]))
+    last = (len(turn) - 1) * around
+    faces.append(np.column_stack([there, here, np.full(around, len(points) - 2)]))
+    faces.append(np.column_stack([last + here, last + there, np.full(around, len(points) - 1)]))
+    return Surface(np.asarray(centre) + radius_mm * points, np.vstack(faces))
+
+
+def cube(centre: Floats, half_mm: float) -> Surface:
+    """Return a cube for a mark that must not look like a ball [mm]."""
+    points = np.array([[x, y, z] for z in (-1, 1) for y in (-1, 1) for x in (-1, 1)], float)
+    faces = [[0, 2, 1], [1, 2, 3], [4, 5, 6], [5, 7, 6], [0, 1, 4], [1, 5, 4],
+             [2, 6, 3], [3, 6, 7], [0, 4, 2], [2, 4, 6], [1, 3, 5], [3, 7, 5]]  # fmt: skip
+    return Surface(np.asarray(centre) + half_mm * points, np.array(faces))

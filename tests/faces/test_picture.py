@@ -1,0 +1,83 @@
+"""Stills: each view is a picture with its colours in it, and a broken driver becomes words."""
+
+from __future__ import annotations
+
+import io
+import subprocess
+
+import numpy as np
+import pytest
+from fake_plan import fake_plan
+from PIL import Image
+
+from partline.errors import MissingExtra
+from partline.faces import colours, picture
+
+
+@pytest.fixture(scope="module")
+def pictures():
+    """Need a graphics library, not a screen."""
+    try:
+        return picture.stills(fake_plan(), scale=0.5)
+    except MissingExtra as fault:
+        pytest.skip(str(fault))
+
+
+def _near(png: bytes, colour: str, within: int = 70) -> int:
+    """Count pixels of about a colour; loosely, for drivers shade differently."""
+    shown = np.asarray(Image.open(io.BytesIO(png)).convert("RGB")).astype(int)
+    hue = colours.rgb(colour).astype(int)
+    return int((np.abs(shown - hue).sum(axis=2) < within).sum())
+
+
+def test_every_view_is_a_png_of_its_size(pictures):
+    assert set(pictures) == set(picture.VIEWS)
+    panels = {"first": 1, "cut": 3, "rubber_air": 2, "resin_air": 2, "detail": 2}
+    for name, png in pictures.items():
+        assert png.startswith(b"\x89PNG\r\n\x1a\n")
+        assert Image.open(io.BytesIO(png)).size == (450 * panels[name], 500)
+
+
+def test_each_picture_shows_what_it_is_for(pictures):
+    assert _near(pictures["cut"], colours.CUT) > 300
+    assert _near(pictures["first"], colours.CUT) < 30
+    for name in ("rubber_air", "resin_air"):
+        assert _near(pictures[name], colours.AIR) > 300
+    assert _near(pictures["first"], colours.AIR) < 30
+    assert _near(pictures["first"], colours.STONE, 90) > 1500
+    assert _near(pictures["detail"], colours.DETAIL_END) > 100
+
+
+def test_nothing_touches_the_picture_s_edge(pictures):
+    for name, png in pictures.items():
+        shown = np.asarray(Image.open(io.BytesIO(png)).convert("L"))
+        rim = np.concatenate([shown[0], shown[-1], shown[:, 0], shown[:, -1]])
+        assert (rim > 250).all(), name
+
+
+def test_an_unknown_view_is_named():
+    with pytest.raises(ValueError, match="sunset"):
+        picture.stills(fake_plan(), ["sunset"])
+
+
+def test_a_crash_of_the_graphics_library_is_said_in_words(monkeypatch):
+    tried = []
+
+    def crash(command, *, env, **rest):
+        tried.append(env.get("VTK_DEFAULT_OPENGL_WINDOW"))
+        return subprocess.CompletedProcess(command, -11, b"", b"")
+
+    monkeypatch.setattr(picture.subprocess, "run", crash)
+    with pytest.raises(MissingExtra, match="cannot draw.*Everything else works"):
+        picture.stills(fake_plan(), ["first"])
+    assert len(tried) == 2
+    assert tried[1] == "vtkOSOpenGLRenderWindow"
+
+
+def test_a_drawing_that_hangs_is_given_up(monkeypatch):
+    def hang(command, *, timeout, **rest):
+        raise subprocess.TimeoutExpired(command, timeout)
+
+    monkeypatch.setattr(picture.subprocess, "run", hang)
+    with pytest.raises(MissingExtra, match="longer than"):
+        picture.stills(fake_plan(), ["first"])

@@ -1,0 +1,161 @@
+"""The view and the workbench: what is shown and what has been said, without any window."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from pathlib import Path
+
+import numpy as np
+import pytest
+from fake_plan import fake_job, fake_plan
+
+from partline.errors import JobError
+from partline.faces.view import (
+    LAYERS,
+    View,
+    Workbench,
+    axis_name,
+    faces_near,
+    front_toward,
+    job_of,
+    tipped,
+)
+
+
+@pytest.fixture
+def bench() -> Workbench:
+    found = Workbench()
+    found.opened(Path("knob.ply"), fake_plan().master)
+    return found
+
+
+def test_layers_go_on_and_off_and_the_old_view_stays():
+    view = View()
+    with_air = view.switched("air", True)
+    assert with_air.shows("air")
+    assert not view.shows("air")
+    assert with_air.switched("air", False) == view
+    with pytest.raises(ValueError, match=LAYERS[0]):
+        view.switched("gold leaf", True)
+
+
+def test_another_pour_forgets_what_was_pointed_out():
+    view = View(selected=3).poured("resin")
+    assert (view.pour, view.selected) == ("resin", None)
+
+
+def test_questions_come_in_the_order_of_the_bench(bench):
+    assert Workbench().question() == "scan"
+    assert bench.question() == "height"
+    bench.change(height_mm=62.0)
+    assert bench.question() == "front"
+    bench.change(front_said=True)
+    assert bench.question() == "mouth"
+    bench.change(mouth_said=True)
+    assert bench.question() == ""
+
+
+def test_listeners_hear_each_change_once_and_a_new_height_drops_the_plan(bench):
+    heard = []
+    bench.listen(lambda: heard.append(bench.height_mm))
+    bench.change(plan=fake_plan())
+    bench.change(view=View().switched("air", True))
+    assert bench.plan is not None
+    bench.change(height_mm=40.0)
+    assert bench.plan is None
+    assert heard == [None, None, 40.0]
+    with pytest.raises(AttributeError, match="heigth"):
+        bench.change(heigth=1)
+
+
+def test_the_mesh_is_shown_at_its_finished_height_standing_on_the_floor(bench):
+    bench.change(height_mm=124.0)
+    low, high = bench.shown_surface().bounds
+    assert high[2] - low[2] == pytest.approx(124.0)
+    assert low[2] == pytest.approx(0.0)
+    assert low[:2] == pytest.approx(-high[:2])
+
+
+@pytest.mark.parametrize("up", ["+x", "-x", "+y", "-y", "+z", "-z"])
+def test_every_pose_is_a_turn_and_never_a_mirror(bench, up):
+    for front in ("+x", "-x", "+y", "-y", "+z", "-z"):
+        bench.change(up=up, front=front)
+        if up[1] == front[1]:
+            with pytest.raises(JobError, match="same way"):
+                bench.turn()
+            continue
+        turn = bench.turn()
+        assert np.allclose(turn @ turn.T, np.eye(3))
+        assert np.linalg.det(turn) == pytest.approx(1.0)
+        axes = {"x": 0, "y": 1, "z": 2}
+        for name, goes_to in ((up, [0, 0, 1]), (front, [0, -1, 0])):
+            vector = np.zeros(3)
+            vector[axes[name[1]]] = 1.0 if name[0] == "+" else -1.0
+            assert np.allclose(turn @ vector, goes_to)
+
+
+@pytest.mark.parametrize("way", ["over", "round"])
+def test_four_quarter_tips_bring_it_back(way):
+    pose = ("+z", "-y")
+    seen = []
+    for _ in range(4):
+        pose = tipped(*pose, way)
+        seen.append(pose)
+    assert len(set(seen)) == 4
+    assert pose == ("+z", "-y")
+
+
+def test_laying_it_on_its_front_brings_the_back_up():
+    assert tipped("+z", "-y", "over") == ("+y", "+z")
+
+
+def test_pointing_at_a_side_makes_it_the_front(bench):
+    surface = bench.master.surface
+    right = int(np.argmax(surface.face_normals @ [1.0, 0.1, 0.2]))
+    assert front_toward(bench, bench.pointed_at(right)) == "+x"
+    # The very top looks up and says nothing, but it never becomes a front along up.
+    top = int(np.argmax(surface.face_normals @ [0.0, 0.0, 1.0]))
+    assert front_toward(bench, bench.pointed_at(top))[1] != "z"
+    assert axis_name(np.array([0.1, 0.2, -3.0]), square_to="+z") == "+y"
+
+
+def test_the_job_says_what_was_said_and_keeps_the_rest_of_the_job_file(bench):
+    with pytest.raises(JobError, match="tall"):
+        job_of(bench)
+    base = fake_job()
+    bench.opened(Path("knob.ply"), bench.master, base=base)
+    assert bench.question() == ""
+    bench.change(height_mm=62.0, front="+x", mouth=bench.pointed_at(10))
+    job = job_of(bench)
+    assert (job.scan.height_mm, job.scan.front, job.stand.mouth.at) == (62.0, "+x", "point")
+    assert job.stand.mouth.point == pytest.approx(tuple(bench.mouth.point))
+    assert job.rubber == base.rubber
+    assert job.run.good == 24
+
+
+def test_the_mouth_goes_back_to_the_file_s_own_coordinates(bench):
+    master = bench.master
+    pose = np.diag([2.0, 2.0, 2.0, 1.0])
+    pose[:3, 3] = (5.0, 6.0, 7.0)
+    moved = type(master)(master.surface, 1.0, 1.0, master.file_faces, pose, (), (), "k", "0", "")
+    bench.opened(Path("knob.ply"), moved)
+    bench.change(height_mm=50.0, mouth=bench.pointed_at(3))
+    point = np.array(job_of(bench).stand.mouth.point)
+    assert moved.from_file(point)[0] == pytest.approx(bench.mouth.point)
+
+
+def test_a_picked_patch_is_round_and_looks_one_way(bench):
+    surface = bench.master.surface
+    patch = faces_near(surface, 100, within_mm=4.0)
+    assert 100 in patch
+    middles = surface.vertices[surface.faces[patch]].mean(axis=1)
+    assert np.linalg.norm(middles - middles[list(patch).index(100)], axis=1).max() <= 4.0
+    assert list(faces_near(surface, 100, within_mm=0.0)) == [100]
+
+
+def test_the_view_knows_no_toolkit():
+    code = "import sys, partline.faces.view; print([m for m in sys.modules if m[:3] in " \
+           "('vtk', 'qtp') or m.split('.')[0] in ('pyvista', 'PySide6')])"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"
