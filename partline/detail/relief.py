@@ -18,8 +18,8 @@ from partline.geometry.surface import Floats, Surface
 from partline.progress import Progress, silent, span
 
 # Slopes are root-mean-square gradients [1]; all from trying on real scans, no source.
-_PLAIN_SLOPE = 0.1  # as lively as the plain parts of a figure: limbs, domes, folds of a cap
-_FULL_SLOPE = 0.5  # detail that nobody wants a line across, on any piece
+_FORM = 3.0  # slope of plain form (limbs, a jaw, a wing's bend) in an octave: times scale / width
+_PLAIN_TIMES, _FULL_TIMES = 1.0, 6.0  # times plain form: no detail yet; detail on any piece
 _EDGES_PER_WAVE = 6.0  # shorter texture cannot be told from noise
 
 
@@ -29,7 +29,7 @@ def detail_map(
     finest_mm: float = 0.3,
     coarsest_mm: float | None = None,
     band_mm: float | None = None,
-    threshold: float = 2.5,
+    threshold: float = 3.5,
     seed: int = 1,
     progress: Progress = silent,
 ) -> DetailMap:
@@ -75,14 +75,13 @@ def detail_map(
     random = random_per_vertex(surface, seed)
     noise_mm = vertex_noise(surface, neighbour_mean(surface), random)
     areas, _ = mass_and_laplacian(surface)
-    if coarsest_mm is None:
-        coarsest_mm = part_width(surface, areas) / 10.0
-    octaves = octave_ladder(finest_mm, coarsest_mm)
+    width_mm = part_width(surface, areas)
+    octaves = octave_ladder(finest_mm, width_mm / 10.0 if coarsest_mm is None else coarsest_mm)
     progress(0.05, "hard edges")
     edges = find_hard_edges(surface, noise_mm=noise_mm, edge_mm=edge_mm)
     limit = 2.0 * np.sqrt(octaves[-1].coarse_mm2) if band_mm is None else band_mm
     distance = distance_to(surface, edges, limit_mm=limit)
-    parts = _Sums.empty(len(surface.vertices))
+    parts = _Sums.empty(len(surface.vertices), width_mm)
     for one in octave_spreads(
         surface,
         octaves,
@@ -108,7 +107,7 @@ def detail_map(
         relief_mm=parts.relief_mm,
         slope=slope,
         score=score,
-        weight=cut_weight(slope, areas),
+        weight=cut_weight(np.sqrt(parts.above2), areas),
         noise_mm=noise_mm,
         scales_mm=np.array([octave.scale_mm for octave in octaves]),
         finest_mm=seen_mm,
@@ -129,18 +128,26 @@ def part_width(surface: Surface, areas_mm2: Floats) -> float:
     return 2.0 * float(np.sqrt(np.average(squares, weights=areas_mm2)))
 
 
-def cut_weight(slope: Floats, areas_mm2: Floats) -> Floats:
+def cut_weight(times_form: Floats, areas_mm2: Floats) -> Floats:
     """Return (n,) weights from 0, plain skin, to 1, the finest detail on the piece [1].
 
-    A smooth step from the slope of plain skin to that of the liveliest fiftieth of the skin,
-    but no lower than what counts as full detail on any piece: a plain piece stays plain. The
-    fiftieth goes by area, so a finer mesh does not move it.
+    A smooth step from plain form up to the liveliest fiftieth of the skin, but no lower than
+    what counts as full detail on any piece: a plain piece stays plain. The fiftieth goes by
+    area, so a finer mesh does not move it.
+
+    Parameters
+    ----------
+    times_form : (n,) float
+        Slope above that of noise and of plain form, in units of plain form, octaves in squares
+        [1].
+    areas_mm2 : (n,) float
+        Area round each vertex [mm^2].
     """
-    order = np.argsort(slope)
+    order = np.argsort(times_form)
     share = np.cumsum(areas_mm2[order]) / areas_mm2.sum()
-    liveliest = float(slope[order[min(np.searchsorted(share, 0.98), len(order) - 1)]])
-    top = max(_FULL_SLOPE, liveliest)
-    x = np.clip((slope - _PLAIN_SLOPE) / (top - _PLAIN_SLOPE), 0.0, 1.0)
+    place = min(int(np.searchsorted(share, 0.98)), len(order) - 1)
+    top = max(_FULL_TIMES, float(times_form[order[place]]))
+    x = np.clip((times_form - _PLAIN_TIMES) / (top - _PLAIN_TIMES), 0.0, 1.0)
     return x * x * (3.0 - 2.0 * x)
 
 
@@ -148,30 +155,35 @@ def cut_weight(slope: Floats, areas_mm2: Floats) -> Floats:
 class _Sums:
     """Running sums over octaves."""
 
+    width_mm: float
     slope2: Floats
+    above2: Floats
     score2: Floats
     relief_mm: Floats
     finest_mm: Floats
 
     @classmethod
-    def empty(cls, n: int) -> _Sums:
-        return cls(np.zeros(n), np.ones(n), np.zeros(n), np.full(n, np.inf))
+    def empty(cls, n: int, width_mm: float) -> _Sums:
+        return cls(width_mm, np.zeros(n), np.zeros(n), np.ones(n), np.zeros(n), np.full(n, np.inf))
 
     def add(self, one: OctaveSpread) -> None:
         """Put an octave to the others.
 
         Slopes add in squares, noise taken off each. The score counts the same squares in units
-        of what noise makes, or of plain skin where noise makes less: bare noisy skin is 1, and
-        a clean scan does not turn every ripple into detail, nor a finer mesh a ripple into more.
+        of what noise makes, or of plain form where noise makes less: bare noisy skin is 1, a
+        clean scan does not turn every ripple into detail, and a finer mesh changes nothing.
         """
         factor2 = (slope_factor() / one.octave.scale_mm) ** 2
-        excess = one.variance_mm2 - one.noise_mm2
-        self.slope2 += factor2 * excess
-        floor = np.maximum(factor2 * one.noise_mm2, _PLAIN_SLOPE**2)
-        self.score2 += factor2 * excess / floor
-        self.relief_mm = np.maximum(self.relief_mm, np.sqrt(np.maximum(excess, 0.0)))
-        shows = factor2 * excess > floor
-        self.finest_mm[shows] = np.minimum(self.finest_mm[shows], one.octave.scale_mm)
+        excess = factor2 * (one.variance_mm2 - one.noise_mm2)
+        form = (_FORM * one.octave.scale_mm / self.width_mm) ** 2
+        floor = np.maximum(factor2 * one.noise_mm2, form)
+        self.slope2 += excess
+        self.above2 += np.maximum(excess - floor, 0.0) / form
+        self.score2 += excess / floor
+        self.relief_mm = np.maximum(self.relief_mm, np.sqrt(np.maximum(excess / factor2, 0.0)))
+        self.finest_mm[excess > floor] = np.minimum(
+            self.finest_mm[excess > floor], one.octave.scale_mm
+        )
 
 
 def _words(
