@@ -1,0 +1,138 @@
+"""Open a mesh file safely: is it there, how big is it, what is in it."""
+
+from __future__ import annotations
+
+import gzip
+import hashlib
+import io
+import lzma
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from partline.errors import ScanError
+from partline.scan.draft import Draft
+from partline.scan.obj import read_obj
+from partline.scan.ply import read_ply
+from partline.scan.stl import read_stl
+
+READERS = {".stl": read_stl, ".obj": read_obj, ".ply": read_ply}
+PACKED = (".xz", ".gz")
+# A compressed file may claim any length: this is as far as it is unpacked (about 20 million
+# triangles of binary STL).
+LARGEST_BYTES = 1 << 30
+
+
+@dataclass(frozen=True, eq=False)
+class MeshFile:
+    """What a mesh file holds, unchanged: numbers of vertices and faces are the file's own.
+
+    Attributes
+    ----------
+    draft : Draft
+        Vertices in the file's unit; a polygon is cut into triangles that keep its number.
+    face_count : int
+        Faces in the file, polygons counted once.
+    name : str
+        Name of the file.
+    sha256 : str
+        Hash of the file as it lies on the disk.
+    """
+
+    draft: Draft
+    face_count: int
+    name: str
+    sha256: str
+
+
+def read_file(path: str | Path) -> MeshFile:
+    """Read an STL, OBJ or PLY file, also packed as .xz or .gz.
+
+    Raises
+    ------
+    ScanError
+        If the file is missing, empty, of another kind, cut short, has no faces, names vertices
+        that do not exist, or has coordinates that are not numbers.
+    """
+    path = Path(path)
+    raw = _bytes_of(path)
+    suffixes = [suffix.lower() for suffix in path.suffixes]
+    packed = suffixes[-1] if suffixes and suffixes[-1] in PACKED else ""
+    kind = suffixes[-2] if packed and len(suffixes) > 1 else (suffixes[-1] if suffixes else "")
+    if kind not in READERS:
+        raise ScanError(
+            f"{path.name}: cannot tell the format from the name. "
+            "Give a file that ends in .stl, .obj or .ply (or one of them with .xz or .gz)."
+        )
+    text = _unpacked(raw, packed, path.name) if packed else raw
+    if not text.strip(b"\x00 \t\r\n"):
+        raise ScanError(f"{path.name} is empty. Export the mesh again.")
+    draft = READERS[kind](text, path.name)
+    _check(draft, path.name)
+    count = int(draft.file_faces.max()) + 1
+    return MeshFile(draft, count, path.name, hashlib.sha256(raw).hexdigest())
+
+
+def _bytes_of(path: Path) -> bytes:
+    if path.is_dir():
+        raise ScanError(f"{path} is a folder. Name the mesh file in it.")
+    if not path.exists():
+        raise ScanError(f"There is no file {path}. Check the name and the folder.")
+    if not path.is_file():
+        raise ScanError(f"{path} is not an ordinary file. Name a mesh file.")
+    try:
+        size = path.stat().st_size
+        if size > LARGEST_BYTES:
+            raise ScanError(
+                f"{path.name} is {size / 1e9:.1f} GB; {LARGEST_BYTES / 1e9:.1f} GB is the most "
+                "that is read. Reduce the mesh in the program that made it."
+            )
+        return path.read_bytes()
+    except OSError as fault:
+        raise ScanError(f"{path} cannot be read: {fault.strerror}.") from fault
+
+
+def _unpacked(raw: bytes, packed: str, name: str) -> bytes:
+    try:
+        if packed == ".xz":
+            unpacker = lzma.LZMADecompressor(memlimit=1 << 28)
+            text = unpacker.decompress(raw, max_length=LARGEST_BYTES + 1)
+            whole = unpacker.eof
+        else:
+            with gzip.GzipFile(fileobj=io.BytesIO(raw)) as unzipped:
+                text = unzipped.read(LARGEST_BYTES + 1)
+            whole = True
+    except (lzma.LZMAError, gzip.BadGzipFile, EOFError, OSError, ValueError) as fault:
+        raise ScanError(f"{name} cannot be unpacked: {fault}. Copy or pack it again.") from fault
+    if len(text) > LARGEST_BYTES:
+        raise ScanError(
+            f"{name} unpacks to more than {LARGEST_BYTES / 1e9:.1f} GB, the most that is read. "
+            "Reduce the mesh in the program that made it."
+        )
+    if not whole:
+        raise ScanError(f"{name} is cut short: the packed data ends early. Copy it again.")
+    return text
+
+
+def _check(draft: Draft, name: str) -> None:
+    n = len(draft.vertices)
+    if not len(draft.faces):
+        raise ScanError(
+            f"{name} has no faces{f', only {n} points' if n else ''}. Export it as a triangle mesh."
+        )
+    bad = np.flatnonzero(~np.isfinite(draft.vertices).all(axis=1))
+    if len(bad):
+        raise ScanError(
+            f"{name}: {len(bad)} of {n} vertices have a coordinate that is not a number "
+            f"(the first is vertex {bad[0]}). Export the mesh again."
+        )
+    if np.abs(draft.vertices).max() > 1e30:
+        raise ScanError(f"{name} has coordinates beyond 1e30. Export the mesh again.")
+    wrong = ((draft.faces < 0) | (draft.faces >= n)).any(axis=1)
+    if wrong.any():
+        first = draft.file_faces[np.flatnonzero(wrong)[0]]
+        raise ScanError(
+            f"{name}: {int(wrong.sum())} faces name a vertex that does not exist (the first is "
+            f"face {first}; there are {n} vertices). Export the mesh again."
+        )

@@ -1,0 +1,162 @@
+"""Join the vertices that a file keeps apart along seams; drop faces that are nothing or twice."""
+
+from __future__ import annotations
+
+import numpy as np
+from scipy.spatial import cKDTree
+
+from partline.geometry.surface import Floats
+from partline.scan.draft import Draft, Finding, Longs, at
+from partline.scan.edges import EdgeTable, joined
+
+# Vertices along an open seam are joined up to this share of the diagonal ...
+SEAM_SHARE = 1e-5
+# ... and never further than this share of the shortest open edge at either of them, so that
+# no edge can collapse.
+EDGE_SHARE = 0.1
+
+
+def seams_joined(draft: Draft) -> tuple[Draft, list[Finding]]:
+    """Join vertices at one place, then those a rounding apart along open edges.
+
+    Every triangle of an STL file has its own three vertices: that is the format, not a fault,
+    and is not listed.
+    """
+    soup = len(draft.vertices) == 3 * len(draft.faces)
+    same = first_at_same_place(draft.vertices)
+    used = np.zeros(len(draft.vertices), dtype=bool)
+    used[draft.faces.ravel()] = True
+    moved = np.flatnonzero(used & (same != np.arange(len(same))))
+    found = []
+    if len(moved) and not soup:
+        place = at(draft.vertices[moved[0]])
+        found.append(Finding("seam", len(moved), 0.0, place))
+    draft = Draft(draft.vertices, same[draft.faces], draft.file_faces).compacted()
+    draft, gap = _near_joined(draft)
+    return draft, found + gap
+
+
+def first_at_same_place(vertices: Floats) -> Longs:
+    """(n,) number of the first vertex at exactly the same place."""
+    # Adding zero turns -0.0 into 0.0, which compare equal but differ in their bits.
+    bits = np.ascontiguousarray(vertices + 0.0).view(np.uint64)
+    mixed = bits[:, 0] * np.uint64(0x9E3779B97F4A7C15)
+    mixed = (mixed ^ (mixed >> np.uint64(29)) ^ bits[:, 1]) * np.uint64(0xBF58476D1CE4E5B9)
+    mixed = (mixed ^ (mixed >> np.uint64(32)) ^ bits[:, 2]) * np.uint64(0x94D049BB133111EB)
+    order = np.argsort(mixed, kind="stable")
+    alike = (bits[order[1:]] == bits[order[:-1]]).all(axis=1)
+    if ((mixed[order[1:]] == mixed[order[:-1]]) & ~alike).any():
+        # Two places share a hash: sort by the coordinates themselves.
+        order = np.lexsort(bits.T)
+        alike = (bits[order[1:]] == bits[order[:-1]]).all(axis=1)
+    group = np.concatenate([[0], np.cumsum(~alike)])
+    first = np.full(int(group[-1]) + 1, len(vertices), dtype=np.int64)
+    np.minimum.at(first, group, order)
+    result = np.empty(len(vertices), dtype=np.int64)
+    result[order] = first[group]
+    return result
+
+
+def _near_joined(draft: Draft) -> tuple[Draft, list[Finding]]:
+    """Join vertices of open edges that lie a rounding apart, if that closes edges."""
+    table = EdgeTable.of(draft.faces)
+    single = table.edges[table.counts == 1]
+    if not len(single):
+        return draft, []
+    points = draft.vertices
+    length = np.linalg.norm(points[single[:, 0]] - points[single[:, 1]], axis=1)
+    reach = np.full(len(points), np.inf)
+    for column in range(2):
+        np.minimum.at(reach, single[:, column], EDGE_SHARE * length)
+    rim = np.unique(single)
+    pairs = cKDTree(points[rim]).query_pairs(SEAM_SHARE * draft.diagonal, output_type="ndarray")
+    first, second = rim[pairs[:, 0]], rim[pairs[:, 1]]
+    gap = np.linalg.norm(points[first] - points[second], axis=1)
+    close = gap <= np.minimum(reach[first], reach[second])
+    first, second, gap = first[close], second[close], gap[close]
+    if not len(first):
+        return draft, []
+    label = joined(first, second, len(points))
+    keep = np.full(int(label.max()) + 1, len(points), dtype=np.int64)
+    np.minimum.at(keep, label, np.arange(len(points)))
+    after = Draft(points, keep[label][draft.faces], draft.file_faces)
+    again = EdgeTable.of(after.faces)
+    worse = (again.counts > 2).sum() > (table.counts > 2).sum()
+    if worse or (again.counts == 1).sum() >= len(single):
+        return draft, []
+    place = at(points[first[int(np.argmax(gap))]])
+    return after.compacted(), [Finding("gap", len(first), float(gap.max()), place)]
+
+
+def without_degenerate(draft: Draft) -> tuple[Draft, list[Finding]]:
+    """Drop faces that name a vertex twice; their edges cancel, so nothing opens.
+
+    A face whose three vertices lie in a line is kept: it holds its neighbours together.
+    """
+    bad = _names_twice(draft.faces)
+    if not bad.any():
+        return draft, []
+    place = at(draft.vertices[draft.faces[int(np.argmax(bad)), 0]])
+    return draft.kept(~bad).compacted(), [Finding("degenerate", int(bad.sum()), 0.0, place)]
+
+
+def _names_twice(faces: Longs) -> np.ndarray:
+    a, b, c = faces.T
+    return (a == b) | (b == c) | (c == a)
+
+
+def repeated(faces: Longs) -> tuple[np.ndarray, np.ndarray]:
+    """Tell which faces are there twice.
+
+    Returns
+    -------
+    copies : (m,) bool
+        Faces whose three vertices a face before them has, wound the same way.
+    folded : (m,) bool
+        Faces that lie back to back with another: both of each such pair.
+    """
+    m = len(faces)
+    copies = np.zeros(m, dtype=bool)
+    folded = np.zeros(m, dtype=bool)
+    ordered = np.sort(faces, axis=1)
+    n = int(faces.max()) + 1 if m else 1
+    # The two smaller vertices are enough to find candidates; the third is compared.
+    key = ordered[:, 0] * n + ordered[:, 1]
+    order = np.lexsort((ordered[:, 2], key))
+    alike = (np.diff(key[order]) == 0) & (np.diff(ordered[order, 2]) == 0)
+    if not alike.any():
+        return copies, folded
+    group = np.concatenate([[0], np.cumsum(~alike)])
+    size = np.bincount(group)
+    even = _even(faces)
+    for g in np.flatnonzero(size > 1):
+        members = np.sort(order[group == g])
+        ahead, back = members[even[members]], members[~even[members]]
+        pairs = min(len(ahead), len(back))
+        folded[ahead[:pairs]] = True
+        folded[back[:pairs]] = True
+        copies[ahead[pairs + (pairs == 0) :]] = True
+        copies[back[pairs + (pairs == 0) :]] = True
+    return copies, folded
+
+
+def _even(faces: Longs) -> np.ndarray:
+    """Whether each face's winding is that of its sorted vertex numbers."""
+    a, b, c = faces.T
+    return ((a < b) & (b < c)) | ((b < c) & (c < a)) | ((c < a) & (a < b))
+
+
+def without_repeated(draft: Draft) -> tuple[Draft, list[Finding]]:
+    """Drop all but one of faces on the same three vertices, and pairs that lie back to back.
+
+    Two faces back to back have nothing between them: they are a fold without thickness.
+    """
+    copies, folded = repeated(draft.faces)
+    found = []
+    for kind, mask in (("duplicate", copies), ("folded", folded)):
+        if mask.any():
+            place = at(draft.vertices[draft.faces[int(np.argmax(mask))]].mean(axis=0))
+            found.append(Finding(kind, int(mask.sum()), 0.0, place))
+    if not found:
+        return draft, []
+    return draft.kept(~(copies | folded)).compacted(), found

@@ -1,0 +1,163 @@
+"""Fill one hole with well-shaped triangles, flat or carrying on the curvature round it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numba import njit
+from scipy.sparse import coo_matrix, csr_matrix, diags
+from scipy.sparse.linalg import spsolve
+
+from partline.geometry.surface import Floats
+from partline.scan.draft import Longs
+from partline.scan.flipping import flipped, refined
+
+# The triangulation of least area takes time with the cube of the rim's vertices.
+LONGEST_RIM = 1200
+
+
+@dataclass(frozen=True, eq=False)
+class Patch:
+    """A filled hole.
+
+    Attributes
+    ----------
+    points : (k + j, 3) float64
+        The k points of the rim, then j new ones.
+    faces : (m, 3) int64
+        Triangles over `points`.
+    """
+
+    points: Floats
+    faces: Longs
+
+
+def patched(
+    rim: Floats, taken: set[tuple[int, int]], *, around: Floats | None = None, coarse: bool = False
+) -> Patch:
+    """Fill a rim: least area first (Liepa 2003), refined, then smoothed.
+
+    Parameters
+    ----------
+    rim : (k, 3) float64
+        Points in the order that the filling runs.
+    taken : set of (int, int)
+        Pairs of rim points that the mesh already joins by an edge, smaller first: the filling
+        may not use that edge again.
+    around : (k, 3) float64 or None
+        Mean of the mesh's neighbours of each rim point that are not on the rim. Given, the
+        filling carries on the bend of the mesh (thin plate); None makes it a taut skin, which
+        is flat where the rim is.
+    coarse : bool
+        Let triangles grow away from the rim, for a large flat base.
+
+    References
+    ----------
+    Barequet and Sharir 1995; Liepa 2003, "Filling holes in meshes".
+    """
+    faces = least_area(np.ascontiguousarray(rim))
+    points, faces = _chords_split(rim, faces, taken)
+    points, faces = refined(points, faces, len(rim), growth=1.6 if coarse else 1.0)
+    faces = flipped(points, faces, len(rim))
+    if len(points) > len(rim):
+        skin = _smoothed(points, faces, len(rim), None)
+        points = skin
+        if around is not None:
+            plate = _smoothed(points, faces, len(rim), around)
+            # A thin plate may overshoot on a ragged rim: it may not bulge beyond a half ball.
+            reach = 0.5 * float(np.linalg.norm(rim - rim.mean(axis=0), axis=1).mean())
+            if np.linalg.norm(plate - skin, axis=1).max() <= reach:
+                points = plate
+        faces = flipped(points, faces, len(rim))
+    return Patch(points, faces)
+
+
+def least_area(rim: Floats) -> Longs:
+    """Return the (k - 2, 3) triangles of least total area over a closed chain of (k, 3) points."""
+    k = len(rim)
+    split = _best_splits(rim)
+    faces = []
+    todo = [(0, k - 1)]
+    while todo:
+        i, j = todo.pop()
+        if j - i < 2:
+            continue
+        middle = int(split[i, j])
+        faces.append((i, middle, j))
+        todo += [(i, middle), (middle, j)]
+    return np.array(faces, dtype=np.int64)
+
+
+@njit(nogil=True, cache=True)
+def _best_splits(rim: Floats) -> Longs:
+    k = len(rim)
+    cost = np.zeros((k, k))
+    split = np.zeros((k, k), np.int64)
+    for gap in range(2, k):
+        for i in range(k - gap):
+            j = i + gap
+            best = np.inf
+            ax, ay, az = rim[j, 0] - rim[i, 0], rim[j, 1] - rim[i, 1], rim[j, 2] - rim[i, 2]
+            for m in range(i + 1, j):
+                bx, by, bz = rim[m, 0] - rim[i, 0], rim[m, 1] - rim[i, 1], rim[m, 2] - rim[i, 2]
+                cx, cy, cz = ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx
+                value = cost[i, m] + cost[m, j] + 0.5 * np.sqrt(cx * cx + cy * cy + cz * cz)
+                if value < best:
+                    best = value
+                    split[i, j] = m
+            cost[i, j] = best
+    return split
+
+
+def _chords_split(
+    rim: Floats, faces: Longs, taken: set[tuple[int, int]]
+) -> tuple[Floats, Longs]:
+    """Put a vertex in the middle of each chord that the mesh has as an edge already."""
+    points = list(rim)
+    k = len(rim)
+    for a, b in sorted(taken):
+        if (b - a) % k in (1, k - 1):
+            continue
+        has = np.flatnonzero(((faces == a).sum(axis=1) + (faces == b).sum(axis=1)) == 2)
+        if not len(has):
+            continue
+        middle = len(points)
+        points.append(0.5 * (rim[a] + rim[b]))
+        first, second = faces[has].copy(), faces[has].copy()
+        first[first == a] = middle
+        second[second == b] = middle
+        faces = np.vstack([np.delete(faces, has, axis=0), first, second])
+    return np.array(points), faces
+
+
+def _smoothed(points: Floats, faces: Longs, fixed: int, around: Floats | None) -> Floats:
+    """Solve for the points behind the first `fixed`: a skin, or a plate that bends evenly."""
+    n = len(points)
+    average = _neighbour_mean(faces, n)
+    steps = diags(np.ones(n)) - average
+    if around is None:
+        inner = steps.tocsr()[fixed:]
+        right = -inner[:, :fixed] @ points[:fixed]
+        free = spsolve(inner[:, fixed:].tocsc(), right)
+        return np.vstack([points[:fixed], np.asarray(free).reshape(-1, 3)])
+    # At the rim the mean is taken over the filling and the mesh, half each.
+    mixed = steps.tocsr()
+    half = diags(np.where(np.arange(n) < fixed, 0.5, 1.0))
+    bend = half @ mixed
+    known = np.zeros((n, 3))
+    known[:fixed] = 0.5 * (points[:fixed] - around)
+    twice = mixed[fixed:]
+    system = twice @ bend
+    right = -twice @ known - system[:, :fixed] @ points[:fixed]
+    free = spsolve(system[:, fixed:].tocsc(), right)
+    return np.vstack([points[:fixed], np.asarray(free).reshape(-1, 3)])
+
+
+def _neighbour_mean(faces: Longs, n: int) -> csr_matrix:
+    """(n, n) matrix that takes the mean of each vertex's neighbours."""
+    pairs = np.vstack([faces[:, [0, 1]], faces[:, [1, 2]], faces[:, [2, 0]]])
+    pairs = np.unique(np.vstack([pairs, pairs[:, ::-1]]), axis=0)
+    degree = np.bincount(pairs[:, 0], minlength=n)
+    weight = 1.0 / degree[pairs[:, 0]]
+    return csr_matrix(coo_matrix((weight, (pairs[:, 0], pairs[:, 1])), shape=(n, n)))
