@@ -39,7 +39,11 @@ def _encoded(value: Any, path: str, arrays: dict[str, np.ndarray], seen: dict[in
     if value is None or isinstance(value, bool | str):
         return value
     if isinstance(value, BaseModel):
-        return value.model_dump(mode="json")
+        # What was said and what stands for it: a default stays known as a default.
+        return {
+            "said": value.model_dump(mode="json", exclude_unset=True),
+            "all": value.model_dump(mode="json"),
+        }
     if isinstance(value, np.ndarray):
         return {"array": _kept(value, path, arrays)}
     if isinstance(value, np.generic):
@@ -104,13 +108,21 @@ def _decoded(
         _must(isinstance(value, dict), path, value)
         return {k: _decoded(inner[1], v, f"{path}/{k}", arrays, made) for k, v in value.items()}
     if isinstance(hint, type) and issubclass(hint, BaseModel):
-        try:
-            return hint.model_validate(value)
-        except ValidationError as error:
-            raise PlanFileError(f"The plan's {path[1:]} cannot be read: {error}") from None
+        return _model(hint, value, path)
     if dataclasses.is_dataclass(hint):
         return _noun(hint, value, path, arrays, made)
     return _plain(hint, value, path)
+
+
+def _model(kind: type[BaseModel], value: Any, path: str) -> BaseModel:
+    _must(isinstance(value, dict) and set(value) == {"said", "all"}, path, value)
+    try:
+        said = kind.model_validate(value["said"])
+        # Where a later version has other defaults, the plan keeps those it was made with.
+        same = said.model_dump(mode="json") == value["all"]
+        return said if same else kind.model_validate(value["all"])
+    except ValidationError as error:
+        raise PlanFileError(f"The plan's {path[1:]} cannot be read: {error}") from None
 
 
 def _plain(hint: Any, value: Any, path: str) -> Any:

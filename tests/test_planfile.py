@@ -48,6 +48,8 @@ def assert_same(first: Any, second: Any, path: str = "plan") -> None:
         assert np.array_equal(first, second, equal_nan=first.dtype.kind == "f"), path
     elif isinstance(first, BaseModel):
         assert first == second, path
+        said = first.model_dump(exclude_unset=True)
+        assert second.model_dump(exclude_unset=True) == said, path
     elif dataclasses.is_dataclass(first):
         for field in dataclasses.fields(first):
             name = field.name
@@ -196,6 +198,14 @@ def test_a_surface_that_does_not_hold_together_is_refused(folder: Path) -> None:
     change(folder, whole=top["whole"])
     with pytest.raises(PlanFileError, match="does not hold together"):
         open_plan(folder)
+
+
+def test_defaults_of_the_job_stay_those_it_was_planned_with(folder: Path) -> None:
+    top = json.loads((folder / "plan.json").read_text("utf-8"))
+    assert "life" not in top["whole"]["job"]["said"]["run"]
+    top["whole"]["job"]["all"]["run"]["life"] = 7  # as if this version's default had been 7
+    change(folder, whole=top["whole"])
+    assert open_plan(folder).job.run.life == 7
 
 
 def test_no_pickle_is_opened(folder: Path) -> None:
