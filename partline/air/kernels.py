@@ -295,6 +295,25 @@ def volumes(fans, up, work, level_of, pocket, count):  # type: ignore[no-untyped
 
 
 @njit(nogil=True, cache=True)
+def volume_of(fans, up, work, level_of):  # type: ignore[no-untyped-def]
+    """Return the volume of all pockets together, summed in the order of the mesh."""
+    h, label = work.heights, work.label
+    total = 0.0
+    for v in range(h.shape[0]):
+        level = level_of[label[v]]
+        if h[v] <= level:
+            continue
+        for k in range(fans.face_starts[v], fans.face_starts[v + 1]):
+            f = fans.face_list[k]
+            if highest(fans.faces, h, f) == v:
+                n = fans.vectors[f]
+                total += (n[0] * up[0] + n[1] * up[1] + n[2] * up[2]) * _flux(
+                    h[fans.faces[f, 0]], h[fans.faces[f, 1]], h[fans.faces[f, 2]], level
+                )
+    return total
+
+
+@njit(nogil=True, cache=True)
 def volume_above(fans, up, h, level):  # type: ignore[no-untyped-def]
     """Return the volume of the whole cavity above a level."""
     total = 0.0

@@ -1,0 +1,230 @@
+"""Trapped air over many directions at once, each with what a whole cell of directions must hold.
+
+One compiled call does a run of directions without the interpreter's lock; each thread has its
+own workspace. Sums run in the order of the mesh, so the answer does not hang on the threads.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
+from queue import SimpleQueue
+from time import perf_counter
+
+import numpy as np
+from numba import njit
+
+from partline.air.cavity import Cavity
+from partline.air.kernels import (
+    CLOSED,
+    Workspace,
+    climb,
+    joins,
+    levels,
+    merge,
+    volume_of,
+    workspace,
+)
+from partline.errors import InternalError
+from partline.geometry.surface import Floats
+from partline.progress import Progress, silent
+
+# A run of directions handed to a thread lasts about this long, so that cancelling is quick.
+RUN_S = 0.05
+MOST_THREADS = 8
+# Four sideways axes 45 degrees apart miss a diameter by at most 22.5 degrees.
+WIDEST = 1.0 / np.cos(np.radians(22.5))
+
+
+@njit(nogil=True, cache=True)
+def _sideways(up):  # type: ignore[no-untyped-def]
+    """Return two unit vectors square to `up` and to each other."""
+    k = 0
+    for axis in range(1, 3):
+        if abs(up[axis]) < abs(up[k]):
+            k = axis
+    first = -up[k] * up
+    first[k] += 1.0
+    first /= np.sqrt((first * first).sum())
+    return first, np.cross(up, first)
+
+
+@njit(nogil=True, cache=True)
+def _widen(box, body, x, y):  # type: ignore[no-untyped-def]
+    for k in range(4):
+        s = x if k == 0 else (y if k == 1 else (x + y if k == 2 else x - y))
+        box[body, k, 0] = min(box[body, k, 0], s)
+        box[body, k, 1] = max(box[body, k, 1], s)
+
+
+@njit(nogil=True, cache=True)
+def reach(fans, up, work, level_of, pocket, count):  # type: ignore[no-untyped-def]
+    """Return (count,) upper bounds of each pocket's sideways diameter, its lid included.
+
+    Widths along four axes over the surface of the pocket clipped at its level; a diameter lies
+    within 22.5 degrees of one of them.
+    """
+    h, label = work.heights, work.label
+    east, north = _sideways(up)
+    box = np.empty((count, 4, 2))
+    box[:, :, 0] = np.inf
+    box[:, :, 1] = -np.inf
+    for v in range(h.shape[0]):
+        level = level_of[label[v]]
+        if h[v] <= level:
+            continue
+        body = pocket[label[v]]
+        p = fans.vertices[v]
+        x = p[0] * east[0] + p[1] * east[1] + p[2] * east[2]
+        y = p[0] * north[0] + p[1] * north[1] + p[2] * north[2]
+        _widen(box, body, x, y)
+        for k in range(fans.starts[v], fans.starts[v + 1]):
+            w = fans.neighbours[k]
+            if h[w] < level:
+                q = fans.vertices[w]
+                s = (h[v] - level) / (h[v] - h[w])
+                qx = q[0] * east[0] + q[1] * east[1] + q[2] * east[2]
+                qy = q[0] * north[0] + q[1] * north[1] + q[2] * north[2]
+                _widen(box, body, x + s * (qx - x), y + s * (qy - y))
+    width = np.zeros(count)
+    for body in range(count):
+        for k in range(4):
+            span = box[body, k, 1] - box[body, k, 0]
+            if k > 1:
+                span *= np.sqrt(0.5)
+            width[body] = max(width[body], span * WIDEST)
+    return width
+
+
+@njit(nogil=True, cache=True)
+def _measure(fans, up, radius, work):  # type: ignore[no-untyped-def]
+    """Return (volume, least volume within `radius`, missed top) for one direction.
+
+    Every way out of a pocket crosses its lid. In a direction within d of `up` a point keeps its
+    air if it lies deeper than (sideways diameter) tan d above the lid.
+    """
+    count = climb(fans.vertices, up, fans.starts, fans.neighbours, work)
+    a, b, vertex, missed = joins(fans, up, work, count)
+    level = work.heights[vertex]
+    spill, pocket, _, _ = merge(a, b, level, np.zeros(len(a), dtype=np.bool_), count)
+    level_of = levels(spill, pocket, work, count)
+    total = volume_of(fans, up, work, level_of)
+    if radius <= 0.0:
+        return total, total, missed
+    lift = reach(fans, up, work, level_of, pocket, count) * np.tan(radius)
+    raised = level_of.copy()
+    for x in range(count):
+        # A body without outlet keeps all its air whatever the direction.
+        if spill[x] != CLOSED:
+            raised[x] += lift[pocket[x]]
+    return total, volume_of(fans, up, work, raised), missed
+
+
+@njit(nogil=True, cache=True)
+def _run(fans, directions, radii, work, volume, least):  # type: ignore[no-untyped-def]
+    missed = -1
+    for k in range(directions.shape[0]):
+        volume[k], least[k], lost = _measure(fans, directions[k], radii[k], work)
+        if lost >= 0:
+            missed = lost
+    return missed
+
+
+class Sweep:
+    """Trapped air in many directions of one cavity, on all cores.
+
+    Parameters
+    ----------
+    cavity : Cavity
+    threads : int, optional
+        By default one a core, eight at most.
+    """
+
+    def __init__(self, cavity: Cavity, *, threads: int | None = None) -> None:
+        self.fans = cavity.fans
+        self.threads = threads or min(os.cpu_count() or 1, MOST_THREADS)
+        self._spare: SimpleQueue[Workspace] = SimpleQueue()
+        for _ in range(self.threads):
+            self._spare.put(workspace(self.fans))
+        self._length = 1
+        self.analyses = 0
+
+    def _work(self, directions: Floats, radii: Floats) -> tuple[Floats, Floats, int, float]:
+        work = self._spare.get()
+        try:
+            start = perf_counter()
+            volume, least = np.empty(len(directions)), np.empty(len(directions))
+            missed = _run(self.fans, directions, radii, work, volume, least)
+            return volume, least, missed, perf_counter() - start
+        finally:
+            self._spare.put(work)
+
+    def _runs(self, count: int) -> Iterator[slice]:
+        start = 0
+        while start < count:
+            stop = min(start + self._length, count)
+            yield slice(start, stop)
+            start = stop
+
+    def __call__(
+        self,
+        directions: Floats,
+        radii: Floats | None = None,
+        *,
+        progress: Progress = silent,
+        words: str = "Following the air",
+    ) -> tuple[Floats, Floats]:
+        """Return what each direction traps, and the least that any near it can trap.
+
+        Parameters
+        ----------
+        directions : (k, 3) float64
+            Upward, unit length.
+        radii : (k,) float64, optional
+            The second answer holds for all directions within this angle [radians]; 0 by default.
+        progress : Progress
+            Hears of each finished run and may cancel.
+        words : str
+            Passed on to `progress`.
+
+        Returns
+        -------
+        volume, least : (k,) float64
+            [mm^3].
+
+        Raises
+        ------
+        InternalError
+            If a ray inside the closed cavity meets nothing.
+        """
+        up = np.ascontiguousarray(directions, dtype=np.float64)
+        angle = np.zeros(len(up)) if radii is None else np.ascontiguousarray(radii)
+        volume, least = np.empty(len(up)), np.empty(len(up))
+        runs = self._runs(len(up))
+        pool = ThreadPoolExecutor(self.threads)
+        try:
+            pending = []
+            done = 0
+            while True:
+                # Two runs a thread are kept waiting: no thread idles, and none runs far ahead.
+                while len(pending) < 2 * self.threads and (part := next(runs, None)) is not None:
+                    pending.append((part, pool.submit(self._work, up[part], angle[part])))
+                if not pending:
+                    break
+                part, future = pending.pop(0)
+                volume[part], least[part], missed, seconds = future.result()
+                if missed >= 0:
+                    x, y, z = self.fans.vertices[missed]
+                    raise InternalError(
+                        f"A ray up from ({x:.3f}, {y:.3f}, {z:.3f}) mm met nothing though the "
+                        "cavity is closed. Please keep the mesh and report this."
+                    )
+                length = part.stop - part.start
+                done += length
+                self._length = max(1, min(64, int(RUN_S * length / max(seconds, 1e-6))))
+                progress(done / len(up), words)
+        finally:
+            pool.shutdown(wait=True, cancel_futures=True)
+        self.analyses += len(up)
+        return volume, least
