@@ -73,7 +73,8 @@ class Stand:
         How many separate patches it stands on.
     footprint : tuple of (k, 2) float64
         Outlines of the piece at the seat: outer ones counter-clockwise, holes clockwise [mm].
-    foot_block : FootBlock
+    foot_block : FootBlock or None
+        None when the piece stands straight on the floor.
     cavity : Cavity
         What resin fills: piece joined with foot block; its outlet is the mouth face at z = 0.
     rubber_cavity : Cavity
@@ -82,6 +83,8 @@ class Stand:
         Outline of the nominal box, counter-clockwise [mm].
     wall_mm, headroom_mm : float
         Least rubber beside the piece and above it [mm].
+    mouth_width_mm : float
+        Widest distance across the mouth face [mm].
     tilt_limit_deg : float
         How far the open mould may be tipped with its reservoir filled to its bottom [degrees].
     hollows : tuple of Hollow
@@ -97,12 +100,13 @@ class Stand:
     sink_mm: float
     feet: int
     footprint: tuple[Floats, ...]
-    foot_block: FootBlock
+    foot_block: FootBlock | None
     cavity: Cavity
     rubber_cavity: Cavity
     outline: Floats
     wall_mm: float
     headroom_mm: float
+    mouth_width_mm: float
     tilt_limit_deg: float
     hollows: tuple[Hollow, ...]
     words: tuple[str, ...]

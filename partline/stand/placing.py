@@ -1,0 +1,255 @@
+"""Place a master on its foot block in a nominal box, and make both cavities."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from partline.air.cavity import Cavity
+from partline.geometry.solids import (
+    Manifold,
+    area,
+    checked,
+    grown,
+    hull,
+    kept,
+    outer,
+    prism,
+    shells,
+    to_solid,
+    to_surface,
+    width,
+)
+from partline.geometry.surface import Ints, Surface
+from partline.geometry.volume import volume
+from partline.progress import Progress, silent
+from partline.scan.master import Master
+from partline.stand import footblock
+from partline.stand.mouth import patch_at_point, patch_of_faces, turned_onto
+from partline.stand.seating import SHARED_MM, SINK_MM, Seat, base_seat, mouth_seat
+from partline.stand.stand import FootBlock, Hollow, Stand
+
+WALL_MM = 12.7  # published, a rubber maker's tutorial: at least half an inch on all sides
+HEADROOM_MM = 13.0  # published, the same: at least half an inch over the highest point
+BLOCK_HEIGHT_MM = 15.0  # common practice 15 to 30 mm, no source
+UP = (0.0, 0.0, 1.0)
+# Booleans of float64 solids agree in volume to about this share of the box.
+VOLUME_SLACK = 1e-7
+# Closed hollows smaller than a 0.6 mm bubble are slivers of the scan and not worth a word.
+LEAST_HOLLOW_MM3 = 0.1
+
+
+def place(
+    master: Master,
+    *,
+    mouth: str = "base",
+    mouth_point: ArrayLike | None = None,
+    mouth_faces: ArrayLike = (),
+    foot_block: bool = True,
+    foot_block_height_mm: float = BLOCK_HEIGHT_MM,
+    wall_mm: float = WALL_MM,
+    headroom_mm: float = HEADROOM_MM,
+    sink_mm: float = SINK_MM,
+    progress: Progress = silent,
+) -> Stand:
+    """Return how a master stands in the cup, with the cavities of both pours.
+
+    Parameters
+    ----------
+    master : Master
+    mouth : {"base", "point", "faces"}
+        Where the resin goes in. With "point" or "faces" the piece is turned so that this place
+        faces down, onto the foot block.
+    mouth_point : (3,) float, optional
+        A point on the mouth, in the mesh file's own coordinates.
+    mouth_faces : (k,) int, optional
+        Face numbers of the mouth in the mesh file, from 0.
+    foot_block : bool
+        Without one the piece stands straight on the floor and has no reservoir.
+    foot_block_height_mm : float
+        Height of the foot block [mm].
+    wall_mm, headroom_mm : float
+        Least rubber beside the piece and above it [mm].
+    sink_mm : float
+        How much is trimmed off the underside so that it is flat [mm].
+    progress : Progress
+
+    Raises
+    ------
+    StandError
+        If the mouth is not on the piece, or the piece cannot stand so.
+    InternalError
+        If a boolean came out open or with the wrong volume.
+    """
+    progress(0.0, "Standing the piece on its foot block")
+    patch = None
+    if mouth == "point" and mouth_point is not None:
+        patch = patch_at_point(master, mouth_point)
+    elif mouth == "faces":
+        patch = patch_of_faces(master, mouth_faces)
+    if patch is not None:
+        turned = turned_onto(master, patch)
+        shift = turned.to_pose @ np.linalg.inv(master.to_pose)
+        centre = shift[:3, :3] @ patch.centre + shift[:3, 3]
+        patch = type(patch)(patch.faces, centre, np.array([0.0, 0.0, -1.0]))
+        master = turned
+    surface = master.surface
+    solid = to_solid(surface, face_ids=np.arange(len(surface.faces), dtype=np.int32))
+    shadow = area((hull(surface.vertices[:, :2]),))
+    lowest_patch = patch is None or patch.centre[2] < sink_mm
+    seat = (
+        base_seat(solid, shadow_mm2=shadow, sink_mm=sink_mm)
+        if lowest_patch or patch is None
+        else mouth_seat(solid, patch, sink_mm=sink_mm)
+    )
+    block_height = foot_block_height_mm if foot_block else 0.0
+    # Whatever hangs lower than a stated mouth must still clear the floor by the wall.
+    seat_height = block_height if seat.sink_mm else max(block_height, seat.height_mm + wall_mm)
+    return _stood(master, solid, seat, seat_height=seat_height, shadow_mm2=shadow,
+                  wall_mm=wall_mm, headroom_mm=headroom_mm, progress=progress)  # fmt: skip
+
+
+def _stood(
+    master: Master,
+    solid: Manifold,
+    seat: Seat,
+    *,
+    seat_height: float,
+    shadow_mm2: float,
+    wall_mm: float,
+    headroom_mm: float,
+    progress: Progress,
+) -> Stand:
+    lift = seat_height - seat.height_mm
+    lifted = solid.translate((0.0, 0.0, lift))
+    trimmed = lifted.trim_by_plane(UP, seat_height) if seat.sink_mm else lifted
+    piece, piece_faces = to_surface(trimmed)
+    underside = piece.vertices[piece.faces][:, :, 2].max(axis=1) <= seat_height + 1e-9
+    piece_faces = np.where(underside, -1, piece_faces).astype(np.int32)
+    piece_faces.setflags(write=False)
+
+    progress(0.3, "Joining piece and foot block")
+    block, carried = _carried(seat, seat_height, shadow_mm2)
+    sunk = lifted.trim_by_plane(UP, seat_height - SHARED_MM) if seat.sink_mm else lifted
+    joined = sunk + to_solid(carried)
+    resin = joined.trim_by_plane(UP, 0.0)
+    overlap = float((trimmed ^ to_solid(carried)).volume()) if not seat.sink_mm else 0.0
+    box_size = float(np.prod(np.ptp(piece.vertices, axis=0) + 2 * wall_mm))
+    expected = float(trimmed.volume()) - overlap + (volume(block.surface) if block else 0.0)
+    checked(resin, expected, "Piece and foot block", slack=VOLUME_SLACK * box_size)
+    cavity, voids = _filled(to_surface(resin)[0])
+
+    progress(0.6, "Making the space that the rubber fills")
+    top = float(piece.bounds[1, 2]) + headroom_mm
+    reach = np.concatenate([cavity.surface.vertices[:, :2]])
+    outline = outer(grown((hull(reach),), wall_mm))[0]
+    box = prism((outline,), 0.0, top)
+    rubber = checked(
+        box - joined,
+        float(box.volume()) - float(resin.volume()),
+        "The space for the rubber",
+        slack=VOLUME_SLACK * box_size,
+    )
+    rubber_cavity, hollows = _open_top(to_surface(rubber)[0], top)
+    feet = outer(seat.footprint)
+    mouth_width = block.width_mm if block else width(feet)
+    progress(1.0, "Standing")
+    return Stand(
+        master=master,
+        piece=piece,
+        piece_faces=piece_faces,
+        lift_mm=lift,
+        seat_mm=seat_height,
+        sink_mm=seat.sink_mm,
+        feet=len(feet),
+        footprint=seat.footprint,
+        foot_block=block,
+        cavity=cavity,
+        rubber_cavity=rubber_cavity,
+        outline=outline,
+        wall_mm=wall_mm,
+        headroom_mm=headroom_mm,
+        mouth_width_mm=mouth_width,
+        tilt_limit_deg=float(np.degrees(np.arctan2(seat_height, mouth_width / 2))),
+        hollows=hollows,
+        words=_words(seat, block, area(seat.footprint), len(feet), hollows, voids),
+    )
+
+
+def _carried(seat: Seat, seat_height: float, shadow_mm2: float) -> tuple[FootBlock | None, Surface]:
+    """Return the foot block, if there is one, and the solid that carries on below the floor."""
+    if seat_height > 0:
+        kind = footblock.block_kind(seat.footprint, shadow_mm2)
+        return footblock.foot_block(seat.under, kind=kind, height_mm=seat_height)
+    carried, _ = to_surface(prism(seat.under, -footblock.BELOW_MM, 0.0))
+    return None, carried
+
+
+def _filled(surface: Surface) -> tuple[Cavity, int]:
+    """Return the resin's cavity without closed voids inside the piece, and how many there were."""
+    count, of_face = shells(surface)
+    voids = [k for k in range(count) if _shell_volume(surface, of_face, k) < 0]
+    solid = kept(surface, ~np.isin(of_face, voids)) if voids else surface
+    seen = sum(_shell_volume(surface, of_face, k) < -LEAST_HOLLOW_MM3 for k in voids)
+    return Cavity(solid, np.flatnonzero(solid.vertices[:, 2] < 1e-9)), seen
+
+
+def _shell_volume(surface: Surface, of_face: Ints, shell: int) -> float:
+    return volume(kept(surface, of_face == shell))
+
+
+def _open_top(surface: Surface, top_mm: float) -> tuple[Cavity, tuple[Hollow, ...]]:
+    """Return the rubber's cavity, and the closed hollows that no rubber reaches."""
+    count, of_face = shells(surface)
+    hollows, drop = [], []
+    for k in range(count):
+        part = kept(surface, of_face == k)
+        inside = volume(part)
+        if inside > 0 and part.bounds[1, 2] < top_mm - 1e-6:
+            drop.append(k)
+            if inside < LEAST_HOLLOW_MM3:
+                continue
+            middle = part.bounds.mean(axis=0)
+            hollows.append(Hollow(inside, (float(middle[0]), float(middle[1]), float(middle[2]))))
+    rest = kept(surface, ~np.isin(of_face, drop)) if drop else surface
+    return Cavity(rest, np.flatnonzero(rest.vertices[:, 2] > top_mm - 1e-6)), tuple(hollows)
+
+
+def _words(
+    seat: Seat,
+    block: FootBlock | None,
+    seat_mm2: float,
+    feet: int,
+    hollows: tuple[Hollow, ...],
+    voids: int,
+) -> tuple[str, ...]:
+    """Return how it stands, in sentences."""
+    patches = "one patch" if feet == 1 else f"{feet} patches"
+    said = [f"It stands on {patches} of {seat_mm2:.0f} mm² in all."]
+    if seat.sink_mm:
+        said.append(f"{seat.sink_mm:.2g} mm are trimmed off the underside so that it is flat.")
+    else:
+        said.append("The mouth is not its lowest place; the block rises past the lower parts.")
+    if block is None:
+        said.append("It stands on the floor without a foot block: there is no reservoir.")
+    elif block.kind == "flared":
+        said.append(
+            f"The foot block has the outline of the base, {block.height_mm:.0f} mm high, and "
+            "only flares: it is sawn off along the edge."
+        )
+    else:
+        said.append(
+            f"The foot block is a slab {block.height_mm:.0f} mm high and {block.width_mm:.0f} mm "
+            "wide, wider than the feet."
+        )
+    for hollow in hollows:
+        said.append(
+            f"A closed hollow of {hollow.volume_mm3:.0f} mm³ lies inside or under the base, near "
+            f"({hollow.place_mm[0]:.0f}, {hollow.place_mm[1]:.0f}, {hollow.place_mm[2]:.0f}) mm: "
+            "fill it with clay before pouring."
+        )
+    if voids:
+        said.append(
+            f"{voids} closed voids inside the piece are left out: castings come out solid there."
+        )
+    return tuple(said)
