@@ -139,7 +139,8 @@ def _stand() -> Stand:
     return Stand(master, piece, np.arange(len(piece.faces), dtype=np.int32), SEAT, SEAT, 0.5, 1,
                  (9.0 * ring,),
                  FootBlock(block, "flared", SEAT, (9.0 * ring,), (12.0 * ring,), 24.0),
-                 Cavity(resin, mouth), Cavity(rubber, opening), CUP_RADIUS * ring, 12.2, 13.0, 25.0,
+                 Cavity(resin, mouth), Cavity(rubber, opening), CUP_RADIUS * ring, 12.2, 13.0, 24.0,
+                 25.0,
                  (), ("It stands on its own round base, 18 mm across.",))
 
 
