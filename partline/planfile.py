@@ -201,9 +201,25 @@ def _read_arrays(home: Path, record: dict[str, Any]) -> dict[str, np.ndarray]:
 
 def summary(plan: Plan) -> dict[str, Any]:
     """Return the named numbers of plan.json: mm, mm^3, g, min and degrees, each in its name."""
-    cut, box, block = plan.cut, plan.container, plan.stand.foot_block
     return {
         "job": {"name": plan.job.name},
+        **_piece(plan),
+        "rubber_pour": _pour(plan.rubber_pour),
+        "resin_pour": _pour(plan.resin_pour),
+        **_bench(plan),
+        "run": {
+            "good": plan.run.good,
+            "pulls": plan.run.pulls,
+            "blocks": plan.run.blocks,
+            "days": plan.run.days,
+            "bottleneck": plan.run.bottleneck,
+        },
+    }
+
+
+def _piece(plan: Plan) -> dict[str, Any]:
+    stand, block = plan.stand, plan.stand.foot_block
+    return {
         "master": {
             "file": plan.master.path,
             "sha256": plan.master.sha256,
@@ -216,28 +232,32 @@ def summary(plan: Plan) -> dict[str, Any]:
         },
         "stand": {
             "mouth": plan.job.stand.mouth.at,
-            "mouth_width_mm": block.width_mm,
-            "foot_block": block.kind,
-            "foot_block_height_mm": block.height_mm,
-            "wall_mm": plan.stand.wall_mm,
-            "headroom_mm": plan.stand.headroom_mm,
-            "tilt_limit_deg": plan.stand.tilt_limit_deg,
-            "hollows_mm3": [h.volume_mm3 for h in plan.stand.hollows],
+            "mouth_width_mm": stand.mouth_width_mm,
+            "foot_block": "none" if block is None else block.kind,
+            "foot_block_height_mm": 0.0 if block is None else block.height_mm,
+            "wall_mm": stand.wall_mm,
+            "headroom_mm": stand.headroom_mm,
+            "tilt_limit_deg": _finite(stand.tilt_limit_deg),
+            "hollows_mm3": [h.volume_mm3 for h in stand.hollows],
         },
         "detail": {
             "noise_mm": plan.detail.noise_mm,
             "finest_mm": plan.detail.finest_mm,
             "zones": len(plan.detail.zones),
         },
-        "rubber_pour": _pour(plan.rubber_pour),
-        "resin_pour": _pour(plan.resin_pour),
+    }
+
+
+def _bench(plan: Plan) -> dict[str, Any]:
+    cut, box = plan.cut, plan.container
+    return {
         "cut": {
             "count": cut.count,
             "length_mm": cut.length_mm,
             "clearance_mm": _finite(cut.clearance_mm),
-            "web_mm": cut.web_mm,
-            "stretch": cut.stretch,
-            "stretch_straight": cut.stretch_straight,
+            "web_mm": _finite(cut.web_mm),
+            "stretch": _finite(cut.stretch),
+            "stretch_straight": _finite(cut.stretch_straight),
             "cleanup_min": cut.cleanup_min,
             "verdict": cut.verdict,
         },
@@ -247,7 +267,7 @@ def summary(plan: Plan) -> dict[str, Any]:
             "rubber_volume_mm3": box.rubber_volume_mm3,
             "rubber_g": box.rubber_g,
             "mix_g": box.mix_g,
-            "fill_line_mm": box.fill_line_mm,
+            "fill_line_mm": _finite(box.fill_line_mm),
             "wall_mm": box.wall_mm,
             "mix": _mix(plan.rubber_mix),
         },
@@ -255,13 +275,6 @@ def summary(plan: Plan) -> dict[str, Any]:
             "per_casting_g": plan.resin.casting_g,
             "mix_g": plan.resin.mix_g,
             "mix": _mix(plan.resin.mix),
-        },
-        "run": {
-            "good": plan.run.good,
-            "pulls": plan.run.pulls,
-            "blocks": plan.run.blocks,
-            "days": plan.run.days,
-            "bottleneck": plan.run.bottleneck,
         },
     }
 

@@ -19,7 +19,7 @@ def placing_disc(plan: Plan, system: System = "mm") -> Drawing:
     """Return the cup's floor from above, front toward you: where the foot block stands."""
     up = np.array([1.0, -1.0])
     body = _floor(plan, up)
-    feet = [o * up for o in plan.stand.foot_block.bottom]
+    feet = [o * up for o in mouth_outlines(plan)]
     body += (
         f'<path d="{path(feet)}" fill="{GHOST}" fill-rule="evenodd" stroke="{INK}" '
         f'stroke-width="0.5"/>'
@@ -38,7 +38,7 @@ def mouth_disc(plan: Plan) -> Drawing:
     """Return what shows at the mouth face, looking into it, front toward you: cuts and notch."""
     over = np.array([-1.0, -1.0])
     body = _floor(plan, over)
-    feet = [o * over for o in plan.stand.foot_block.bottom]
+    feet = [o * over for o in mouth_outlines(plan)]
     body += (
         f'<path d="{path(feet)}" fill="{GHOST}" fill-rule="evenodd" stroke="{INK}" '
         f'stroke-width="0.5"/>'
@@ -135,10 +135,16 @@ def _disc(plan: Plan, title: str, body: str, notes: str, flip: Floats) -> Drawin
                    2 * (half_x + room), 2 * (half_y + room), body, notes)  # fmt: skip
 
 
+def mouth_outlines(plan: Plan) -> tuple[Floats, ...]:
+    """Return the outlines of the mouth face: the foot block's, or those of the piece itself."""
+    block = plan.stand.foot_block
+    return plan.stand.footprint if block is None else block.bottom
+
+
 def at_mouth(plan: Plan, line: CutLine) -> Floats:
     """Return where a cut begins on the mouth face: (3,) nearest on the foot block's rim [mm]."""
     begin = line.points[0, :2]
-    nearest = [_nearest(np.asarray(o), begin) for o in plan.stand.foot_block.bottom]
+    nearest = [_nearest(np.asarray(o), begin) for o in mouth_outlines(plan)]
     best = min(nearest, key=lambda p: float(np.linalg.norm(p - begin)))
     return np.array([*best, 0.0])
 
