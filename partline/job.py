@@ -3,122 +3,213 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
 
-# Lengths, masses, volumes and times are strings with a unit in the file ("62 mm", "2 7/16 in",
-# "9 fl oz US", "30 min") and plain floats in mm, g, mm^3 and min here.
+from partline.job_fields import Quantity, axis, beside_job, count_of_cuts, mesh_unit, share
+
+# In the file lengths, masses, times and the like are texts with a unit ("62 mm", "2 7/16 in",
+# "30 min"), and a key has no unit in its name: `height = "62 mm"` becomes `height_mm` [mm].
+
+Point = tuple[float, float, float]
+FaceNumbers = tuple[Annotated[int, Field(strict=True, ge=0)], ...]
+PartDensity = Annotated[float, Quantity("density", 0.3, 10.0)]
+PartAmount = Annotated[float, Field(strict=True, gt=0, le=1e6)]
+
+
+def _key(name: str, words: str, default: Any = None) -> Any:
+    """Return a field with a default: its key in the file and the comment written beside it."""
+    return Field(default=default, validation_alias=name, description=words)
 
 
 class _Part(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(
+        frozen=True, extra="forbid", allow_inf_nan=False,
+        validate_by_name=True, validate_by_alias=True,
+    )  # fmt: skip
 
 
 class Measured(_Part):
     """One measured distance between two points given in the file's own coordinates."""
 
-    start: tuple[float, float, float]
-    stop: tuple[float, float, float]
-    length_mm: float
+    start: Point = Field(description="one point, in the file's own coordinates")
+    stop: Point = Field(description="the other point")
+    length_mm: Annotated[float, Quantity("length", 0.1, 5000.0)] = Field(
+        validation_alias="length", description="what the rule reads between them"
+    )
 
 
 class ScanPart(_Part):
     """[scan]: the mesh file and its finished size; exactly one of height, measured, units."""
 
-    file: Path
-    height_mm: float | None = None
-    measured: Measured | None = None
-    units: str | None = None
-    up: str = "+z"
-    front: str = "-y"
+    file: Annotated[Path, BeforeValidator(beside_job)] = Field(
+        description="STL, OBJ or PLY; counts from this file's folder"
+    )
+    height_mm: Annotated[float | None, Quantity("length", 0.5, 5000.0)] = _key(
+        "height", "how tall the finished piece is as it stands"
+    )
+    measured: Measured | None = _key("measured", "or one distance between two points")
+    units: Annotated[str | None, BeforeValidator(mesh_unit)] = _key(
+        "units", "or the unit the file is drawn in: mm, cm, m, in, ft"
+    )
+    up: Annotated[str, BeforeValidator(axis)] = _key("up", "which way is up in the file", "+z")
+    front: Annotated[str, BeforeValidator(axis)] = _key(
+        "front", "which way its face looks in the file", "-y"
+    )
 
 
 class MouthPart(_Part):
     """Where the resin goes in: the base, or a place given by a point or face numbers."""
 
-    at: Literal["base", "point", "faces"] = "base"
-    point: tuple[float, float, float] | None = None
-    faces: tuple[int, ...] = ()
+    at: Literal["base", "point", "faces"] = _key("at", "base, point or faces", "base")
+    point: Point | None = _key("point", "a point in the file's own coordinates")
+    faces: FaceNumbers = _key("faces", "face numbers of the file, counted from 0", ())
 
 
 class StandPart(_Part):
     """[stand]: how it stands; None means the default for its size."""
 
-    mouth: MouthPart = MouthPart()
-    foot_block: bool = True
-    foot_block_height_mm: float | None = None
-    wall_mm: float | None = None
-    headroom_mm: float | None = None
-    sink_mm: float | None = None
-    show: Literal["front", "front and sides", "all round"] = "front"
+    mouth: MouthPart = _key("mouth", "where the resin goes in", MouthPart())
+    foot_block: bool = _key("foot_block", "a stub under the piece that leaves the mouth", True)
+    foot_block_height_mm: Annotated[float | None, Quantity("length", 1.0, 300.0)] = _key(
+        "foot_block_height", "how high that stub is"
+    )
+    wall_mm: Annotated[float | None, Quantity("length", 1.0, 200.0)] = _key(
+        "wall", "least rubber beside the piece"
+    )
+    headroom_mm: Annotated[float | None, Quantity("length", 1.0, 300.0)] = _key(
+        "headroom", "least rubber over its highest point"
+    )
+    sink_mm: Annotated[float | None, Quantity("length", 0.0, 50.0)] = _key(
+        "sink", "how much of the lowest part is trimmed flat"
+    )
+    show: Literal["front", "front and sides", "all round"] = _key(
+        "show", "what is on show: front, front and sides, all round", "front"
+    )
+    container: str | None = _key("container", "a container by name, if it must be that one")
+    master_density: Annotated[float | None, Quantity("density", 0.05, 20.0)] = _key(
+        "master_density", "of the master: weight by volume; says how hard it floats"
+    )
 
 
 class ZonePart(_Part):
     """[[zones]]: stay off / go here / pass through, by point and radius or file face numbers."""
 
-    kind: Literal["stay off", "go here", "pass through"]
-    point: tuple[float, float, float] | None = None
-    radius_mm: float | None = None
-    faces: tuple[int, ...] = ()
+    kind: Literal["stay off", "go here", "pass through"] = Field(
+        description="stay off, go here or pass through"
+    )
+    point: Point | None = _key("point", "middle, in the file's own coordinates")
+    radius_mm: Annotated[float | None, Quantity("length", 0.1, 2000.0)] = _key(
+        "radius", "round the point, at finished size"
+    )
+    faces: FaceNumbers = _key("faces", "or face numbers of the file, counted from 0", ())
 
 
 class CutPart(_Part):
     """[cut]"""
 
-    cuts: Literal["auto"] | int = "auto"
-    margin_mm: float | None = None
+    cuts: Annotated[Literal["auto"] | int, BeforeValidator(count_of_cuts)] = _key(
+        "cuts", "auto, 0, 1 or 2", "auto"
+    )
+    margin_mm: Annotated[float | None, Quantity("length", 0.0, 200.0)] = _key(
+        "margin", "how far to stay from fine detail where that is possible"
+    )
 
 
 class MaterialPart(_Part):
     """[rubber] and [resin]: what stands on the label; None is asked for on the sheet."""
 
-    kind: str
-    parts: dict[str, float] | None = None
-    by: Literal["weight", "volume"] | None = None
-    part_densities: dict[str, float] | None = None
-    density: float | None = None
-    pot_life_min: float | None = None
-    shore_a: float | None = None
-    elongation_percent: float | None = None
-    linear_shrinkage_percent: float | None = None
+    kind: str = Field(description="what sort it is")
+    parts: dict[str, PartAmount] | None = _key("parts", "mixing ratio on the label, part by part")
+    by: Literal["weight", "volume"] | None = _key("by", "the ratio is by weight or by volume")
+    part_densities: dict[str, PartDensity] | None = _key(
+        "part_densities", "density of each part, for a ratio by volume"
+    )
+    density: Annotated[float | None, Quantity("density", 0.3, 10.0)] = _key(
+        "density", "when cured, from the technical sheet"
+    )
+    pot_life_min: Annotated[float | None, Quantity("time", 0.5, 2880.0)] = _key(
+        "pot_life", "on the label"
+    )
+    shore_a: Annotated[float | None, Field(strict=True, ge=0, le=100)] = _key(
+        "shore_a", "hardness on the label, Shore A"
+    )
+    elongation_percent: Annotated[float | None, Quantity("percent", 5.0, 2000.0)] = _key(
+        "elongation", "elongation at break on the technical sheet"
+    )
+    linear_shrinkage_percent: Annotated[float | None, Quantity("percent", -5.0, 10.0)] = _key(
+        "linear_shrinkage", "linear shrinkage on the technical sheet"
+    )
 
 
 class ShelfItem(_Part):
     """[[shelf]]: a container of the user's own, measured inside."""
 
-    name: str
-    kind: Literal["cup", "pipe", "box"] = "cup"
-    rim_mm: float
-    floor_mm: float | None = None
-    depth_mm: float | None = None
-    height_mm: float
-    floor_rise_mm: float = 0.0
+    name: str = Field(min_length=1, description="what you call it")
+    kind: Literal["cup", "pipe", "box"] = _key("kind", "cup, pipe or box", "cup")
+    rim_mm: Annotated[float, Quantity("length", 5.0, 3000.0)] = Field(
+        validation_alias="rim", description="inner width at the rim (a box: side to side)"
+    )
+    floor_mm: Annotated[float | None, Quantity("length", 5.0, 3000.0)] = _key(
+        "floor", "inner width at the floor, where it tapers"
+    )
+    depth_mm: Annotated[float | None, Quantity("length", 5.0, 3000.0)] = _key(
+        "depth", "a box: inner size front to back at the rim"
+    )
+    height_mm: Annotated[float, Quantity("length", 5.0, 3000.0)] = Field(
+        validation_alias="height", description="from the inner floor to the rim"
+    )
+    floor_rise_mm: Annotated[float, Quantity("length", 0.0, 200.0)] = _key(
+        "floor_rise", "how far the inner floor lies above the table", 0.0
+    )
 
 
 class ShopPart(_Part):
     """[shop]: scale, room, and the ratings of the user's own equipment."""
 
-    scale_resolution_g: float = 0.1
-    room_celsius: float | None = None
-    altitude_m: float = 0.0
-    pressure_pot_rating_kpa: float | None = None
-    vacuum_chamber: bool = False
+    scale_resolution_g: Annotated[float, Quantity("mass", 0.001, 100.0)] = _key(
+        "scale_resolution", "smallest step of your scale", 0.1
+    )
+    room_celsius: Annotated[float | None, Quantity("temperature", -10.0, 60.0)] = _key(
+        "room", "temperature of the room"
+    )
+    altitude_m: Annotated[float, Quantity("altitude", -500.0, 6000.0)] = _key(
+        "altitude", "of the shop above the sea", 0.0
+    )
+    pressure_pot_rating_kpa: Annotated[float | None, Quantity("pressure", 100.0, 3000.0)] = _key(
+        "pressure_pot_rating", 'on the pot\'s plate, like "60 psi gauge"; nothing goes above it'
+    )
+    vacuum_chamber: bool = _key("vacuum_chamber", "is there a vacuum chamber", False)
+    defaults: Annotated[Path | None, BeforeValidator(beside_job)] = _key(
+        "defaults", "a file with your own default figures"
+    )
 
 
 class RunPart(_Part):
     """[run]"""
 
-    good: int = 1
-    yield_share: float = 0.85
-    life: int = 20
-    pulls_per_day: int = 10
+    good: Annotated[int, Field(strict=True, ge=1, le=1_000_000)] = _key(
+        "good", "good castings wanted", 1
+    )
+    yield_share: Annotated[float, BeforeValidator(share)] = _key(
+        "yield_share", "share of castings that come out good", 0.85
+    )
+    life: Annotated[int, Field(strict=True, ge=1, le=10_000)] = _key(
+        "life", "castings one block lasts", 20
+    )
+    pulls_per_day: Annotated[int, Field(strict=True, ge=1, le=1000)] = _key(
+        "pulls_per_day", "castings a day from one block", 10
+    )
+    blocks_at_once: Annotated[int, Field(strict=True, ge=1, le=1000)] = _key(
+        "blocks_at_once", "blocks you cast in side by side", 1
+    )
 
 
 class Job(_Part):
     """A whole job; `name` is printed on the sheet."""
 
-    name: str
+    name: str = Field(min_length=1, description="printed on the sheet")
     scan: ScanPart
     stand: StandPart = StandPart()
     zones: tuple[ZonePart, ...] = ()
@@ -128,3 +219,91 @@ class Job(_Part):
     shelf: tuple[ShelfItem, ...] = ()
     shop: ShopPart = ShopPart()
     run: RunPart = RunPart()
+
+
+def load_job(path: str | Path, *, check_files: bool = True) -> Job:
+    """Read a job file.
+
+    Parameters
+    ----------
+    path : str or Path
+        A TOML file in UTF-8.
+    check_files : bool
+        Also check that the files it names are there.
+
+    Raises
+    ------
+    JobError
+        If it is missing, not TOML, or says something that cannot be; the text names each fault
+        with its key and line.
+    """
+    from partline.job_reading import load
+
+    return load(Path(path), check_files=check_files)
+
+
+def read_job(
+    text: str, folder: str | Path, *, name: str = "the job", check_files: bool = True
+) -> Job:
+    """Read the text of a job file; file names in it count from `folder`.
+
+    Raises
+    ------
+    JobError
+        As `load_job`.
+    """
+    from partline.job_reading import parse
+
+    return parse(text, Path(folder), name=name, check_files=check_files)
+
+
+def write_job(job: Job, folder: str | Path | None = None) -> str:
+    """Return the commented text of a job file that reads back as the same job.
+
+    Parameters
+    ----------
+    job : Job
+    folder : str or Path, optional
+        Where the text will be kept: files inside it are named from there.
+    """
+    from partline.job_writing import written
+
+    return written(job, None if folder is None else Path(folder))
+
+
+def starter_job(
+    mesh_path: str | Path,
+    *,
+    name: str | None = None,
+    height: str | None = None,
+    units: str | None = None,
+    up: str = "+z",
+    front: str = "-y",
+    folder: str | Path | None = None,
+) -> str:
+    """Return the text of a new job file, with the questions in the order of the bench.
+
+    Nothing that must come from a label is filled in: it stands commented out and asked for.
+
+    Parameters
+    ----------
+    mesh_path : str or Path
+        The scan.
+    name : str, optional
+        Printed on the sheet; the scan's file name without it.
+    height, units : str, optional
+        Finished height with its unit ("62 mm"), or the unit of the file ("mm").
+    up, front : str
+        Axes of the file.
+    folder : str or Path, optional
+        Where the text will be kept: a scan inside it is named from there.
+
+    Raises
+    ------
+    JobError
+        If the height, the unit or an axis cannot be read, or both height and unit are given.
+    """
+    from partline.job_writing import starter
+
+    return starter(Path(mesh_path), name=name, height=height, units=units, up=up, front=front,
+                   folder=None if folder is None else Path(folder))  # fmt: skip
