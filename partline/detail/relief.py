@@ -20,6 +20,7 @@ from partline.progress import Progress, silent, span
 # Slopes are root-mean-square gradients [1]; all from trying on real scans, no source.
 _FORM = 3.0  # slope of plain form (limbs, a jaw, a wing's bend) in an octave: times scale / width
 _PLAIN_TIMES, _FULL_TIMES = 1.0, 6.0  # times plain form: no detail yet; detail on any piece
+_SURE = 3.0  # variance over that of noise which chance hardly reaches in any window
 _EDGES_PER_WAVE = 6.0  # shorter texture cannot be told from noise
 
 
@@ -86,6 +87,7 @@ def detail_map(
         surface,
         octaves,
         noise_mm=noise_mm,
+        edge_mm=edge_mm,
         random=random,
         edge_distance_mm=distance,
         band_mm=band_mm,
@@ -176,9 +178,10 @@ class _Sums:
         factor2 = (slope_factor() / one.octave.scale_mm) ** 2
         excess = factor2 * (one.variance_mm2 - one.noise_mm2)
         form = (_FORM * one.octave.scale_mm / self.width_mm) ** 2
-        floor = np.maximum(factor2 * one.noise_mm2, form)
+        noise = factor2 * one.noise_mm2
+        floor = np.maximum(noise, form)
         self.slope2 += excess
-        self.above2 += np.maximum(excess - floor, 0.0) / form
+        self.above2 += np.maximum(excess - np.maximum(_SURE * noise, form), 0.0) / form
         self.score2 += excess / floor
         self.relief_mm = np.maximum(self.relief_mm, np.sqrt(np.maximum(excess / factor2, 0.0)))
         self.finest_mm[excess > floor] = np.minimum(

@@ -14,6 +14,7 @@ from partline.progress import Progress
 
 _POINT_ERROR = 3e-4  # error allowed to smoothed points, as a share of the finest wavelength
 _SPREAD_ERROR = 1e-3  # error allowed to window means, as a share of their size
+_WINDOW_EDGES = 2.0  # least root of t of the window, in edges; its width is four times that
 _LEAST_SHARE = 1e-3  # of a window that must lie outside the band round hard edges
 
 
@@ -69,6 +70,7 @@ def octave_spreads(
     octaves: tuple[Octave, ...],
     *,
     noise_mm: float,
+    edge_mm: float,
     random: Floats,
     edge_distance_mm: Floats,
     band_mm: float | None,
@@ -87,6 +89,8 @@ def octave_spreads(
         Each beginning where the one before ends.
     noise_mm : float
         Noise of the vertices along the normal [mm].
+    edge_mm : float
+        Median edge length [mm].
     random : (n,) float
         One standard normal number per vertex: the octave's response to it, times the noise,
         is what noise alone makes here [1].
@@ -119,7 +123,9 @@ def octave_spreads(
         band = 2.0 * np.sqrt(octave.coarse_mm2) if band_mm is None else band_mm
         counted = np.where(edge_distance_mm > band, 1.0, 0.0)
         # The kernel's root-mean-square radius is 2 sqrt(t): a window twice the scale across.
-        window = (0.5 * octave.scale_mm) ** 2
+        # A window of a few vertices would show chance, not spread: it is never narrower than
+        # eight edges.
+        window = max(0.5 * octave.scale_mm, _WINDOW_EDGES * edge_mm) ** 2
         variance, chance = _window_variances(mass, laplacian, window, both, counted).T
         # One draw of chance is uneven by chance; averaged over a wider window it is not, and
         # still follows a mesh that is fine here and coarse there.
