@@ -1,0 +1,191 @@
+"""The shells of a mesh: stray specks, hollows, bodies inside out, bodies that overlap."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from manifold3d import Error, Manifold, Mesh64, OpType
+
+from partline.geometry.surface import Floats
+from partline.scan.crossing import crossing_pairs
+from partline.scan.draft import Draft, Finding, Longs, at
+from partline.scan.edges import EdgeTable, shells
+from partline.scan.turning import turned
+
+# A shell with less than this share of the largest shell's area is a stray speck, unless it is
+# closed and grown into another. A choice of this tool, no published source.
+SPECK_SHARE = 1e-3
+# Overlaps below this share of the volume are rounding.
+SAME = 1e-9
+
+
+@dataclass(frozen=True, eq=False)
+class Shells:
+    """Each shell of a draft.
+
+    Attributes
+    ----------
+    label : (m,) int64
+        Shell of each face.
+    area, volume : (s,) float64
+        Area and signed volume of each.
+    is_closed : (s,) bool
+    low, high : (s, 3) float64
+        Bounding boxes.
+    """
+
+    label: Longs
+    area: Floats
+    volume: Floats
+    is_closed: np.ndarray
+    low: Floats
+    high: Floats
+
+    @classmethod
+    def of(cls, draft: Draft) -> Shells:
+        """Measure the shells of a draft."""
+        twins = EdgeTable.of(draft.faces).twins
+        label = shells(twins)
+        count = int(label.max()) + 1
+        area = np.bincount(label, 0.5 * np.linalg.norm(draft.face_vectors(), axis=1), count)
+        volume = np.bincount(label, draft.face_volumes(), count)
+        single = np.bincount(label, (twins.reshape(-1, 3) < 0).any(axis=1), count)
+        low, high = np.full((count, 3), np.inf), np.full((count, 3), -np.inf)
+        corners = draft.vertices[draft.faces]
+        np.minimum.at(low, label, corners.min(axis=1))
+        np.maximum.at(high, label, corners.max(axis=1))
+        return cls(label, area, volume, single == 0, low, high)
+
+    @property
+    def count(self) -> int:
+        """How many there are."""
+        return len(self.area)
+
+
+def without_specks(draft: Draft) -> tuple[Draft, list[Finding]]:
+    """Drop shells that are too small to be part of the piece."""
+    parts = Shells.of(draft)
+    small = parts.area < SPECK_SHARE * parts.area.max()
+    if not small.any():
+        return draft, []
+    for shell in np.flatnonzero(small & parts.is_closed & (parts.volume > 0)):
+        small[shell] = not _is_grown_in(draft, parts, int(shell))
+    if not small.any():
+        return draft, []
+    size = np.linalg.norm(parts.high - parts.low, axis=1)
+    worst = int(np.argmax(np.where(small, size, -1.0)))
+    place = at(0.5 * (parts.low[worst] + parts.high[worst]))
+    faces = int(small[parts.label].sum())
+    finding = Finding("speck", int(small.sum()), float(size[worst]), place, f"{faces} faces")
+    return draft.kept(~small[parts.label]).compacted(), [finding]
+
+
+def _is_grown_in(draft: Draft, parts: Shells, shell: int) -> bool:
+    """Whether a shell passes through another one."""
+    corners = draft.vertices[draft.faces]
+    near = (corners.min(axis=1) <= parts.high[shell]).all(axis=1)
+    near &= (corners.max(axis=1) >= parts.low[shell]).all(axis=1)
+    local = draft.kept(near)
+    label = parts.label[near]
+    pairs = crossing_pairs(local)
+    one, two = label[pairs[:, 0]], label[pairs[:, 1]]
+    return bool(((one != two) & ((one == shell) | (two == shell))).any())
+
+
+def outward(draft: Draft) -> tuple[Draft, list[Finding]]:
+    """Turn bodies that are inside out; a shell turned inward inside another stays a hollow."""
+    parts = Shells.of(draft)
+    holders = _holders(draft, parts)
+    turn = np.zeros(parts.count, dtype=bool)
+    for shell in np.argsort([len(held) for held in holders], kind="stable"):
+        held = holders[shell]
+        if not held:
+            turn[shell] = parts.volume[shell] < 0
+        elif len(held) == 1:
+            # A hollow of a body that was turned is turned with it.
+            turn[shell] = turn[held[0]] and parts.volume[shell] > 0
+    if not turn.any():
+        return draft, []
+    middle = at(0.5 * (parts.low[turn][0] + parts.high[turn][0]))
+    return turned(draft, turn[parts.label]), [Finding("inside out", int(turn.sum()), 0.0, middle)]
+
+
+def _holders(draft: Draft, parts: Shells) -> list[list[int]]:
+    """For each shell the shells it lies in, judged at one of its points."""
+    holders: list[list[int]] = [[] for _ in range(parts.count)]
+    if parts.count == 1:
+        return holders
+    first = np.full(parts.count, len(parts.label), dtype=np.int64)
+    np.minimum.at(first, parts.label, np.arange(len(parts.label)))
+    for shell in range(parts.count):
+        point = draft.vertices[draft.faces[first[shell], 0]]
+        within = ((parts.low < point) & (parts.high > point)).all(axis=1)
+        for other in np.flatnonzero(within):
+            if other != shell:
+                faces = draft.faces[parts.label == other]
+                if abs(winding_number(draft.vertices, faces, point)) > 0.5:
+                    holders[shell].append(int(other))
+    return holders
+
+
+def winding_number(vertices: Floats, faces: Longs, point: Floats) -> float:
+    """How often a surface goes round a point (van Oosterom and Strackee 1983)."""
+    a, b, c = (vertices[faces[:, k]] - point for k in range(3))
+    la, lb, lc = (np.linalg.norm(side, axis=1) for side in (a, b, c))
+    top = np.einsum("ij,ij->i", a, np.cross(b, c))
+    bottom = la * lb * lc + lc * np.einsum("ij,ij->i", a, b)
+    bottom = bottom + la * np.einsum("ij,ij->i", b, c) + lb * np.einsum("ij,ij->i", c, a)
+    return float(2.0 * np.arctan2(top, bottom).sum() / (4.0 * np.pi))
+
+
+def united(draft: Draft) -> tuple[Draft, list[Finding]]:
+    """Make one solid of bodies that overlap, so that nothing is counted twice.
+
+    Left as it is, face numbers and all, where no boxes meet or nothing overlaps.
+    """
+    parts = Shells.of(draft)
+    bodies = np.flatnonzero(parts.volume > 0)
+    if len(bodies) < 2 or not _boxes_meet(parts, bodies):
+        return draft, []
+    holders = _holders(draft, parts)
+    solids = []
+    for body in bodies:
+        own = [s for s in range(parts.count) if parts.volume[s] <= 0 and holders[s] == [body]]
+        mask = np.isin(parts.label, [body, *own])
+        solid = as_manifold(draft.kept(mask).compacted(), numbers=np.flatnonzero(mask))
+        if solid.status() != Error.NoError:
+            return draft, []  # found and named by the last check
+        solids.append(solid)
+    whole = Manifold.batch_boolean(solids, OpType.Add)
+    total = float(parts.volume.sum())
+    twice = total - float(whole.volume())
+    if whole.status() != Error.NoError or twice <= SAME * total:
+        return draft, []
+    mesh = whole.to_mesh64()
+    source = np.asarray(mesh.face_id, dtype=np.int64)
+    result = Draft(
+        np.array(mesh.vert_properties[:, :3], dtype=np.float64),
+        np.array(mesh.tri_verts, dtype=np.int64),
+        draft.file_faces[source],
+    )
+    note = f"{100 * twice / total:.2g} % of the volume had been counted twice"
+    return result, [Finding("overlap", len(bodies), 0.0, None, note)]
+
+
+def _boxes_meet(parts: Shells, bodies: Longs) -> bool:
+    low, high = parts.low[bodies], parts.high[bodies]
+    for k in range(len(bodies) - 1):
+        if ((low[k + 1 :] <= high[k]) & (high[k + 1 :] >= low[k])).all(axis=1).any():
+            return True
+    return False
+
+
+def as_manifold(draft: Draft, *, numbers: Longs | None = None) -> Manifold:
+    """Return the draft as a solid of the boolean library; ask its `status()`."""
+    mesh = Mesh64(
+        np.ascontiguousarray(draft.vertices),
+        np.ascontiguousarray(draft.faces, dtype=np.uint64),
+        face_id=None if numbers is None else np.ascontiguousarray(numbers, dtype=np.uint64),
+    )
+    return Manifold(mesh)

@@ -1,0 +1,209 @@
+"""Mend a mesh step by step, each step listed, and refuse what would leave the volume a guess."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+from manifold3d import Error
+
+from partline.errors import NotSolid
+from partline.progress import Progress, silent
+from partline.scan.bodies import Shells, as_manifold, outward, united, without_specks
+from partline.scan.closing import MOST_DOUBT, Closing, closed, sorted_holes
+from partline.scan.columns import winding_volumes
+from partline.scan.crossing import crossing_pairs
+from partline.scan.draft import Draft, Finding, at
+from partline.scan.edges import EdgeTable
+from partline.scan.joining import seams_joined, without_degenerate, without_repeated
+from partline.scan.turning import agreeing, disagreeing
+from partline.scan.untangling import untangled
+from partline.scan.wording import counted, near
+
+Step = Callable[[Draft], tuple[Draft, list[Finding]]]
+# Faces that pass through each other are let through, with a warning, while no more than this
+# share of the volume is counted twice or inside out. A choice of this tool, no source.
+MOST_TWICE = 0.005
+
+CLEANING: tuple[tuple[str, Step], ...] = (
+    ("joining seams", seams_joined),
+    ("dropping faces that are nothing", without_degenerate),
+    ("dropping faces that are there twice", without_repeated),
+    ("turning faces to agree", agreeing),
+    ("parting sheets that touch", untangled),
+    ("turning faces to agree", agreeing),
+    ("dropping specks", without_specks),
+)
+
+
+def cleaned(draft: Draft, progress: Progress = silent) -> tuple[Draft, list[Finding]]:
+    """Do what needs neither the size nor the pose: join, drop, turn, part."""
+    found: list[Finding] = []
+    for k, (words, step) in enumerate(CLEANING):
+        progress(k / len(CLEANING), words)
+        if not len(draft.faces):
+            break
+        draft, more = step(draft)
+        found += more
+    return draft, found
+
+
+def solid(
+    draft: Draft, progress: Progress = silent
+) -> tuple[Draft, list[Finding], list[str]]:
+    """Make a cleaned mesh in its pose [mm] into one solid.
+
+    Returns
+    -------
+    draft : Draft
+        Closed, agreeing, outward.
+    found : list of Finding
+        What was mended.
+    warnings : list of str
+        What a person should know.
+
+    Raises
+    ------
+    NotSolid
+        If the volume would be a guess; every fault is named with its place.
+    """
+    progress(0.0, "closing holes")
+    closing = sorted_holes(draft) if len(draft.faces) else None
+    faults = fabric_faults(draft) + hole_faults(closing)
+    if faults or closing is None:
+        raise refusal(faults)
+    draft, found = closed(draft, closing)
+    progress(0.4, "turning bodies outward")
+    for step in (outward, united, _parted_again):
+        draft, more = step(draft)
+        found += more
+    progress(0.6, "looking for faces that pass through each other")
+    faults, warnings = crossing_faults(draft)
+    faults += body_faults(draft)
+    if faults:
+        raise refusal(faults)
+    return draft, found, warnings + _body_warnings(draft)
+
+
+def _parted_again(draft: Draft) -> tuple[Draft, list[Finding]]:
+    """A filling or a union may touch itself at a vertex: part it, which moves nothing."""
+    return untangled(draft)[0], []
+
+
+def refusal(faults: list[str]) -> NotSolid:
+    """Return the error that names all faults."""
+    return NotSolid(
+        "The mesh is not a solid, so its volume would be a guess. "
+        + " ".join(faults or ["No faces are left after cleaning."])
+    )
+
+
+def fabric_faults(draft: Draft) -> list[str]:
+    """Name crowded edges that are left, and sheets with one side only."""
+    if not len(draft.faces):
+        return []
+    faults = []
+    table = EdgeTable.of(draft.faces)
+    crowded = np.flatnonzero(table.counts > 2)
+    if len(crowded):
+        place = at(draft.vertices[table.edges[crowded[0]]].mean(axis=0))
+        faults.append(
+            f"More than two faces meet at {counted(len(crowded), 'edge', 'edges')}, the first "
+            f"{near(place)}: rebuild the surface there in the program you model with."
+        )
+    odd = disagreeing(table).one_sided
+    if odd.any():
+        place = at(draft.vertices[draft.faces[int(np.argmax(odd))]].mean(axis=0))
+        faults.append(
+            f"{counted(int(odd.sum()), 'face', 'faces')} {near(place)} belong to a sheet with a "
+            "twist that has no outside: cut it there and join it again."
+        )
+    return faults
+
+
+def hole_faults(closing: Closing | None) -> list[str]:
+    """Name the holes that cannot be filled without guessing."""
+    if closing is None:
+        return []
+    faults = []
+    if closing.large:
+        worst = closing.large[0]
+        faults.append(
+            f"It is open: {counted(len(closing.large), 'large hole', 'large holes')} (and "
+            f"{len(closing.small)} small), the largest {worst.length:.1f} mm round, "
+            f"{near(worst.place)}, facing {facing(worst.normal)}. Fill them in the program you "
+            "scan or model with; if one is the underside, state up so that it faces down."
+        )
+    elif closing.small and closing.doubt > MOST_DOUBT:
+        worst = closing.small[0]
+        faults.append(
+            f"It is open: {counted(len(closing.small), 'hole', 'holes')}, the largest "
+            f"{worst.length:.1f} mm round, {near(worst.place)}. Together they could hide "
+            f"{100 * closing.doubt:.1f} % of the volume; {100 * MOST_DOUBT:g} % is the most that "
+            "is filled. Scan those places again or fill them in the program you model with."
+        )
+    return faults
+
+
+def facing(normal: np.ndarray) -> str:
+    """Return which way a direction in the master's pose faces, in one word or two."""
+    names = (("right", "left"), ("back", "front"), ("up", "down"))
+    axis = int(np.argmax(np.abs(normal)))
+    return names[axis][0 if normal[axis] > 0 else 1]
+
+
+def crossing_faults(draft: Draft) -> tuple[list[str], list[str]]:
+    """Judge faces that pass through each other: (faults, warnings)."""
+    pairs = crossing_pairs(draft)
+    if not len(pairs):
+        return [], []
+    faces = np.unique(pairs)
+    place = at(draft.vertices[draft.faces[pairs[0, 0]]].mean(axis=0))
+    share = winding_volumes(draft).doubtful_share
+    words = (
+        f"{counted(len(faces), 'face passes', 'faces pass')} through others, the first "
+        f"{near(place)}"
+    )
+    if share > MOST_TWICE:
+        return [
+            f"{words}, and {100 * share:.1f} % of the volume is counted twice or inside out; "
+            f"{100 * MOST_TWICE:g} % is the most that is let through. Join the overlapping parts "
+            "into one solid in the program you model with."
+        ], []
+    amount = f"{100 * share:.2g} %" if share > 1e-5 else "less than 0.001 %"
+    return [], [f"{words}; {amount} of the volume is counted twice or inside out there."]
+
+
+def body_faults(draft: Draft) -> list[str]:
+    """The last check: closed, agreeing, some volume, and taken by the boolean library."""
+    table = EdgeTable.of(draft.faces)
+    if not table.is_closed:
+        bad = np.flatnonzero((table.counts != 2) | (table.ahead_counts != 1))
+        place = at(draft.vertices[table.edges[bad[0]]].mean(axis=0))
+        return [
+            f"{counted(len(bad), 'edge does', 'edges do')} not close, the first {near(place)}. "
+            "Mend the surface there in the program you model with."
+        ]
+    volume = float(draft.face_volumes().sum())
+    if volume <= 1e-9 * draft.diagonal**3:
+        return ["It encloses no volume: it is a sheet, not a body. Give it thickness."]
+    if as_manifold(draft).status() != Error.NoError:
+        return ["The library that joins solids does not take it. Mend it where you model."]
+    return []
+
+
+def _body_warnings(draft: Draft) -> list[str]:
+    parts = Shells.of(draft)
+    warnings = []
+    hollow = parts.volume < 0
+    if hollow.any():
+        place = at(0.5 * (parts.low[hollow][0] + parts.high[hollow][0]))
+        warnings.append(
+            f"{counted(int(hollow.sum()), 'closed hollow', 'closed hollows')} inside, "
+            f"{-float(parts.volume[hollow].sum()):.0f} mm3 in all, {near(place)}: taken off the "
+            "volume, but rubber cannot get there and a casting comes out solid."
+        )
+    bodies = int((parts.volume > 0).sum())
+    if bodies > 1:
+        warnings.append(f"It is {bodies} separate bodies. Each needs a mouth of its own.")
+    return warnings

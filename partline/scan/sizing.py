@@ -1,0 +1,125 @@
+"""How big the piece will be: one statement, nothing guessed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from partline.errors import UnitError
+from partline.geometry.surface import Floats
+
+# NIST SP 811 (2008), Appendix B.8: 1 in = 25.4 mm and 1 ft = 304.8 mm exactly.
+MM_PER_INCH = 25.4
+UNITS_MM = {
+    "um": 1e-3, "mm": 1.0, "cm": 10.0, "dm": 100.0, "m": 1000.0,
+    "in": MM_PER_INCH, "inch": MM_PER_INCH, "ft": 304.8,
+}  # fmt: skip
+SMALLEST_MM = 5.0
+LARGEST_MM = 1000.0
+Measurement = tuple[ArrayLike, ArrayLike, float]
+
+
+@dataclass(frozen=True, eq=False)
+class Size:
+    """The one statement that sets the size; all None where none was made.
+
+    Attributes
+    ----------
+    height_mm : float or None
+        Finished height along `up` [mm].
+    units : str or None
+        Unit of the file's coordinates.
+    measured : (point, point, length) or None
+        Two (3,) points in the file's coordinates and the distance between them [mm].
+    """
+
+    height_mm: float | None = None
+    units: str | None = None
+    measured: Measurement | None = None
+
+    def checked(self, *, needed: bool) -> Size:
+        """Return itself if exactly one statement was made (or, unless needed, none).
+
+        Raises
+        ------
+        UnitError
+            Otherwise, or if the statement makes no sense.
+        """
+        given = [
+            name for name in ("height_mm", "measured", "units") if getattr(self, name) is not None
+        ]
+        if len(given) > 1:
+            raise UnitError(f"The size is stated {len(given)} times: {', '.join(given)}. Keep one.")
+        if not given and needed:
+            raise UnitError(
+                "Mesh files have no unit, and none is guessed. State one of: the finished height "
+                "(height_mm), one measured distance between two points (measured), or the "
+                f"file's unit (units: {', '.join(UNITS_MM)})."
+            )
+        if self.units is not None and self.units not in UNITS_MM:
+            raise UnitError(f"Unit {self.units!r} is not known. It can be {', '.join(UNITS_MM)}.")
+        for name, value in (("height", self.height_mm), ("measured length", self._length())):
+            if value is not None and not (np.isfinite(value) and value > 0):
+                raise UnitError(f"The {name} is {value:g} mm. It must be more than nothing.")
+        return self
+
+    def _length(self) -> float | None:
+        return None if self.measured is None else float(self.measured[2])
+
+    def scale(self, upright: Floats) -> float:
+        """Return how many mm one unit of the file is.
+
+        Parameters
+        ----------
+        upright : (n, 3) float64
+            The vertices, turned so that +Z is up, in the file's unit.
+
+        Raises
+        ------
+        UnitError
+            If the piece has no height, or the two measured points are one.
+        """
+        if self.units is not None:
+            return UNITS_MM[self.units]
+        if self.height_mm is not None:
+            rise = float(np.ptp(upright[:, 2]))
+            if rise <= 0:
+                raise UnitError("The mesh has no height along up. State another up, or its units.")
+            return self.height_mm / rise
+        if self.measured is None:
+            return 1.0
+        start, stop = (np.asarray(p, dtype=np.float64) for p in self.measured[:2])
+        gap = float(np.linalg.norm(stop - start)) if start.shape == stop.shape == (3,) else 0.0
+        if not np.isfinite(gap) or gap <= 0:
+            raise UnitError("The two measured points must be two places of three numbers each.")
+        return float(self.measured[2]) / gap
+
+    @property
+    def words(self) -> str:
+        """How the size was set."""
+        if self.height_mm is not None:
+            return f"height {self.height_mm:g} mm, as stated"
+        if self.units is not None:
+            return f"file in {self.units}, as stated"
+        if self.measured is not None:
+            return f"{float(self.measured[2]):g} mm between two points, as measured"
+        return "no size stated, lengths in the file's own unit"
+
+
+def extent_words(extents: Floats) -> str:
+    """Return a (3,) size [mm] in mm and inches."""
+    mm = " x ".join(f"{value:.1f}" for value in extents)
+    inches = " x ".join(f"{value / MM_PER_INCH:.2f}" for value in extents)
+    return f"{mm} mm ({inches} in) wide, deep and high"
+
+
+def size_warnings(extents: Floats) -> list[str]:
+    """Return a warning when a piece is under 5 mm or over 1 m [mm]."""
+    largest = float(np.max(extents))
+    if largest < SMALLEST_MM:
+        return [f"It is only {largest:.3g} mm across. Check the unit: it may be in metres."]
+    if largest > LARGEST_MM:
+        return [f"It is {largest / 1000:.3g} m across. Check the unit: it may be in millimetres."]
+    return []

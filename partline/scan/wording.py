@@ -1,0 +1,69 @@
+"""What was found and mended, in sentences."""
+
+from __future__ import annotations
+
+from partline.scan.draft import Finding, Place
+from partline.scan.master import Repair
+
+_SENTENCES = {
+    "seam": "{n} joined with others at the same place along seams",
+    "gap": "{n} joined across gaps of at most {fine}",
+    "degenerate": "{n} dropped that name a corner twice",
+    "duplicate": "{n} dropped that were there twice",
+    "folded": "{n} dropped that lay back to back with nothing between",
+    "turned": "{n} turned over to agree with their neighbours",
+    "crowded edge": "{n} where more than two faces met, parted without moving anything",
+    "pinch": "{n} where two sheets only touched, parted without moving anything",
+    "speck": "{n} dropped, the largest {size} across",
+    "inside out": "{n} turned right side out",
+    "overlap": "{n} that overlap made into one solid",
+    "hole": "{n} filled, the largest {size} round",
+    "open base": "{n} closed with a flat cap, {size} round",
+    "uneven base": "{n} closed with a cap stretched over its rim, {size} round",
+}
+_NAMES = {
+    "seam": ("vertex", "vertices"),
+    "gap": ("vertex", "vertices"),
+    "degenerate": ("face", "faces"),
+    "duplicate": ("face", "faces"),
+    "folded": ("face", "faces"),
+    "turned": ("face", "faces"),
+    "crowded edge": ("edge", "edges"),
+    "pinch": ("vertex", "vertices"),
+    "speck": ("stray speck", "stray specks"),
+    "inside out": ("body", "bodies"),
+    "overlap": ("body", "bodies"),
+    "hole": ("small hole", "small holes"),
+    "open base": ("open underside", "open undersides"),
+    "uneven base": ("open underside", "open undersides"),
+}
+
+
+def counted(count: int, one: str, many: str) -> str:
+    """Return "1 hole" or "3 holes"."""
+    return f"{count} {one if count == 1 else many}"
+
+
+def near(place: Place, unit: str = "mm") -> str:
+    """Return words for a place."""
+    x, y, z = (round(value, 1) + 0.0 for value in place)
+    return f"near ({x:g}, {y:g}, {z:g}) {unit}"
+
+
+def sentence(finding: Finding, unit: str = "mm") -> str:
+    """Return one sentence for a person."""
+    words = _SENTENCES[finding.kind].format(
+        n=counted(finding.count, *_NAMES[finding.kind]),
+        size=f"{finding.size:.1f} {unit}",
+        fine=f"{finding.size:.2g} {unit}",
+    )
+    if finding.place is not None:
+        words += f", {near(finding.place, unit)}"
+    if finding.note:
+        words += f" ({finding.note})"
+    return words[0].upper() + words[1:] + "."
+
+
+def repair(finding: Finding) -> Repair:
+    """Return the repair for a finding in the master's pose [mm]."""
+    return Repair(finding.kind, finding.count, sentence(finding), finding.size, finding.place)
