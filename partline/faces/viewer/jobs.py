@@ -1,0 +1,123 @@
+"""Long work beside the window: one job at a time, with progress, a stop, and errors in words."""
+
+from __future__ import annotations
+
+import logging
+import threading
+from collections.abc import Callable
+from typing import Any
+
+from qtpy.QtCore import QObject, QThread, Signal, Slot
+
+from partline.errors import Cancelled, PartlineError
+from partline.progress import Progress
+
+_log = logging.getLogger(__name__)
+
+
+class _Worker(QObject):
+    progressed = Signal(float, str)
+    done = Signal(object)
+    failed = Signal(str)
+    stopped = Signal()
+    over = Signal()
+
+    def __init__(self, work: Callable[[Progress], Any]) -> None:
+        super().__init__()
+        self._work = work
+        self.stop = threading.Event()
+
+    @Slot()
+    def run(self) -> None:
+        try:
+            self.done.emit(self._work(self._progress))
+        except Cancelled:
+            self.stopped.emit()
+        except PartlineError as fault:
+            self.failed.emit(str(fault))
+        except Exception as fault:  # noqa: BLE001 - a fault of ours: logged, and told in words
+            _log.exception("work in the background failed")
+            self.failed.emit(
+                f"A fault of partline itself: {type(fault).__name__}: {fault}. Nothing was "
+                "written. Please report it with the scan, if you may share it."
+            )
+        finally:
+            self.over.emit()
+
+    def _progress(self, fraction: float, words: str) -> None:
+        if self.stop.is_set():
+            raise Cancelled("Stopped. Nothing was written.")
+        self.progressed.emit(float(fraction), words)
+
+
+class Jobs(QObject):
+    """Runs one piece of work at a time; everything it tells arrives in the window's own thread.
+
+    Signals
+    -------
+    progressed(float, str), failed(str), stopped(), busy(bool)
+    """
+
+    progressed = Signal(float, str)
+    failed = Signal(str)
+    stopped = Signal()
+    busy = Signal(bool)
+
+    def __init__(self, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._thread: QThread | None = None
+        self._worker: _Worker | None = None
+        self._done: Callable[[Any], None] | None = None
+
+    def working(self) -> bool:
+        """Tell whether a job is running."""
+        return self._thread is not None
+
+    def start(self, work: Callable[[Progress], Any], done: Callable[[Any], None]) -> bool:
+        """Run `work(progress)` in the background, then `done(result)` here; False when busy."""
+        if self._thread is not None:
+            return False
+        self._done = done
+        self._thread, self._worker = QThread(self), _Worker(work)
+        self._worker.moveToThread(self._thread)
+        self._thread.started.connect(self._worker.run)
+        self._worker.progressed.connect(self.progressed)
+        self._worker.done.connect(self._finished)
+        self._worker.failed.connect(self.failed)
+        self._worker.stopped.connect(self.stopped)
+        self._worker.over.connect(self._over)
+        self.busy.emit(True)
+        self._thread.start()
+        return True
+
+    def stop(self) -> None:
+        """Ask the job to stop at its next report."""
+        if self._worker is not None:
+            self._worker.stop.set()
+
+    def close(self, wait_ms: int = 5000) -> bool:
+        """Stop and wait; False if the job still runs after that time."""
+        if self._thread is None:
+            return True
+        self._done = None
+        self.stop()
+        self._thread.quit()
+        ended = bool(self._thread.wait(wait_ms))
+        if ended:
+            self._thread, self._worker = None, None
+        return ended
+
+    @Slot(object)
+    def _finished(self, result: object) -> None:
+        if self._done is not None:
+            self._done(result)
+
+    @Slot()
+    def _over(self) -> None:
+        if self._thread is None:
+            return
+        self._thread.quit()
+        self._thread.wait()
+        self._thread.deleteLater()
+        self._thread, self._worker, self._done = None, None, None
+        self.busy.emit(False)

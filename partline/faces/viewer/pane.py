@@ -1,0 +1,141 @@
+"""The 3D pane: shows a scene, turns with the mouse, and says which face was clicked."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Any
+
+import numpy as np
+from pyvistaqt import QtInteractor
+from qtpy.QtCore import QEvent, QObject, QPointF, Qt, QTimer
+from qtpy.QtWidgets import QFrame, QVBoxLayout, QWidget
+
+from partline.faces.drawing import aim, draw, paper
+from partline.faces.scene import Actor
+from partline.geometry.rays import Rays
+from partline.geometry.surface import Floats, Surface
+
+Eye = tuple[float, float, float]
+
+# A press that moves further than this before it is let go turns the piece, and picks nothing.
+_CLICK_PX = 4.0
+
+
+class Pane(QFrame):
+    """A pyvista view that draws actors and asks again for them when the eye has moved.
+
+    Parameters
+    ----------
+    turned : callable
+        Called with the new eye after the mouse has turned the piece.
+    picked : callable
+        Called with a face number after a click, while `picks` is set.
+    """
+
+    def __init__(
+        self, turned: Callable[[Eye], None], picked: Callable[[int], None],
+        parent: QWidget | None = None,
+    ) -> None:  # fmt: skip
+        super().__init__(parent)
+        self._turned, self._picked = turned, picked
+        self._pressed: QPointF | None = None
+        self._surface: Surface | None = None
+        self._rays: Rays | None = None
+        self._shown: Sequence[Actor] = ()
+        self._picks = False
+        self.view: Any = QtInteractor(self, auto_update=False)
+        self.view.setAcceptDrops(False)
+        self.view.installEventFilter(self)
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(0, 0, 0, 0)
+        layout.addWidget(self.view)
+        self.view.enable_parallel_projection()
+        self.view.enable_terrain_style(mouse_wheel_zooms=True)
+        # Many changes in a row become one drawing.
+        self._later = QTimer(self, singleShot=True, interval=0)
+        self._later.timeout.connect(self.view.update)
+        self._settled = QTimer(self, singleShot=True, interval=60)
+        self._settled.timeout.connect(self._tell_eye)
+        self.ground()
+
+    def ground(self) -> None:
+        """Take the ground's colour from the platform: light or dark."""
+        paper(self.view, dark=self.palette().window().color().lightness() < 128)
+        self._later.start()
+
+    def show_actors(self, shown: Sequence[Actor], *, eye: Eye | None = None) -> None:
+        """Draw a scene; with an eye, also look at all of it from there."""
+        self._shown = shown
+        draw(shown, self.view, text_px=round(15 * self.devicePixelRatioF()))
+        if eye is not None and shown:
+            aim(self.view, shown, eye, aspect=max(self.width(), 1) / max(self.height(), 1))
+        self.view.renderer.ResetCameraClippingRange()
+        self._later.start()
+
+    def pick_on(self, surface: Surface | None) -> None:
+        """Report clicks on this surface from now on; None to report none."""
+        if surface is not self._surface:
+            self._surface, self._rays = surface, None
+        self._picks = surface is not None
+        self.view.setCursor(Qt.CrossCursor if self._picks else Qt.ArrowCursor)
+
+    def eye(self) -> Eye:
+        """Return the direction from the piece toward the eye, unit length."""
+        toward = -np.array(self.view.camera.GetDirectionOfProjection())
+        x, y, z = (float(v) for v in toward)
+        return x, y, z
+
+    def face_at(self, x: float, y: float) -> int:
+        """Return the face of the picked-on surface under a point of the pane, or -1.
+
+        Parameters
+        ----------
+        x, y : float
+            From the upper left corner [window points].
+        """
+        if self._surface is None:
+            return -1
+        if self._rays is None:
+            self._rays = Rays(self._surface)
+        origin, direction = self.ray(x, y)
+        return int(self._rays.first(origin, direction)[1][0])
+
+    def ray(self, x: float, y: float) -> tuple[Floats, Floats]:
+        """Return the line of sight through a point of the pane: a point before all, and along."""
+        camera = self.view.camera
+        along = np.array(camera.GetDirectionOfProjection())
+        up = np.array(camera.GetViewUp())
+        right = np.cross(along, up)
+        right /= np.linalg.norm(right)
+        up = np.cross(right, along)
+        per_point = 2.0 * camera.GetParallelScale() / max(self.view.height(), 1)
+        middle = np.array(camera.GetFocalPoint())
+        across = (x - self.view.width() / 2) * per_point
+        above = (self.view.height() / 2 - y) * per_point
+        far = 4.0 * (np.linalg.norm(self._surface.extents) if self._surface else 1.0)
+        far += float(np.linalg.norm(middle))
+        return middle + across * right + above * up - far * along, along
+
+    def shut(self) -> None:
+        """Stop the timers and let go of the view; before the window closes."""
+        self._later.stop()
+        self._settled.stop()
+        self.view.removeEventFilter(self)
+        self.view.close()
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802
+        """Tell clicks from turning; the view still gets every event."""
+        if watched is self.view and event.type() == QEvent.MouseButtonPress:
+            left = event.button() == Qt.LeftButton
+            self._pressed = event.position() if left else None
+        elif watched is self.view and event.type() == QEvent.MouseButtonRelease:
+            self._settled.start()
+            start, self._pressed = self._pressed, None
+            if start is not None and self._picks:
+                moved = event.position() - start
+                if abs(moved.x()) + abs(moved.y()) <= _CLICK_PX:
+                    self._picked(self.face_at(start.x(), start.y()))
+        return False
+
+    def _tell_eye(self) -> None:
+        self._turned(self.eye())

@@ -1,0 +1,173 @@
+"""What to do next: one question at a time, and one button that answers it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from qtpy.QtCore import Qt, Signal
+from qtpy.QtWidgets import (
+    QComboBox,
+    QFrame,
+    QHBoxLayout,
+    QLabel,
+    QLineEdit,
+    QProgressBar,
+    QPushButton,
+    QVBoxLayout,
+    QWidget,
+)
+
+
+@dataclass(frozen=True)
+class Asked:
+    """A question: its heading, how to answer it, the button and the button's tooltip."""
+
+    heading: str
+    how: str
+    button: str
+    tip: str
+
+
+QUESTIONS = {
+    "scan": Asked(
+        "Open a scan of your piece",
+        "An STL, OBJ or PLY file, or a job you saved. You can also drop it on this window.",
+        "Open a scan…",
+        "Choose the file with the scan of the finished master.",
+    ),
+    "height": Asked(
+        "How tall is the finished piece?",
+        "A scan does not know its size. Measure the real piece as it stands, or type the height "
+        "you want it made.",
+        "Use this height",
+        "Sizes the whole piece so that it stands as tall as you typed.",
+    ),
+    "front": Asked(
+        "Which side is the front?",
+        "Click on the front of the piece; or drag it round until the front looks at you and press "
+        "the button. If it lies on its side, lay it over first with the buttons below.",
+        "The side I see is the front",
+        "Takes the side that now looks at you as the front, the side on show.",
+    ),
+    "mouth": Asked(
+        "Where does the resin go in?",
+        "Most pieces are filled through the base they stand on. To fill it elsewhere, turn the "
+        "piece and click on that place.",
+        "Fill it through the base",
+        "The mouth of the mould will be where the piece stands on its foot block.",
+    ),
+    "plan": Asked(
+        "Ready to work it out",
+        "Where air stays, where to cut and how far, which cup, what to weigh. A big scan takes "
+        "about a minute.",
+        "Work out the plan",
+        "Computes the whole plan in the background; you can stop it at any time.",
+    ),
+    "done": Asked(
+        "The plan",
+        "",
+        "Make the bench sheet…",
+        "Writes the sheet to print for the bench into a folder you choose.",
+    ),
+}
+
+
+class Prompt(QFrame):
+    """The card at the top: question, answer, and the progress of the work.
+
+    Signals
+    -------
+    answered(str)
+        The question whose button was pressed.
+    stop()
+    """
+
+    answered = Signal(str)
+    stop = Signal()
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName("prompt")
+        self.question = "scan"
+        self.heading, self.how = QLabel(), QLabel()
+        self.heading.setObjectName("heading")
+        self.lines = QLabel()
+        self.lines.setObjectName("lines")
+        for label in (self.heading, self.how, self.lines):
+            label.setWordWrap(True)
+        self.lines.setTextInteractionFlags(Qt.TextSelectableByMouse)
+        self.button = QPushButton()
+        self.button.setObjectName("next")
+        self.button.clicked.connect(lambda: self.answered.emit(self.question))
+        self._make_height()
+        self._make_progress()
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(14, 12, 14, 14)
+        layout.setSpacing(10)
+        for part in (self.heading, self.how, self.lines, self.height_row, self.button,
+                     self.working):  # fmt: skip
+            layout.addWidget(part)
+        self.ask("scan")
+
+    def _make_height(self) -> None:
+        self.height_row = QWidget()
+        self.height_text, self.height_unit = QLineEdit(), QComboBox()
+        self.height_text.setPlaceholderText("for example 62 or 2 7/16")
+        self.height_text.setToolTip("The height of the finished piece from its base to its top.")
+        self.height_unit.addItems(["mm", "cm", "in"])
+        self.height_unit.setToolTip("The unit of the height you type.")
+        self.height_text.returnPressed.connect(lambda: self.answered.emit("height"))
+        row = QHBoxLayout(self.height_row)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.addWidget(self.height_text, 1)
+        row.addWidget(self.height_unit)
+
+    def _make_progress(self) -> None:
+        self.working = QWidget()
+        self.bar, self.doing = QProgressBar(), QLabel()
+        self.bar.setRange(0, 1000)
+        self.bar.setTextVisible(False)
+        self.doing.setWordWrap(True)
+        halt = QPushButton("Stop")
+        halt.setToolTip("Stops the work; nothing is written and nothing you said is lost.")
+        halt.clicked.connect(self.stop)
+        column = QVBoxLayout(self.working)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.addWidget(self.doing)
+        row = QHBoxLayout()
+        row.addWidget(self.bar, 1)
+        row.addWidget(halt)
+        column.addLayout(row)
+        self.working.hide()
+
+    def ask(self, question: str, *, lines: tuple[str, ...] = ()) -> None:
+        """Show a question of `QUESTIONS`, or the plan's first lines."""
+        self.question = question
+        asked = QUESTIONS[question]
+        self.heading.setText(asked.heading)
+        self.how.setText(asked.how)
+        self.how.setVisible(bool(asked.how))
+        self.lines.setText("\n\n".join(line[:1].upper() + line[1:] for line in lines))
+        self.lines.setVisible(bool(lines))
+        self.button.setText(asked.button)
+        self.button.setToolTip(asked.tip)
+        self.height_row.setVisible(question == "height")
+
+    def height_words(self) -> str:
+        """Return the typed height with its unit: the chosen one unless another was typed."""
+        text = self.height_text.text().strip()
+        has_unit = any(c.isalpha() or c in "\"'″′" for c in text)
+        return text if has_unit or not text else f"{text} {self.height_unit.currentText()}"
+
+    def show_busy(self, busy: bool) -> None:
+        """Show the bar instead of the button while something is worked out."""
+        self.working.setVisible(busy)
+        self.button.setEnabled(not busy)
+        self.height_row.setEnabled(not busy)
+        if busy:
+            self.show_progress(0.0, "Starting…")
+
+    def show_progress(self, fraction: float, words: str) -> None:
+        """Show how far the work is."""
+        self.bar.setValue(round(1000 * fraction))
+        self.doing.setText(words[:1].upper() + words[1:])
