@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -22,7 +22,7 @@ QUARTERS: tuple[Quarter, ...] = (0, 90, 180, 270)
 SEEN_FROM = {0: "from the front", 90: "from 90°", 180: "from the back (180°)", 270: "from 270°"}
 GHOST = "#ece7df"
 _EDGE = "#8d857a"
-_EDGE_ROOM, _LABEL_ROOM = 3.0, 30.0
+_EDGE_ROOM, _LABEL_ROOM = 3.0, 26.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -95,22 +95,40 @@ def ghosts(plan: Plan) -> Ghosts:
     )
 
 
+def standing_view(plan: Plan, outlines: Ghosts, *, high_mm: float, wide_mm: float) -> Drawing:
+    """Return the piece in its container as it stands, from the front, to fit a room [mm]."""
+    view = Side(0, False)
+    whole = view_drawing(plan, view, "The piece in its container", block(plan, outlines, view))
+    scale = min(high_mm / whole.height, wide_mm / whole.width)
+    return replace(whole, scale=scale, notes="")
+
+
 def air_views(
-    plan: Plan, outlines: Ghosts, rows: tuple[AirRow, ...], *, mouth_up: bool, scale: float = 0.6
+    plan: Plan,
+    outlines: Ghosts,
+    rows: tuple[AirRow, ...],
+    *,
+    mouth_up: bool,
+    wide_mm: float = 180.0,
 ) -> tuple[Drawing, ...]:
-    """Return the block seen from the front and from one side with the places of air numbered."""
+    """Return the block from the front and from one side with the places of air numbered.
+
+    Both fit side by side into the width given [mm], and are at most 100 mm high.
+    """
     drawings = []
     for quarter in (QUARTERS[0], QUARTERS[1] if mouth_up else QUARTERS[3]):
         view = Side(quarter, mouth_up)
+        left, right, _, _ = frame(plan, view)
         places = [(str(r.number), view.on_paper(r.apex)[0]) for r in rows]
-        marks = _numbers(places, *frame(plan, view)[:2])
         pose = "mouth up" if mouth_up else "as it stands in the cup"
         title = f"Seen {SEEN_FROM[quarter]}, {pose}"
         if not mouth_up:
             title = f"Seen from the {'front' if quarter == 0 else 'left'}, {pose}"
-        drawings.append(
-            view_drawing(plan, view, title, block(plan, outlines, view) + marks, scale=scale)
-        )
+        body = block(plan, outlines, view) + _numbers(places, left, right)
+        whole = view_drawing(plan, view, title, body, numbers=True)
+        scale = min(1.0, (wide_mm / 2 - 4.0) / whole.width, 100.0 / whole.height)
+        notes = f"{plain(100 * scale, 0)} % of true size"
+        drawings.append(replace(whole, scale=scale, notes=notes))
     return tuple(drawings)
 
 
@@ -141,20 +159,14 @@ def walls(plan: Plan, view: Side) -> Floats:
     )
 
 
-def view_drawing(plan: Plan, view: Side, title: str, body: str, *, scale: float = 1.0) -> Drawing:
+def view_drawing(
+    plan: Plan, view: Side, title: str, body: str, *, numbers: bool = False
+) -> Drawing:
+    """Return a drawing of the block with room for labels on its right, or numbers both sides."""
     left, right, top, bottom = frame(plan, view)
-    # Labels stand beside the block; an overview has narrow ones.
-    beside = _LABEL_ROOM if scale == 1.0 else 12.0
-    return Drawing(
-        title,
-        left - (_EDGE_ROOM if scale == 1.0 else beside),
-        top - 6.0,
-        right - left + beside + (_EDGE_ROOM if scale == 1.0 else beside),
-        bottom - top + 10.0,
-        body,
-        "1:1" if scale == 1.0 else f"{plain(scale * 100, 0)} % of true size",
-        scale,
-    )
+    before, after = (12.0, 12.0) if numbers else (_EDGE_ROOM, _LABEL_ROOM)
+    return Drawing(title, left - before, top - 6.0, right - left + before + after,
+                   bottom - top + 10.0, body, "1:1")  # fmt: skip
 
 
 def block(plan: Plan, outlines: Ghosts, view: Side) -> str:

@@ -1,0 +1,191 @@
+"""What each page of the bench sheet says, worked out from the plan; no layout here."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from partline.cut.cut import CutLine
+from partline.faces.air_rows import AirTable, air_table
+from partline.faces.figures import (
+    Said,
+    System,
+    Tag,
+    ball_mm,
+    bubble,
+    bulk,
+    count,
+    length,
+    plain,
+    scale_decimals,
+    weight,
+)
+from partline.faces.words import (
+    bench_side,
+    clearance_words,
+    opposite,
+    piece_side,
+    place_words,
+    prop_mm,
+    tip_words,
+    worth_tipping,
+)
+from partline.geometry.directions import Pour as PourName
+from partline.job import MaterialPart
+from partline.plan import Plan, Pour
+from partline.workshop.mix import Mix
+
+
+def weighing(
+    mix: Mix | None, total_g: float, material: MaterialPart, resolution_g: float
+) -> dict[str, Any]:
+    """Return the rows of a weighing table, or blanks to fill in when the ratio is not known."""
+    tag = mass_tag(material)
+    decimals = scale_decimals(resolution_g)
+    rows = []
+    if mix is not None:
+        rows = [
+            {
+                "part": part,
+                "grams": Said(f"{grams:.{decimals}f} g", tag),
+                "reads": Said(f"{reads:.{decimals}f}", tag),
+            }
+            for part, grams, reads in zip(mix.parts, mix.grams, mix.scale_reads, strict=True)
+        ]
+    return {
+        "kind": material.kind,
+        "rows": rows,
+        "total": Said(weight(mix.total_g if mix else total_g, decimals=decimals), tag),
+        "words": mix.words if mix else (),
+        "error": plain(100 * mix.ratio_error, 1) if mix else "",
+        "pot_life": (
+            Said(f"{plain(material.pot_life_min)} min", "yours")
+            if material.pot_life_min is not None
+            else None
+        ),
+    }
+
+
+def mass_tag(material: MaterialPart) -> Tag:
+    """A weight is as good as the density it rests on."""
+    return "default" if material.density is None else "estimate"
+
+
+def air(plan: Plan, pour: Pour, name: PourName, system: System) -> dict[str, Any]:
+    """Return the air of one pour: totals, the tip, the numbered rows."""
+    found = air_table(pour)
+    tip = worth_tipping(pour)
+    down = pour.directions.azimuth_deg
+    base = plan.container.floor_width_mm
+    return {
+        "name": name,
+        "level": Said(bubble(pour.level.volume_mm3), "exact"),
+        "fine": Said(bubble(pour.level.fine_mm3), "exact"),
+        "tipped": Said(bubble(pour.best.volume_mm3), "exact"),
+        "gap": Said(bubble(pour.directions.gap_mm3), "exact"),
+        "cone": plain(pour.directions.within_deg, 0),
+        "tip": tip,
+        "tip_words": tip_words(pour, name),
+        "tilt": Said(f"{plain(pour.directions.tilt_deg, 0)}°", "estimate"),
+        "down_side": bench_side(down),
+        "down": Said(f"{plain(down, 0)}°", "estimate"),
+        "up_side": bench_side(opposite(down)),
+        "piece_side": piece_side(down, name),
+        "prop": Said(length(prop_mm(pour.directions.tilt_deg, base), system), "estimate"),
+        "base": length(base, system),
+        "closed": (
+            Said(bubble(pour.level.closed_mm3), "exact") if pour.level.closed_mm3 > 0 else None
+        ),
+        "rows": air_rows(plan, found, system),
+        "more": count(found.more, "smaller place"),
+        "more_any": found.more > 0,
+        "more_mm3": Said(bubble(found.more_mm3), "exact"),
+        "table": found,
+    }
+
+
+def air_rows(plan: Plan, found: AirTable, system: System) -> list[dict[str, Any]]:
+    """Return the table of numbered places as words."""
+    return [
+        {
+            "number": r.number,
+            "place": place_words(r.apex, plan.stand, system),
+            "level": bubble(r.level_mm3) if r.level_mm3 > 0 else "–",
+            "ball": length(ball_mm(max(r.level_mm3, r.tipped_mm3)), system),
+            "tipped": bubble(r.tipped_mm3) if r.tipped_mm3 > 0 else "none",
+            "left": r.tipped_mm3 > 0,
+            "wide": ("yes" if r.wide_enough else f"no: {length(r.neck_mm, system)} neck, may stay"),
+        }
+        for r in found.rows
+    ]
+
+
+def cuts(plan: Plan, system: System) -> list[dict[str, Any]]:
+    """Return one entry a cut: where it starts, its three depths, what lies beside it."""
+    return [_cut(plan, line, n, system) for n, line in enumerate(plan.cut.lines, 1)]
+
+
+def _cut(plan: Plan, line: CutLine, number: int, system: System) -> dict[str, Any]:
+    left, right = clearance_words(line, plan.stand, system)
+    return {
+        "number": number,
+        "at": Said(f"{plain(line.azimuth_deg, 0)}°", "exact"),
+        "side": bench_side(line.azimuth_deg),
+        "piece_side": piece_side(line.azimuth_deg, "resin"),
+        "try": Said(length(line.marks.try_here_mm, system), "estimate"),
+        "likely": Said(length(line.marks.likely_mm, system), "estimate"),
+        "never": Said(length(line.marks.never_past_mm, system), "exact"),
+        "left": Said(left, "exact"),
+        "right": Said(right, "exact"),
+        "length": Said(length(line.length_mm, system), "exact"),
+        "cleanup": Said(f"{plain(line.cleanup_min, 0)} min", "default"),
+        "show": plain(100 * line.share_on_show, 0),
+    }
+
+
+def demould(plan: Plan) -> dict[str, Any]:
+    """Return what the rubber must stretch, and the verdict."""
+    cut = plan.cut
+
+    def share(value: float) -> str:
+        return f"{plain(100 * value, 0)} %" if math.isfinite(value) else "more than it can"
+
+    return {
+        "verdict": cut.verdict,
+        "snaking": Said(share(cut.stretch), "estimate"),
+        "straight": Said(share(cut.stretch_straight), "estimate"),
+        "working": Said(share(cut.working_strain), "default"),
+        "others": [
+            {
+                "count": count(o.count, "cut") if o.count else "no cut",
+                "verdict": o.verdict,
+                "length": plain(o.length_mm, 0),
+                "clearance": plain(o.clearance_mm, 0),
+                "cleanup": plain(o.cleanup_min, 0),
+            }
+            for o in cut.alternatives
+        ],
+    }
+
+
+def container(plan: Plan, system: System) -> dict[str, Any]:
+    """Return the container in words, its sizes tagged by who measured it."""
+    box = plan.container
+    tag: Tag = "yours" if box.own else "default"
+    across = length(box.floor_width_mm, system)
+    if box.kind == "box":
+        across = f"{across} × {length(box.floor_depth_mm, system)}"
+    return {
+        "name": box.name,
+        "floor": Said(across, tag),
+        "rim": Said(length(box.rim_width_mm, system), tag),
+        "height": Said(length(box.height_mm, system), tag),
+        "source": box.source,
+        "fill": Said(length(box.fill_height_mm, system), "exact"),
+        "fill_line": Said(length(box.fill_line_mm, system), tag),
+        "wall": Said(length(box.wall_mm, system), tag),
+        "rubber": Said(weight(box.rubber_g), mass_tag(plan.job.rubber)),
+        "rubber_bulk": Said(bulk(box.rubber_volume_mm3, system), "estimate"),
+        "degassing": Said(bulk(plan.degassing_cup_mm3, system), "default"),
+        "others": [(name, weight(grams)) for name, grams in box.others[:4]],
+    }

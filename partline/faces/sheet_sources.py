@@ -1,0 +1,142 @@
+"""Where the sheet's numbers come from: usual figures used, methods, certificates, the file."""
+
+from __future__ import annotations
+
+import partline
+from partline.faces.figures import Said, System, bubble, length, plain
+from partline.job import MaterialPart
+from partline.plan import Plan
+from partline.workshop.materials import Default, Defaults, defaults
+
+Row = tuple[str, Said]
+
+
+def used_figures(plan: Plan, system: System) -> list[Row]:
+    """Return every usual figure the plan rests on, its value and whose it is.
+
+    Raises
+    ------
+    WorkshopError
+        If the user's own file of defaults cannot be read.
+    """
+    job, box = plan.job, plan.container
+    known = defaults(job.shop.defaults)
+    rows: list[Row] = [
+        ("inner sizes of the container", Said(box.name, "yours" if box.own else "default",
+                                              box.source)),
+        _figure("least rubber beside the piece", length(plan.stand.wall_mm, system),
+                job.stand.wall_mm, known.get(_wall_key(plan))),
+        _figure("least rubber over its highest point", length(plan.stand.headroom_mm, system),
+                job.stand.headroom_mm, known.get("stand.headroom_mm")),
+        _figure("trimmed off below the seat", length(plan.stand.sink_mm, system),
+                job.stand.sink_mm, known.get("stand.sink_mm")),
+        _density("rubber", job.rubber, _ratio(box.rubber_g, box.rubber_volume_mm3 / 1e3), known),
+        _density("resin", job.resin, plan.resin.density, known),
+    ]  # fmt: skip
+    run = job.run.model_fields_set
+    for key, value in (
+        ("yield_share", f"{plain(100 * job.run.yield_share, 0)} %"),
+        ("life", str(job.run.life)),
+        ("pulls_per_day", str(job.run.pulls_per_day)),
+    ):
+        found = known.get(f"run.{key}")
+        rows.append(_figure(found.words, value, 0.0 if key in run else None, found))
+    rows += [(known.get(k).words, _said(known.get(k), _words(known.get(k), system)))
+             for k in _ALWAYS]  # fmt: skip
+    return rows
+
+
+_ALWAYS = (
+    "container.loss_share", "container.degassing_ratio", "container.lip_share",
+    "casting.loss_share", "casting.loss_least_g", "air.visible_bubble_mm", "air.neck_mm",
+    "stand.max_tilt_rubber_deg", "air.max_tilt_resin_deg", "detail.finest_mm",
+    "detail.margin_mm", "detail.margin_share", "cut.web_mm", "cut.first_try_share",
+    "cut.working_strain_share", "cut.shore_tolerance", "cut.hand_accuracy_mm",
+    "finish.seam_min_per_10mm", "finish.seam_texture_min_per_10mm", "finish.seam_face_min_per_10mm",
+    "run.days_to_make_block",
+)  # fmt: skip
+
+
+def _wall_key(plan: Plan) -> str:
+    height = plan.master.height_mm
+    for limit, size in ((50.0, "small"), (150.0, "medium"), (250.0, "large")):
+        if height < limit:
+            return f"stand.wall_{size}_mm"
+    return "stand.wall_very_large_mm"
+
+
+def _figure(what: str, words: str, stated: float | None, usual: Default) -> Row:
+    """Return a row: stated in the job, else the usual figure with its tag."""
+    if stated is not None:
+        return what, Said(words, "yours", "stated in the job file")
+    return what, _said(usual, words)
+
+
+def _said(usual: Default, words: str) -> Said:
+    source = f"{usual.tag}: {usual.source}" if usual.source else usual.tag
+    return Said(words, "yours" if usual.tag == "measured by you" else "default", source)
+
+
+def _words(usual: Default, system: System) -> str:
+    if usual.unit == "mm":
+        return length(usual.value, system)
+    if usual.unit == "deg":
+        return f"{plain(usual.value, 0)}°"
+    if usual.unit == "" and usual.value <= 1:
+        return f"{plain(100 * usual.value, 0)} %"
+    return f"{plain(usual.value, 2)} {usual.unit}".strip()
+
+
+def _density(table: str, material: MaterialPart, used: float, known: Defaults) -> Row:
+    words = f"{plain(used, 2)} g/cm³"
+    what = f"density of the {table} ({material.kind})"
+    if material.density is not None:
+        return what, Said(words, "yours", "stated in the job file")
+    return what, _said(known.of_kind(table, material.kind)["density"], words)
+
+
+def _ratio(part: float, whole: float) -> float:
+    return part / whole if whole > 0 else 0.0
+
+
+def methods(plan: Plan) -> list[str]:
+    """Return how the numbers tagged estimate and exact were found, one sentence each."""
+    return [
+        "Trapped air: for slow filling, followed over the mesh itself from every high place to "
+        "the mouth; exact for this mesh, not for what a scan did not see.",
+        f"Best tip: searched within {plain(plan.resin_pour.directions.within_deg, 0)}° (resin) and "
+        f"{plain(plan.rubber_pour.directions.within_deg, 0)}° (rubber) of level; estimate of the "
+        "direction, exact air in it.",
+        "Stretch: the greatest girth that must pass each uncut ring, over that ring. The lower "
+        "figure lets the piece snake out, the upper pulls all of it straight; a rubber's "
+        "hardness varies by 5 Shore points either way.",
+        "Neck width: the width of the join air would leave by, an estimate.",
+    ]
+
+
+def certificates(plan: Plan) -> list[str]:
+    """Return what is proved about the plan, in words."""
+    found = [plan.cut.certificate] if plan.cut.certificate else []
+    if plan.cut.lines:
+        found.append(
+            f"The cut costs at most {plain(100 * plan.cut.gap, 1)} % more than the best line "
+            "that exists on this mesh."
+        )
+    for name, pour in (("rubber", plan.rubber_pour), ("resin", plan.resin_pour)):
+        way = pour.directions
+        least = max(0.0, way.best_volume_mm3 - way.gap_mm3)
+        found.append(
+            f"{name.capitalize()} pour: no tip within {plain(way.within_deg, 0)}° leaves less than "
+            f"{bubble(least)} of air; the best one leaves {bubble(way.best_volume_mm3)}."
+        )
+    return found
+
+
+def provenance(plan: Plan) -> dict[str, str]:
+    """Return the file, its hash and the version, to tell two sheets apart."""
+    return {
+        "file": plan.master.path,
+        "sha256": plan.master.sha256,
+        "version": partline.__version__,
+        "size": plan.master.size_words,
+    }
