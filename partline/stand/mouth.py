@@ -8,10 +8,10 @@ import numpy as np
 from numpy.typing import ArrayLike
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
-from scipy.spatial import cKDTree
 
 from partline.errors import StandError
 from partline.geometry.directions import turn_between
+from partline.geometry.nearest import nearest_face
 from partline.geometry.surface import Floats, Surface
 from partline.scan.master import Master
 
@@ -54,8 +54,7 @@ def patch_at_point(master: Master, point: ArrayLike) -> MouthPatch:
     """
     surface = master.surface
     p = master.from_file(point)[0]
-    middles = surface.vertices[surface.faces].mean(axis=1)
-    distance, seed = cKDTree(middles).query(p)
+    seed, distance = nearest_face(surface, p)
     size = float(np.linalg.norm(surface.extents))
     if distance > 0.1 * size:
         raise StandError(
@@ -63,7 +62,7 @@ def patch_at_point(master: Master, point: ArrayLike) -> MouthPatch:
             "Give a point on it, in the mesh file's own coordinates."
         )
     like = surface.face_normals @ surface.face_normals[seed] > np.cos(np.radians(LEAN_DEG))
-    return _patch(surface, _connected(surface, np.flatnonzero(like), int(seed)))
+    return _patch(surface, _connected(surface, np.flatnonzero(like), seed))
 
 
 def patch_of_faces(master: Master, numbers: ArrayLike) -> MouthPatch:
@@ -79,7 +78,7 @@ def patch_of_faces(master: Master, numbers: ArrayLike) -> MouthPatch:
     if len(missing):
         raise StandError(
             f"{len(missing)} of {len(wanted)} face numbers given for the mouth are not on the "
-            f"piece, the first of them {int(missing[0])}. Numbers count from 0, in the file's order."
+            f"piece, the first of them {int(missing[0])}. They count from 0, in the file's order."
         )
     return _patch(master.surface, np.flatnonzero(np.isin(master.file_faces, wanted)))
 

@@ -1,0 +1,209 @@
+"""The command line: thin verbs over the stages; errors are one paragraph and exit status 2."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+
+import click
+from rich.console import Console
+from rich.progress import BarColumn, TextColumn, TimeElapsedColumn
+from rich.progress import Progress as Bar
+
+from partline import __version__
+from partline.errors import Cancelled, MissingExtra, PartlineError
+from partline.progress import Progress, span
+
+# Everything else is imported inside the verb that needs it, so that --help, mix and check
+# start at once and never load the 3D library.
+
+_UNITS = click.Choice(["mm", "inches", "both"])
+_PAPER = click.Choice(["A4", "Letter"])
+
+
+@contextmanager
+def _bar() -> Iterator[Progress]:
+    """Show a progress bar on the error stream; nothing where that is not a terminal."""
+    console = Console(stderr=True)
+    with Bar(
+        BarColumn(30),
+        TextColumn("{task.percentage:>3.0f} %"),
+        TextColumn("{task.description}"),
+        TimeElapsedColumn(),
+        console=console,
+        transient=True,
+        disable=not console.is_terminal,
+    ) as bar:
+        task = bar.add_task("Starting", total=1.0)
+
+        def progress(fraction: float, words: str) -> None:
+            bar.update(task, completed=fraction, description=words)
+
+        yield progress
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="partline")
+def partline() -> None:
+    """From the scan of a master to a cut, a pour and a sheet for the bench."""
+
+
+@partline.command()
+@click.argument("mesh", type=click.Path(path_type=Path))
+@click.option("--height", help='Finished height as it stands, like "62 mm" or "2 7/16 in".')
+@click.option("--units", help="Unit of the file's numbers: mm, cm, m or in.")
+@click.option("--json", "as_json", is_flag=True, help="For programs instead of people.")
+def check(mesh: Path, height: str | None, units: str | None, as_json: bool) -> None:
+    """Look a scan over: size, holes, faults, and whether it is a solid."""
+    from partline.scan.diagnosing import diagnose
+    from partline.units import length_mm
+
+    height_mm = None if height is None else length_mm(height)
+    health = diagnose(mesh, height_mm=height_mm, units=units)
+    if as_json:
+        click.echo(json.dumps(health.to_dict(), indent=2, ensure_ascii=False))
+        return
+    for line in health.words:
+        click.echo(line)
+
+
+@partline.command()
+@click.argument("mesh", type=click.Path(path_type=Path))
+@click.option("-o", "--out", type=click.Path(path_type=Path), help="Job file to write.")
+def start(mesh: Path, out: Path | None) -> None:
+    """Write a starter job file for a scan; edit it, then plan it."""
+    from partline.faces.files import write_new
+    from partline.job import starter_job
+    from partline.scan.files import read_raw
+
+    read_raw(mesh)
+    job = write_new(out or mesh.with_suffix(".toml"), starter_job(mesh).encode())
+    click.echo(f"Wrote {job}. Open it in any text editor, answer its questions, then run:")
+    click.echo(f'  partline plan "{job}"')
+
+
+@partline.command()
+@click.argument("job", type=click.Path(path_type=Path))
+@click.option("-o", "--out", type=click.Path(path_type=Path), help="Folder for the results.")
+@click.option("--paper", type=_PAPER, default="A4", show_default=True)
+@click.option("--show", type=_UNITS, default="mm", show_default=True, help="Lengths on the sheet.")
+@click.option("--no-pictures", is_flag=True, help="Leave the 3D pictures out.")
+def plan(job: Path, out: Path | None, paper: str, show: str, no_pictures: bool) -> None:
+    """Plan a job: bench sheet, cards, pictures and plan.json in one folder."""
+    _planned(job, out or Path(f"{job.stem}-plan"), paper, show, pictures=not no_pictures)
+
+
+@partline.command()
+@click.option("-o", "--out", type=click.Path(path_type=Path), default=Path("ram-plan"))
+@click.option("--paper", type=_PAPER, default="A4", show_default=True)
+@click.option("--show", type=_UNITS, default="mm", show_default=True, help="Lengths on the sheet.")
+def demo(out: Path, paper: str, show: str) -> None:
+    """Plan the sample job, a sleepy ram for a coat peg, from start to end."""
+    from partline.samples import sample
+
+    _planned(sample("ram.toml"), out, paper, show, pictures=True)
+
+
+def _planned(job: Path, folder: Path, paper: str, show: str, *, pictures: bool) -> None:
+    from partline.faces.sheet import write_sheet
+    from partline.faces.words import first_lines
+    from partline.job import load_job
+    from partline.plan import make_plan
+    from partline.planfile import claim_folder, write_plan
+
+    checked = load_job(job)
+    claim_folder(folder)
+    with _bar() as progress:
+        made = make_plan(checked, progress=span(progress, 0.0, 0.85))
+        progress(0.85, "Writing the plan")
+        write_plan(made, folder)
+        drawn = _stills(made, folder, span(progress, 0.86, 0.97)) if pictures else {}
+        progress(0.97, "Writing the bench sheet")
+        sheet = write_sheet(made, folder, pictures=drawn, paper=paper, system=show)
+    for line in first_lines(made, "inches" if show == "inches" else "mm"):
+        click.echo(line)
+    click.echo(f"Bench sheet: {sheet}")
+
+
+def _stills(made: object, folder: Path, progress: Progress) -> dict[str, bytes]:
+    """Draw the stills and keep them in the folder; say so where this computer cannot draw."""
+    from partline.faces.picture import stills
+    from partline.plan import Plan
+    from partline.planfile import write_whole
+
+    assert isinstance(made, Plan)
+    progress(0.0, "Drawing the pictures")
+    try:
+        drawn = stills(made)
+    except MissingExtra as error:
+        click.echo(f"No pictures: {error}", err=True)
+        return {}
+    for name, data in drawn.items():
+        write_whole(folder / f"{name}.png", data)
+    return drawn
+
+
+@partline.command()
+@click.argument("folder", type=click.Path(path_type=Path))
+@click.option("--paper", type=_PAPER, default="A4", show_default=True)
+@click.option("--show", type=_UNITS, default="mm", show_default=True, help="Lengths on the sheet.")
+def sheet(folder: Path, paper: str, show: str) -> None:
+    """Write the bench sheet again from a planned folder, nothing computed anew."""
+    from partline.faces.sheet import write_sheet
+    from partline.planfile import open_plan
+
+    kept = {p.stem: p.read_bytes() for p in sorted(folder.glob("*.png"))}
+    made = open_plan(folder)
+    click.echo(f"Bench sheet: {write_sheet(made, folder, pictures=kept, paper=paper, system=show)}")
+
+
+@partline.command()
+@click.argument("total")
+@click.argument("ratio")
+@click.option("--scale", default="0.1 g", show_default=True, help="Smallest step of your scale.")
+def mix(total: str, ratio: str, scale: str) -> None:
+    """Say what the scale reads for a mix, like: partline mix 297g 10:1"""
+    from partline.units import mass_g
+    from partline.workshop.mixing import mix as mixed
+    from partline.workshop.mixing import parse_ratio
+
+    made = mixed(mass_g(total), parse_ratio(ratio), resolution_g=mass_g(scale))
+    for line in made.words:
+        click.echo(line)
+
+
+@partline.command()
+@click.argument("job", type=click.Path(path_type=Path), required=False)
+def view(job: Path | None) -> None:
+    """Open the window."""
+    from partline.faces.viewer import run_window
+
+    code = run_window(job)
+    if code:
+        raise click.exceptions.Exit(code)
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run the command line and return its exit status: 0, or 2 for whatever a user can mend."""
+    try:
+        result = partline.main(args=arguments, prog_name="partline", standalone_mode=False)
+    except click.exceptions.Exit as stop:
+        return stop.exit_code
+    except click.ClickException as error:
+        error.show()
+        return 2
+    except (click.Abort, KeyboardInterrupt, Cancelled):
+        click.echo("Stopped; nothing was written.", err=True)
+        return 2
+    except PartlineError as error:
+        click.echo(str(error), err=True)
+        return 2
+    return result if isinstance(result, int) else 0
+
+
+def run() -> None:
+    """Entry point of the `partline` command."""
+    sys.exit(main())

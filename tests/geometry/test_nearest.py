@@ -1,0 +1,39 @@
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from partline.geometry.nearest import face_distances, nearest_face
+from partline.geometry.surface import Surface
+
+# The unit right triangle in the plane z = 0.
+TRIANGLE = Surface([[0, 0, 0], [1, 0, 0], [0, 1, 0]], [[0, 1, 2]])
+
+
+@pytest.mark.parametrize(
+    ("point", "distance"),
+    [
+        ((0.2, 0.2, 0.7), 0.7),
+        ((0.2, 0.2, -0.7), 0.7),
+        ((-1.0, -1.0, 0.0), np.sqrt(2)),
+        ((0.5, -2.0, 0.0), 2.0),
+        ((1.0, 1.0, 0.0), np.sqrt(0.5)),
+        ((3.0, 0.0, 0.0), 2.0),
+    ],
+)
+def test_distances_to_one_triangle(point: tuple[float, float, float], distance: float) -> None:
+    assert face_distances(TRIANGLE, point) == pytest.approx([distance])
+
+
+def test_a_face_without_area_counts_as_its_edges() -> None:
+    sliver = Surface([[0, 0, 0], [2, 0, 0], [1, 0, 0]], [[0, 1, 2]])
+    assert face_distances(sliver, (1.0, 3.0, 0.0)) == pytest.approx([3.0])
+
+
+def test_nearest_is_the_face_below_even_when_its_middle_is_far() -> None:
+    # A long face right under the point, and a small one whose middle is nearer.
+    surface = Surface(
+        [[0, 0, 0], [100, 0, 0], [0, 100, 0], [1, 1, 3], [2, 1, 3], [1, 2, 3]],
+        [[0, 1, 2], [3, 4, 5]],
+    )
+    assert nearest_face(surface, (1.2, 1.2, 0.5)) == (0, pytest.approx(0.5))
