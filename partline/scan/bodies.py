@@ -9,8 +9,8 @@ from manifold3d import Error, Manifold, Mesh64, OpType
 
 from partline.geometry.surface import Floats
 from partline.scan.crossing import crossing_pairs
-from partline.scan.draft import Draft, Finding, Longs, at
-from partline.scan.edges import EdgeTable, shells
+from partline.scan.draft import Draft, Finding, at
+from partline.scan.edges import Longs, shells
 from partline.scan.turning import turned
 
 # A shell with less than this share of the largest shell's area is a stray speck, unless it is
@@ -45,17 +45,23 @@ class Shells:
     @classmethod
     def of(cls, draft: Draft) -> Shells:
         """Measure the shells of a draft."""
-        twins = EdgeTable.of(draft.faces).twins
+        twins = draft.table.twins
         label = shells(twins)
         count = int(label.max()) + 1
         area = np.bincount(label, 0.5 * np.linalg.norm(draft.face_vectors(), axis=1), count)
         volume = np.bincount(label, draft.face_volumes(), count)
-        single = np.bincount(label, (twins.reshape(-1, 3) < 0).any(axis=1), count)
-        low, high = np.full((count, 3), np.inf), np.full((count, 3), -np.inf)
-        corners = draft.vertices[draft.faces]
-        np.minimum.at(low, label, corners.min(axis=1))
-        np.maximum.at(high, label, corners.max(axis=1))
-        return cls(label, area, volume, single == 0, low, high)
+        open_faces = label[np.flatnonzero(twins < 0) // 3]
+        is_closed = np.bincount(open_faces, minlength=count) == 0
+        if count == 1:
+            used = draft.compacted().vertices
+            low, high = used.min(axis=0)[None], used.max(axis=0)[None]
+        else:
+            order = np.argsort(label, kind="stable")
+            first = np.searchsorted(label[order], np.arange(count))
+            corners = draft.vertices[draft.faces[order]]
+            low = np.minimum.reduceat(corners.min(axis=1), first, axis=0)
+            high = np.maximum.reduceat(corners.max(axis=1), first, axis=0)
+        return cls(label, area, volume, is_closed, low, high)
 
     @property
     def count(self) -> int:

@@ -7,10 +7,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from partline.geometry.surface import Floats
-from partline.scan.draft import Draft, Finding, Longs
-from partline.scan.edges import EdgeTable
+from partline.scan.crossing import crossing_pairs
+from partline.scan.draft import Draft, Finding
+from partline.scan.edges import Longs
 from partline.scan.holes import Rim, rims
-from partline.scan.patching import LONGEST_RIM, patched
+from partline.scan.patching import LONGEST_RIM, patched, plinth
 
 # Choices of this tool, no published source:
 # a rim up to this share of the diagonal is a small hole,
@@ -22,6 +23,8 @@ DOWN = 0.5
 ABOVE = 0.95
 # and leaves a plane by no more than this share of its width.
 UNEVEN = 0.2
+# A cap over an uneven rim may cut through the piece at this many faces per rim vertex.
+MOST_CUT = 0.1
 
 
 @dataclass(frozen=True, eq=False)
@@ -78,57 +81,87 @@ def _fan_volume(draft: Draft, rim: Rim) -> float:
 
 
 def closed(draft: Draft, closing: Closing) -> tuple[Draft, list[Finding]]:
-    """Fill the undersides and the small holes."""
-    found = [_base_found(rim) for rim in closing.bases]
+    """Fill the undersides and the small holes.
+
+    An underside gets a cap stretched over its rim. Where that cap would cut through the piece,
+    as under a relief with a wavy rim, walls are carried down from the rim to a flat base.
+    """
+    if not (closing.bases or closing.small):
+        return draft, []
+    plinths = [False] * len(closing.bases)
+    result, owner = _filled(draft, closing, plinths)
+    if any(not rim.is_flat for rim in closing.bases):
+        cut = _cut_by(result, owner, len(closing.bases))
+        plinths = [
+            int(cut[k]) > max(20, MOST_CUT * len(rim.loop)) for k, rim in enumerate(closing.bases)
+        ]
+        if any(plinths):
+            other, owner = _filled(draft, closing, plinths)
+            better = _cut_by(other, owner, len(closing.bases)).sum() < cut.sum()
+            result, plinths = (other, plinths) if better else (result, [False] * len(plinths))
+    found = [_base_found(rim, plinths[k]) for k, rim in enumerate(closing.bases)]
     if closing.small:
         worst = closing.small[0]
-        found.append(Finding("hole", len(closing.small), worst.length, worst.place))
+        note = f"together they could hide {100 * closing.doubt:.2g} % of the volume"
+        found.append(Finding("hole", len(closing.small), worst.length, worst.place, note))
+    return result, found
+
+
+def _filled(draft: Draft, closing: Closing, plinths: list[bool]) -> tuple[Draft, Longs]:
+    """Fill every hole; also return (m,) which base each face belongs to, -1 for the others."""
     jobs = [(rim, True) for rim in closing.bases] + [(rim, False) for rim in closing.small]
-    if not jobs:
-        return draft, []
-    table = EdgeTable.of(draft.faces)
     on_rim = np.zeros(len(draft.vertices), dtype=bool)
     for rim, _ in jobs:
         on_rim[rim.loop] = True
-    inner = table.edges[on_rim[table.edges].all(axis=1)]
-    beside = table.edges[on_rim[table.edges].any(axis=1)]
-    points, faces = [draft.vertices], [draft.faces]
+    edges = draft.table.edges
+    inner = edges[on_rim[edges].all(axis=1)]
+    beside = edges[on_rim[edges].any(axis=1)]
+    points, faces, owner = [draft.vertices], [draft.faces], [np.full(len(draft.faces), -1)]
     count = len(draft.vertices)
-    for rim, is_base in jobs:
-        place = {int(v): k for k, v in enumerate(rim.loop)}
-        around = None if is_base else _around(draft.vertices, beside, on_rim, rim.loop)
-        patch = patched(
-            draft.vertices[rim.loop], _taken(inner, place), around=around, coarse=is_base
-        )
+    for k, (rim, is_base) in enumerate(jobs):
+        edge = draft.vertices[rim.loop]
+        if is_base and plinths[k]:
+            patch = plinth(edge, np.array(rim.place), rim.normal)
+        else:
+            around = None if is_base else _around(draft.vertices, beside, on_rim, rim.loop)
+            patch = patched(edge, _taken(inner, rim.loop), around=around, coarse=is_base)
         fresh = len(patch.points) - len(rim.loop)
         number = np.concatenate([rim.loop, count + np.arange(fresh)])
         points.append(patch.points[len(rim.loop) :])
         faces.append(number[patch.faces])
+        owner.append(np.full(len(patch.faces), k if is_base else -1))
         count += fresh
     every = np.vstack(faces)
     added = np.full(len(every) - len(draft.faces), -1, dtype=np.int64)
-    return Draft(np.vstack(points), every, np.concatenate([draft.file_faces, added])), found
+    numbers = np.concatenate([draft.file_faces, added])
+    return Draft(np.vstack(points), every, numbers), np.concatenate(owner)
 
 
-def _base_found(rim: Rim) -> Finding:
-    if rim.is_flat:
+def _cut_by(draft: Draft, owner: Longs, bases: int) -> Longs:
+    """(bases,) how many faces of the filling of each base pass through others."""
+    faces = np.unique(crossing_pairs(draft))
+    mine = owner[faces]
+    return np.bincount(mine[mine >= 0], minlength=bases)
+
+
+def _base_found(rim: Rim, on_plinth: bool) -> Finding:
+    if rim.is_flat and not on_plinth:
         return Finding("open base", 1, rim.length, rim.place)
     share = 100 * rim.unevenness / rim.width
     note = f"the rim leaves a plane by {share:.0f} % of its width"
-    return Finding("uneven base", 1, rim.length, rim.place, note)
+    kind = "plinth" if on_plinth else "uneven base"
+    return Finding(kind, 1, rim.length, rim.place, note)
 
 
-def _taken(inner: Longs, place: dict[int, int]) -> set[tuple[int, int]]:
+def _taken(inner: Longs, loop: Longs) -> set[tuple[int, int]]:
     """Edges of the mesh between two points of one rim, by their position on it."""
-    rim = np.fromiter(place, dtype=np.int64)
-    both = inner[np.isin(inner, rim).all(axis=1)]
+    place = {int(v): k for k, v in enumerate(loop)}
+    both = inner[np.isin(inner, loop).all(axis=1)]
     pairs = ((place[int(a)], place[int(b)]) for a, b in both)
     return {(min(a, b), max(a, b)) for a, b in pairs}
 
 
-def _around(
-    vertices: Floats, beside: Longs, on_rim: np.ndarray, loop: Longs
-) -> Floats | None:
+def _around(vertices: Floats, beside: Longs, on_rim: np.ndarray, loop: Longs) -> Floats | None:
     """(k, 3) mean of each rim point's neighbours inside the mesh; None where one has none."""
     pairs = np.vstack([beside, beside[:, ::-1]])
     pairs = pairs[~on_rim[pairs[:, 1]] & np.isin(pairs[:, 0], loop)]

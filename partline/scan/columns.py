@@ -8,7 +8,8 @@ import numpy as np
 from numba import njit
 
 from partline.geometry.surface import Floats
-from partline.scan.draft import Draft, Longs
+from partline.scan.draft import Draft
+from partline.scan.edges import Longs
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,8 @@ import numpy as np
 from numba import njit
 
 from partline.geometry.surface import Floats
-from partline.scan.draft import Draft, Longs
+from partline.scan.draft import Draft
+from partline.scan.edges import Longs
 from partline.scan.joining import first_at_same_place
 
 _LEAF = 4
@@ -29,13 +30,11 @@ def crossing_pairs(draft: Draft, *, most: int = 200_000) -> Longs:
         return np.zeros((0, 2), dtype=np.int64)
     # Vertices parted at one place still touch there: they count as shared.
     faces = first_at_same_place(draft.vertices)[draft.faces]
-    corners = draft.vertices[faces]
-    low, high = corners.min(axis=1), corners.max(axis=1)
+    a, b, c = (draft.vertices[faces[:, k]] for k in range(3))
+    low, high = np.minimum(np.minimum(a, b), c), np.maximum(np.maximum(a, b), c)
     order = np.argsort(_curve(0.5 * (low + high)), kind="stable")
     box_low, box_high = _tree(low[order], high[order])
-    found = _search(
-        draft.vertices, faces[order], low[order], high[order], box_low, box_high, most
-    )
+    found = _search(draft.vertices, faces[order], low[order], high[order], box_low, box_high, most)
     return np.sort(order[found], axis=1)
 
 
@@ -159,9 +158,7 @@ def _volume(points: Floats, a: int, b: int, c: int, d: int) -> float:
                   points[b, 2] - points[d, 2])  # fmt: skip
     wx, wy, wz = (points[c, 0] - points[d, 0], points[c, 1] - points[d, 1],
                   points[c, 2] - points[d, 2])  # fmt: skip
-    value = (
-        ux * (vy * wz - vz * wy) - uy * (vx * wz - vz * wx) + uz * (vx * wy - vy * wx)
-    )
+    value = ux * (vy * wz - vz * wy) - uy * (vx * wz - vz * wx) + uz * (vx * wy - vy * wx)
     # Below the rounding of this sum the sign says nothing: the point is taken to touch.
     size = (abs(ux) + abs(uy) + abs(uz)) * (abs(vx) + abs(vy) + abs(vz))
     if abs(value) <= 1e-14 * size * (abs(wx) + abs(wy) + abs(wz)):

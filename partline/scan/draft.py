@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
-from numpy.typing import NDArray
 
 from partline.geometry.surface import Floats
+from partline.scan.edges import EdgeTable, Longs, Mask
 
 Place = tuple[float, float, float]
-Longs = NDArray[np.int64]
 
 
 @dataclass(frozen=True, eq=False)
@@ -31,7 +31,7 @@ class Draft:
     faces: Longs
     file_faces: Longs
 
-    def kept(self, mask: NDArray[np.bool_]) -> Draft:
+    def kept(self, mask: Mask) -> Draft:
         """Return the draft with the faces of the (m,) mask only."""
         return Draft(self.vertices, self.faces[mask], self.file_faces[mask])
 
@@ -47,7 +47,15 @@ class Draft:
     def moved(self, matrix: Floats) -> Draft:
         """Return the draft after a (4, 4) motion with uniform scale."""
         points = self.vertices @ matrix[:3, :3].T + matrix[:3, 3]
-        return Draft(points, self.faces, self.file_faces)
+        moved = Draft(points, self.faces, self.file_faces)
+        if "table" in self.__dict__:
+            moved.__dict__["table"] = self.table  # the same faces meet at the same edges
+        return moved
+
+    @cached_property
+    def table(self) -> EdgeTable:
+        """The half-edges, made when first asked for."""
+        return EdgeTable.of(self.faces)
 
     @property
     def diagonal(self) -> float:

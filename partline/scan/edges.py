@@ -9,8 +9,7 @@ import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
-from partline.scan.draft import Longs
-
+Longs = NDArray[np.int64]
 Mask = NDArray[np.bool_]
 
 
@@ -92,9 +91,7 @@ class EdgeTable:
     @property
     def is_closed(self) -> bool:
         """Whether every edge has exactly two faces that agree."""
-        return bool(len(self.faces)) and bool(
-            ((self.counts == 2) & (self.ahead_counts == 1)).all()
-        )
+        return bool(len(self.faces)) and bool(((self.counts == 2) & (self.ahead_counts == 1)).all())
 
 
 def after(half: Longs) -> Longs:

@@ -5,8 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from partline.geometry.surface import Floats
-from partline.scan.draft import Longs
-from partline.scan.edges import EdgeTable, after
+from partline.scan.edges import EdgeTable, Longs, after
 
 # A triangle is split while it is this much larger than its corners ask for (Liepa 2003).
 ALPHA = 1.4

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from partline.geometry.surface import Floats
-from partline.scan.draft import Draft, Longs, Place, at
-from partline.scan.edges import EdgeTable
+from partline.scan.draft import Draft, Place, at
+from partline.scan.edges import Longs
 
 
 @dataclass(frozen=True, eq=False)
@@ -49,7 +49,7 @@ class Rim:
 
 def rims(draft: Draft) -> list[Rim]:
     """Return the holes, the longest first; where rims touch at a vertex they are told apart."""
-    table = EdgeTable.of(draft.faces)
+    table = draft.table
     single = table.order[table.starts[:-1][table.counts == 1]]
     start, stop = table.start_of(single), table.stop_of(single)
     # A filling face runs against the face that is there.

@@ -6,8 +6,8 @@ import numpy as np
 from scipy.spatial import cKDTree
 
 from partline.geometry.surface import Floats
-from partline.scan.draft import Draft, Finding, Longs, at
-from partline.scan.edges import EdgeTable, joined
+from partline.scan.draft import Draft, Finding, at
+from partline.scan.edges import Longs, joined
 
 # Vertices along an open seam are joined up to this share of the diagonal ...
 SEAM_SHARE = 1e-5
@@ -59,7 +59,7 @@ def first_at_same_place(vertices: Floats) -> Longs:
 
 def _near_joined(draft: Draft) -> tuple[Draft, list[Finding]]:
     """Join vertices of open edges that lie a rounding apart, if that closes edges."""
-    table = EdgeTable.of(draft.faces)
+    table = draft.table
     single = table.edges[table.counts == 1]
     if not len(single):
         return draft, []
@@ -80,7 +80,7 @@ def _near_joined(draft: Draft) -> tuple[Draft, list[Finding]]:
     keep = np.full(int(label.max()) + 1, len(points), dtype=np.int64)
     np.minimum.at(keep, label, np.arange(len(points)))
     after = Draft(points, keep[label][draft.faces], draft.file_faces)
-    again = EdgeTable.of(after.faces)
+    again = after.table
     worse = (again.counts > 2).sum() > (table.counts > 2).sum()
     if worse or (again.counts == 1).sum() >= len(single):
         return draft, []

@@ -7,7 +7,8 @@ import re
 import numpy as np
 
 from partline.errors import ScanError
-from partline.scan.draft import Draft, Longs
+from partline.scan.draft import Draft
+from partline.scan.edges import Longs
 from partline.scan.polygons import fanned
 
 # Texture and normal numbers behind the vertex number: 12/7/3, 12//3.

@@ -10,7 +10,7 @@ from scipy.sparse import coo_matrix, csr_matrix, diags
 from scipy.sparse.linalg import spsolve
 
 from partline.geometry.surface import Floats
-from partline.scan.draft import Longs
+from partline.scan.edges import Longs
 from partline.scan.flipping import flipped, refined
 
 # The triangulation of least area takes time with the cube of the rim's vertices.
@@ -73,6 +73,40 @@ def patched(
     return Patch(points, faces)
 
 
+def plinth(rim: Floats, middle: Floats, normal: Floats) -> Patch:
+    """Carry walls from an uneven rim along `normal` to a plane beyond it, and close that flat.
+
+    Parameters
+    ----------
+    rim : (k, 3) float64
+        Points in the order that the filling runs.
+    middle, normal : (3,) float64
+        Middle of the rim and unit vector out of the hole.
+    """
+    k = len(rim)
+    beyond = (rim - middle) @ normal
+    step = float(np.linalg.norm(np.roll(rim, -1, axis=0) - rim, axis=1).mean())
+    drop = beyond.max() + step - beyond
+    rows = int(np.clip(np.ceil(drop.mean() / step), 1, 40))
+    levels = [rim + np.outer(drop * r / rows, normal) for r in range(rows + 1)]
+    here = np.arange(k)
+    following = np.roll(here, -1)
+    walls = [
+        base
+        + np.vstack(
+            [
+                np.column_stack([here, following, following + k]),
+                np.column_stack([here, following + k, here + k]),
+            ]
+        )
+        for base in range(0, rows * k, k)
+    ]
+    floor = patched(levels[-1], set(), coarse=True)
+    number = np.concatenate([rows * k + here, (rows + 1) * k + np.arange(len(floor.points) - k)])
+    points = np.vstack([*levels, floor.points[k:]])
+    return Patch(points, np.vstack([*walls, number[floor.faces]]))
+
+
 def least_area(rim: Floats) -> Longs:
     """Return the (k - 2, 3) triangles of least total area over a closed chain of (k, 3) points."""
     k = len(rim)
@@ -110,9 +144,7 @@ def _best_splits(rim: Floats) -> Longs:
     return split
 
 
-def _chords_split(
-    rim: Floats, faces: Longs, taken: set[tuple[int, int]]
-) -> tuple[Floats, Longs]:
+def _chords_split(rim: Floats, faces: Longs, taken: set[tuple[int, int]]) -> tuple[Floats, Longs]:
     """Put a vertex in the middle of each chord that the mesh has as an edge already."""
     points = list(rim)
     k = len(rim)

@@ -9,7 +9,8 @@ import numpy as np
 from trimesh.exchange.ply import load_ply
 
 from partline.errors import ScanError
-from partline.scan.draft import Draft, Longs
+from partline.scan.draft import Draft
+from partline.scan.edges import Longs
 from partline.scan.polygons import fanned, flattened
 
 _BYTES = {

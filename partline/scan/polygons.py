@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from partline.scan.draft import Longs
+from partline.scan.edges import Longs
 
 
 def fanned(corners: Longs, sizes: Longs) -> tuple[Longs, Longs]:

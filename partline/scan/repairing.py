@@ -14,7 +14,6 @@ from partline.scan.closing import MOST_DOUBT, Closing, closed, sorted_holes
 from partline.scan.columns import winding_volumes
 from partline.scan.crossing import crossing_pairs
 from partline.scan.draft import Draft, Finding, at
-from partline.scan.edges import EdgeTable
 from partline.scan.joining import seams_joined, without_degenerate, without_repeated
 from partline.scan.turning import agreeing, disagreeing
 from partline.scan.untangling import untangled
@@ -48,9 +47,7 @@ def cleaned(draft: Draft, progress: Progress = silent) -> tuple[Draft, list[Find
     return draft, found
 
 
-def solid(
-    draft: Draft, progress: Progress = silent
-) -> tuple[Draft, list[Finding], list[str]]:
+def solid(draft: Draft, progress: Progress = silent) -> tuple[Draft, list[Finding], list[str]]:
     """Make a cleaned mesh in its pose [mm] into one solid.
 
     Returns
@@ -103,7 +100,7 @@ def fabric_faults(draft: Draft) -> list[str]:
     if not len(draft.faces):
         return []
     faults = []
-    table = EdgeTable.of(draft.faces)
+    table = draft.table
     crowded = np.flatnonzero(table.counts > 2)
     if len(crowded):
         place = at(draft.vertices[table.edges[crowded[0]]].mean(axis=0))
@@ -176,7 +173,7 @@ def crossing_faults(draft: Draft) -> tuple[list[str], list[str]]:
 
 def body_faults(draft: Draft) -> list[str]:
     """The last check: closed, agreeing, some volume, and taken by the boolean library."""
-    table = EdgeTable.of(draft.faces)
+    table = draft.table
     if not table.is_closed:
         bad = np.flatnonzero((table.counts != 2) | (table.ahead_counts != 1))
         place = at(draft.vertices[table.edges[bad[0]]].mean(axis=0))

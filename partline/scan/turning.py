@@ -38,9 +38,7 @@ def disagreeing(table: EdgeTable) -> Turning:
     # Each face twice: as it is (f) and turned (f + m); what goes together is joined.
     other = np.where(agree, second, second + m)
     opposite = np.where(agree, second + m, second)
-    label = joined(
-        np.concatenate([first, first + m]), np.concatenate([other, opposite]), 2 * m
-    )
+    label = joined(np.concatenate([first, first + m]), np.concatenate([other, opposite]), 2 * m)
     plain, turned = label[:m], label[m:]
     one_sided = plain == turned
     shell = np.minimum(plain, turned)
@@ -60,7 +58,7 @@ def turned(draft: Draft, mask: Mask) -> Draft:
 
 def agreeing(draft: Draft) -> tuple[Draft, list[Finding]]:
     """Turn the fewest faces that make each shell agree; a one-sided shell is left as it is."""
-    turning = disagreeing(EdgeTable.of(draft.faces))
+    turning = disagreeing(draft.table)
     count = int(turning.turn.sum())
     if not count:
         return draft, []

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from partline.geometry.surface import Floats
-from partline.scan.draft import Draft, Finding, Longs, at
-from partline.scan.edges import EdgeTable, after, fans
+from partline.scan.draft import Draft, Finding, at
+from partline.scan.edges import EdgeTable, Longs, after, fans
 
 # How often doubled edges are split; a face is split once in each round.
 ROUNDS = 6
@@ -19,7 +19,7 @@ def untangled(draft: Draft) -> tuple[Draft, list[Finding]]:
     the solid side; a face left over keeps an open edge, which the holes tell of. Two sheets
     that still share both ends get a new vertex in the middle of one of them.
     """
-    table = EdgeTable.of(draft.faces)
+    table = draft.table
     crowded = np.flatnonzero(table.counts > 2)
     if not len(crowded):
         draft, pinched = _fans_parted(draft, table.twins)
@@ -33,7 +33,7 @@ def untangled(draft: Draft) -> tuple[Draft, list[Finding]]:
         twins = paired(draft, table, np.flatnonzero(table.counts > 2))
         draft, _ = _fans_parted(draft, twins)
         draft, more = _doubled_split(draft, twins)
-        table = EdgeTable.of(draft.faces)
+        table = draft.table
         if not more:
             break
     return draft, [Finding("crowded edge", len(crowded), float(length[worst]), place)]
@@ -98,7 +98,7 @@ def _fans_parted(draft: Draft, twins: Longs) -> tuple[Draft, Floats]:
 
 def _doubled_split(draft: Draft, twins: Longs) -> tuple[Draft, bool]:
     """Put a vertex in the middle of all but one of the sheets that share both ends of an edge."""
-    table = EdgeTable.of(draft.faces)
+    table = draft.table
     vertices, faces = list(draft.vertices), draft.faces.copy()
     extra_faces: list[Longs] = []
     extra_numbers: list[int] = []

@@ -20,6 +20,7 @@ _SENTENCES = {
     "hole": "{n} filled, the largest {size} round",
     "open base": "{n} closed with a flat cap, {size} round",
     "uneven base": "{n} closed with a cap stretched over its rim, {size} round",
+    "plinth": "{n} closed with walls from its rim down to a flat base, {size} round",
 }
 _NAMES = {
     "seam": ("vertex", "vertices"),
@@ -36,6 +37,7 @@ _NAMES = {
     "hole": ("small hole", "small holes"),
     "open base": ("open underside", "open undersides"),
     "uneven base": ("open underside", "open undersides"),
+    "plinth": ("open underside", "open undersides"),
 }
 
 
