@@ -35,8 +35,8 @@ BLOCK_HEIGHT_MM = 15.0  # common practice 15 to 30 mm, no source
 UP = (0.0, 0.0, 1.0)
 # Booleans of float64 solids agree in volume to about this share of the box.
 VOLUME_SLACK = 1e-7
-# Closed hollows smaller than a 0.6 mm bubble are slivers of the scan and not worth a word.
-LEAST_HOLLOW_MM3 = 0.1
+# Closed hollows smaller than a 1.2 mm bubble are slivers of the scan and not worth a word.
+LEAST_HOLLOW_MM3 = 1.0
 
 
 def place(
