@@ -8,9 +8,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import ArrayLike
 
-from partline.faces.air_rows import AirRow
-from partline.faces.colours import AIR, INK
-from partline.faces.figures import plain
+from partline.faces.colours import INK
 from partline.faces.paper import Drawing, label, path
 from partline.faces.silhouette import silhouette
 from partline.geometry.directions import side
@@ -21,7 +19,7 @@ Quarter = Literal[0, 90, 180, 270]
 QUARTERS: tuple[Quarter, ...] = (0, 90, 180, 270)
 SEEN_FROM = {0: "from the front", 90: "from 90°", 180: "from the back (180°)", 270: "from 270°"}
 GHOST = "#ece7df"
-_EDGE = "#8d857a"
+EDGE = "#8d857a"
 _EDGE_ROOM, _LABEL_ROOM = 3.0, 26.0
 
 
@@ -103,35 +101,6 @@ def standing_view(plan: Plan, outlines: Ghosts, *, high_mm: float, wide_mm: floa
     return replace(whole, scale=scale, notes="")
 
 
-def air_views(
-    plan: Plan,
-    outlines: Ghosts,
-    rows: tuple[AirRow, ...],
-    *,
-    mouth_up: bool,
-    wide_mm: float = 180.0,
-) -> tuple[Drawing, ...]:
-    """Return the block from the front and from one side with the places of air numbered.
-
-    Both fit side by side into the width given [mm], and are at most 100 mm high.
-    """
-    drawings = []
-    for quarter in (QUARTERS[0], QUARTERS[1] if mouth_up else QUARTERS[3]):
-        view = Side(quarter, mouth_up)
-        left, right, _, _ = frame(plan, view)
-        places = [(str(r.number), view.on_paper(r.apex)[0]) for r in rows]
-        pose = "mouth up" if mouth_up else "as it stands in the cup"
-        title = f"Seen {SEEN_FROM[quarter]}, {pose}"
-        if not mouth_up:
-            title = f"Seen from the {'front' if quarter == 0 else 'left'}, {pose}"
-        body = block(plan, outlines, view) + _numbers(places, left, right)
-        whole = view_drawing(plan, view, title, body, numbers=True)
-        scale = min(1.0, (wide_mm / 2 - 4.0) / whole.width, 100.0 / whole.height)
-        notes = f"{plain(100 * scale, 0)} % of true size"
-        drawings.append(replace(whole, scale=scale, notes=notes))
-    return tuple(drawings)
-
-
 def frame(plan: Plan, view: Side) -> tuple[float, float, float, float]:
     """Return the left, right, top and bottom of the block on the paper [mm]."""
     corners = walls(plan, view)
@@ -159,12 +128,10 @@ def walls(plan: Plan, view: Side) -> Floats:
     )
 
 
-def view_drawing(
-    plan: Plan, view: Side, title: str, body: str, *, numbers: bool = False
-) -> Drawing:
-    """Return a drawing of the block with room for labels on its right, or numbers both sides."""
+def view_drawing(plan: Plan, view: Side, title: str, body: str) -> Drawing:
+    """Return a drawing of the block with room for labels on its right."""
     left, right, top, bottom = frame(plan, view)
-    before, after = (12.0, 12.0) if numbers else (_EDGE_ROOM, _LABEL_ROOM)
+    before, after = _EDGE_ROOM, _LABEL_ROOM
     return Drawing(title, left - before, top - 6.0, right - left + before + after,
                    bottom - top + 10.0, body, "1:1")  # fmt: skip
 
@@ -173,7 +140,7 @@ def block(plan: Plan, outlines: Ghosts, view: Side) -> str:
     """Return the block, the piece in it and the front mark."""
     body = (
         f'<path d="{path(outlines.seen(view))}" fill="{GHOST}" fill-rule="evenodd" '
-        f'stroke="{_EDGE}" stroke-width="0.3"/>'
+        f'stroke="{EDGE}" stroke-width="0.3"/>'
         f'<path d="{path([walls(plan, view)])}" fill="none" stroke="{INK}" stroke-width="0.4"/>'
     )
     _, _, top, bottom = frame(plan, view)
@@ -191,31 +158,4 @@ def block(plan: Plan, outlines: Ghosts, view: Side) -> str:
         body += f'<path d="M{edge:.2f} {at - 1.6:.2f}v3.2l{2.4 * inward} -1.6z" fill="{INK}"/>'
         anchor = "end" if ahead > 0 else "start"
         body += label(edge + 3.2 * inward, at + 1, "front mark", size=2.6, anchor=anchor)
-    return body
-
-
-def _numbers(places: list[tuple[str, Floats]], left: float, right: float) -> str:
-    """Return numbered balls beside the block with leaders to their places, none overlapping."""
-    body = ""
-    middle = (left + right) / 2
-    for here, x in ((-1, left - 6.5), (1, right + 6.5)):
-        side_places = sorted(
-            (p for p in places if (p[1][0] < middle) == (here < 0)), key=lambda p: p[1][1]
-        )
-        last = -np.inf
-        spread = []
-        for words, point in side_places:
-            last = max(float(point[1]), last + 8.0)
-            spread.append((words, point, last))
-        # What ran past the lowest place is moved up again as one.
-        excess = max(0.0, last - max((p[1][1] for p in side_places), default=0.0))
-        for words, (px, py), y in spread:
-            y -= excess / 2
-            body += (
-                f'<path d="M{px:.2f} {py:.2f}L{x:.2f} {y:.2f}" stroke="{AIR}" stroke-width="0.3"/>'
-                f'<circle cx="{px:.2f}" cy="{py:.2f}" r="1.1" fill="{AIR}"/>'
-                f'<circle cx="{x:.2f}" cy="{y:.2f}" r="3.7" fill="#fff" stroke="{AIR}" '
-                f'stroke-width="0.7"/>'
-                + label(x, y + 1.6, words, size=4.6, anchor="middle", bold=True, colour=AIR)
-            )
     return body

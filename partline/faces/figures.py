@@ -11,6 +11,7 @@ System = Literal["mm", "inches", "both"]
 Tag = Literal["exact", "estimate", "default", "yours"]
 
 MM_PER_INCH = 25.4  # exact by definition (international inch, 1959; NIST SP 811 App. B.8)
+KPA_PER_PSI = 6.894757293  # pound-force per square inch (NIST SP 811 App. B.8)
 ML_PER_US_FL_OZ = 29.5735295625  # exact: 231 in^3 / 128 (NIST SP 811 App. B.8)
 
 TAG_WORDS: dict[Tag, str] = {
@@ -111,6 +112,13 @@ def bulk(mm3: float, system: System = "mm") -> str:
         return metric
     ounces = f"{plain(millilitres / ML_PER_US_FL_OZ, 1)} fl oz US"
     return ounces if system == "inches" else f"{metric} ({ounces})"
+
+
+def gauge(kpa: float) -> str:
+    """Return a pressure above the room [kPa], rounded down: "4.1 bar (60 psi) on the gauge"."""
+    bar = math.floor(kpa / 10.0 + 1e-3) / 10.0
+    psi = math.floor(kpa / KPA_PER_PSI + 1e-3)
+    return f"{plain(bar)} bar ({psi} psi) on the gauge"
 
 
 def bubble(mm3: float) -> str:

@@ -160,19 +160,20 @@ def packed(drawings: Iterable[Drawing], wide: float, high: float) -> tuple[tuple
 
 def bar(*, upright: bool) -> str:
     """Return an SVG bar of exactly 100 mm with a tick each 10 mm, to check a print by."""
+    # Long ticks at the ends only: the words stand between them, over the short ones.
     ticks = "".join(
-        f"M{1 + 10 * k} {2 if k % 5 else 0.5}V6"
+        f"M{1 + 10 * k} {4.2 if k % 10 else 0.5}V6"
         if not upright
-        else f"M6 {1 + 10 * k}H{2 if k % 5 else 0.5}"
+        else f"M6 {1 + 10 * k}H{4.2 if k % 10 else 0.5}"
         for k in range(11)
     )
     line = "M6 1V101" if upright else "M1 6H101"
     size = (8, 102) if upright else (102, 8)
     words = "100 mm: measure it"
     text = (
-        f'<text transform="translate(2.6 60) rotate(-90)" font-size="2.8">{words}</text>'
+        f'<text transform="translate(3.4 64) rotate(-90)" font-size="3">{words}</text>'
         if upright
-        else f'<text x="42" y="3.4" font-size="2.8">{words}</text>'
+        else f'<text x="38" y="3.4" font-size="3">{words}</text>'
     )
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" class="bar {"upright" if upright else "flat"}" '

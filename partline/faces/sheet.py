@@ -13,10 +13,11 @@ from markupsafe import Markup, escape
 from partline.errors import PlanFileError
 from partline.faces import sheet_parts as parts
 from partline.faces import sheet_sources as sources
+from partline.faces.air_drawings import air_views
 from partline.faces.cut_drawings import cut_views
 from partline.faces.discs import mouth_disc, placing_disc
-from partline.faces.drawings import Ghosts, air_views, ghosts, standing_view
-from partline.faces.figures import TAG_WORDS, Said, System, bulk, count, length, plain, weight
+from partline.faces.drawings import Ghosts, ghosts, standing_view
+from partline.faces.figures import TAG_WORDS, Said, System, bulk, count, length, weight
 from partline.faces.paper import MARGIN_MM, PAPERS, PaperName, bar, packed, room
 from partline.faces.words import american, first_lines, place_words
 from partline.plan import Plan
@@ -97,7 +98,10 @@ def sheet_html(
     page = environment.get_template("sheet.html").render(
         lang="en-US" if us else "en-GB",
         paper=paper,
+        system=system,
         width=PAPERS[paper][0] - 2 * MARGIN_MM,
+        # A little less than the page, or rounding makes a second one.
+        height=PAPERS[paper][1] - 2 * MARGIN_MM - 1.0,
         stills={name: f"still:{name}" if f"still:{name}" in held else "" for name in _STILLS},
         **_words(plan, system),
         **_drawn(plan, paper, system),
@@ -117,7 +121,6 @@ def _words(plan: Plan, system: System) -> dict[str, Any]:
     """Return everything the pages say."""
     job = plan.job
     resolution = job.shop.scale_resolution_g
-    pot = job.shop.pressure_pot_rating_kpa
     return {
         "job": job.name,
         "lines": list(zip(first_lines(plan, system), _line_tags(plan), strict=True)),
@@ -134,7 +137,7 @@ def _words(plan: Plan, system: System) -> dict[str, Any]:
         "resin": parts.weighing(plan.resin.mix, plan.resin.mix_g, job.resin, resolution),
         "resin_air": parts.air(plan, plan.resin_pour, "resin", system),
         "casting": Said(weight(plan.resin.casting_g), parts.mass_tag(job.resin)),
-        "pot": Said(f"{plain(pot)} kPa absolute", "yours") if pot is not None else None,
+        **parts.casting_limits(plan),
         "run": _run(plan),
         "cautions": defaults(job.shop.defaults).cautions,
         "figures": sources.used_figures(plan, system),
@@ -210,8 +213,8 @@ def _drawn(plan: Plan, paper: PaperName, system: System) -> dict[str, Any]:
         "placing": packed([placing_disc(plan, system)], wide, high),
         "mouth": packed([mouth_disc(plan)], wide, high),
         "views": packed(cut_views(plan, outlines, system), wide, high),
-        "rubber_views": air_views(plan, outlines, rubber, mouth_up=False, wide_mm=wide),
-        "resin_views": air_views(plan, outlines, resin, mouth_up=True, wide_mm=wide),
+        "rubber_views": air_views(outlines, rubber, mouth_up=False),
+        "resin_views": air_views(outlines, resin, mouth_up=True),
     }
 
 

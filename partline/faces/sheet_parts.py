@@ -15,6 +15,7 @@ from partline.faces.figures import (
     bubble,
     bulk,
     count,
+    gauge,
     length,
     plain,
     scale_decimals,
@@ -33,7 +34,9 @@ from partline.faces.words import (
 from partline.geometry.directions import Pour as PourName
 from partline.job import MaterialPart
 from partline.plan import Plan, Pour
+from partline.workshop.materials import defaults
 from partline.workshop.mix import Mix
+from partline.workshop.pressure import local_kpa
 
 
 def weighing(
@@ -166,6 +169,21 @@ def demould(plan: Plan) -> dict[str, Any]:
             for o in cut.alternatives
         ],
     }
+
+
+def casting_limits(plan: Plan) -> dict[str, Any]:
+    """Return what the user's pot allows, and the least batch when this one is smaller."""
+    shop = plan.job.shop
+    known = defaults(shop.defaults)
+    pot = None
+    if shop.pressure_pot_rating_kpa is not None:
+        plate = shop.pressure_pot_rating_kpa - local_kpa(shop.altitude_m)
+        usual = known.value("casting.pressure_usual_kpa")
+        use = min(usual, known.value("casting.pressure_share") * plate)
+        pot = {"plate": Said(gauge(plate), "yours"), "use": Said(gauge(use), "default")}
+    least = known.value("casting.least_batch_g")
+    small = plan.resin.mix_g < least
+    return {"pot": pot, "small_batch": Said(weight(least), "default") if small else None}
 
 
 def container(plan: Plan, system: System) -> dict[str, Any]:

@@ -84,7 +84,8 @@ def _words(usual: Default, system: System) -> str:
         return f"{plain(usual.value, 0)}°"
     if usual.unit == "" and usual.value <= 1:
         return f"{plain(100 * usual.value, 0)} %"
-    return f"{plain(usual.value, 2)} {usual.unit}".strip()
+    unit = usual.unit.removesuffix("s") if usual.value == 1 else usual.unit
+    return f"{plain(usual.value, 2)} {unit}".strip()
 
 
 def _density(table: str, material: MaterialPart, used: float, known: Defaults) -> Row:

@@ -93,7 +93,7 @@ def place_words(point: ArrayLike, stand: Stand, system: System = "mm") -> str:
         E.g. "high on the left, at the back, 41 mm up"; the height is above the piece's base.
     """
     x, y, z = np.asarray(point, dtype=np.float64).tolist()
-    low, high = stand.piece.bounds
+    low, high = stand.piece.bounds.tolist()
     up = z - stand.seat_mm
     share = up / max(stand.top_mm - stand.seat_mm, 1e-9)
     level = "high" if share > 2 / 3 else "low" if share < 1 / 3 else "half-way up"
@@ -102,6 +102,8 @@ def place_words(point: ArrayLike, stand: Stand, system: System = "mm") -> str:
     sideways = {-1: "on the left", 0: "", 1: "on the right"}[across]
     depth = {-1: "at the front", 0: "", 1: "at the back"}[deep]
     where = ", ".join(w for w in (sideways, depth) if w) or "in the middle"
+    if up < -0.5:
+        return f"in the foot block, {where}"
     return f"{level} {where}, {length(round(up), system)} up"
 
 
@@ -172,7 +174,7 @@ def air_line(plan: Plan, system: System = "mm") -> str:
             f"{_holding(rubber)} in the rubber, worst {_worst(rubber, plan.stand, system)}; "
             "none in the resin"
         )
-    tail = f"; {len(rubber.pockets)} in the rubber" if rubber.pockets else "; none in the rubber"
+    tail = f"; {len(rubber.pockets) or 'none'}{' more' * bool(rubber.pockets)} in the rubber"
     return f"{_holding(resin)} in the resin, worst {_worst(resin, plan.stand, system)}{tail}"
 
 

@@ -11,6 +11,7 @@ from partline.faces.figures import (
     bubble,
     bulk,
     count,
+    gauge,
     inches,
     length,
     plain,
@@ -52,6 +53,13 @@ def test_weights_and_volumes() -> None:
     # 9 US fl oz = 266.16 mL, NIST SP 811 App. B.8
     assert bulk(266_161.77, "both") == "266 mL (9 fl oz US)"
     assert bulk(1_200_000) == "1.2 L"
+
+
+def test_pressures_are_never_rounded_up() -> None:
+    # 60 psi = 413.685 kPa, NIST SP 811 App. B.8
+    assert gauge(413.6854) == "4.1 bar (60 psi) on the gauge"
+    assert gauge(413.0) == "4.1 bar (59 psi) on the gauge"
+    assert gauge(349.0) == "3.4 bar (50 psi) on the gauge"
 
 
 def test_bubbles_have_two_figures() -> None:

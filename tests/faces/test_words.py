@@ -86,6 +86,7 @@ def test_places(plan: Plan) -> None:
     assert place_words((0.0, 0.0, 13.0), stand) == "low in the middle, 1 mm up"
     assert place_words((15.0, -1.0, 37.0), stand) == "half-way up on the right, 25 mm up"
     assert place_words((0.0, -15.0, 62.0), stand) == "high at the front, 50 mm up"
+    assert place_words((0.0, -15.0, 3.0), stand) == "in the foot block, at the front"
     assert place_words((0.0, -15.0, 62.0), stand, "inches").endswith("1 15/16 in up")
 
 
@@ -96,7 +97,7 @@ def test_first_lines(plan: Plan) -> None:
     assert lines[2].startswith("about ")
     assert lines[2].endswith(" g resin a casting")
     assert "1 place holds air in the resin, worst" in lines[3]
-    assert lines[3].endswith("; 1 in the rubber")
+    assert lines[3].endswith("; 1 more in the rubber")
     assert lines[4] == "two cuts, back right and back left, 9 mm from the nearest detail"
     assert len(lines) == 5
     assert first_lines(plan, "inches")[0] == "1 15/16 in tall · 9 oz cup"

@@ -1,0 +1,108 @@
+"""The piece seen from two sides with the places of air numbered as in the table."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from partline.faces.air_rows import AirRow
+from partline.faces.colours import AIR, INK
+from partline.faces.drawings import EDGE, GHOST, SEEN_FROM, Ghosts, Quarter, Side
+from partline.faces.figures import plain
+from partline.faces.paper import Drawing, label, path
+from partline.geometry.surface import Floats
+
+# On paper, whatever the scale of the drawing [mm].
+_BALL, _STEP, _BESIDE = 3.7, 8.2, 9.0
+_WIDE, _HIGH = 84.0, 100.0
+
+
+def air_views(
+    outlines: Ghosts, rows: tuple[AirRow, ...], *, mouth_up: bool
+) -> tuple[Drawing, Drawing]:
+    """Return the piece from the front and from one side with the places of air numbered.
+
+    Parameters
+    ----------
+    outlines : Ghosts
+    rows : tuple of AirRow
+    mouth_up : bool
+        The block turned over for the resin, or standing as for the rubber.
+    """
+    left: Quarter = 90 if mouth_up else 270
+    return _view(outlines, rows, Side(0, mouth_up)), _view(outlines, rows, Side(left, mouth_up))
+
+
+def _view(outlines: Ghosts, rows: tuple[AirRow, ...], view: Side) -> Drawing:
+    seen = outlines.seen(view)
+    corners = np.vstack(seen)
+    (left, top), (right, bottom) = corners.min(axis=0), corners.max(axis=0)
+    room = (_WIDE - 2 * (_BESIDE + _BALL + 1)) / (right - left), (_HIGH - 16) / (bottom - top)
+    scale = min(1.0, *room)
+    places = [(str(r.number), view.on_paper(r.apex)[0]) for r in rows]
+    balls = _spread(places, left - _BESIDE / scale, right + _BESIDE / scale, _STEP / scale)
+    ys = [ball[1] for _, _, ball in balls]
+    high = min([top, *ys]) - 6 / scale
+    low = max([bottom, *ys]) + 6 / scale
+    edge = (_BESIDE + _BALL + 1) / scale
+    if view.mouth_up:
+        name, pose = SEEN_FROM[view.quarter], "turned over, mouth up"
+    else:
+        name, pose = "from the front" if view.quarter == 0 else "from the left", "as it stands"
+    body = (
+        f'<path d="{path(seen)}" fill="{GHOST}" fill-rule="evenodd" stroke="{EDGE}" '
+        f'stroke-width="{0.3 / scale:.2f}"/>'
+        + _front(view, left, right, top if view.mouth_up else bottom, scale)
+        + "".join(_ball(words, place, ball, scale) for words, place, ball in balls)
+    )
+    return Drawing(f"Seen {name}, {pose}", left - edge, high, right - left + 2 * edge, low - high,
+                   body, f"{plain(100 * scale, 0)} % of true size", scale)  # fmt: skip
+
+
+def _spread(
+    places: list[tuple[str, Floats]], left: float, right: float, step: float
+) -> list[tuple[str, Floats, Floats]]:
+    """Return words, place and a spot beside the piece for each, no two nearer than a step."""
+    spots: list[tuple[str, Floats, Floats]] = []
+    middle = (left + right) / 2
+    for x, near in ((left, True), (right, False)):
+        column = sorted(
+            (p for p in places if (p[1][0] < middle) == near), key=lambda p: float(p[1][1])
+        )
+        ys: list[float] = []
+        for _, place in column:
+            ys.append(max(float(place[1]), ys[-1] + step) if ys else float(place[1]))
+        # A crowd is centred on its places instead of running off below them.
+        over = ys[-1] - float(column[-1][1][1]) if ys else 0.0
+        spots += [
+            (words, place, np.array([x, y - over / 2]))
+            for (words, place), y in zip(column, ys, strict=True)
+        ]
+    return spots
+
+
+def _ball(words: str, place: Floats, ball: Floats, scale: float) -> str:
+    (px, py), (x, y) = place, ball
+    return (
+        f'<path d="M{px:.2f} {py:.2f}L{x:.2f} {y:.2f}" stroke="{AIR}" '
+        f'stroke-width="{0.3 / scale:.2f}"/>'
+        f'<circle cx="{px:.2f}" cy="{py:.2f}" r="{1.1 / scale:.2f}" fill="{AIR}"/>'
+        f'<circle cx="{x:.2f}" cy="{y:.2f}" r="{_BALL / scale:.2f}" fill="#fff" stroke="{AIR}" '
+        f'stroke-width="{0.7 / scale:.2f}"/>'
+        + label(x, y + 1.6 / scale, words, size=4.6 / scale, anchor="middle", bold=True,
+                colour=AIR)
+    )  # fmt: skip
+
+
+def _front(view: Side, left: float, right: float, mouth: float, scale: float) -> str:
+    """Return the word mouth at its end, and where the front is."""
+    away = -1.5 if view.mouth_up else 4.0
+    middle = (left + right) / 2
+    words = label(middle, mouth + away / scale, "mouth", size=2.8 / scale, anchor="middle",
+                  colour=INK)  # fmt: skip
+    if view.quarter in (0, 180):
+        return words
+    ahead = float(np.array([0.0, -1.0, 0.0]) @ view.right)
+    x = right if ahead > 0 else left
+    arrow = "front \u2192" if ahead > 0 else "\u2190 front"
+    anchor = "end" if ahead > 0 else "start"
+    return words + label(x, mouth + away / scale, arrow, size=2.8 / scale, anchor=anchor)
