@@ -47,8 +47,9 @@ class DetailMap:
         Relief divided by scale, octaves put together (root sum of squares), noise taken off;
         comparable with Sdq of ISO 25178-2 [1].
     score : (n,) float64
-        Slope, noise included, against what noise alone would give: about 1 on bare noisy skin,
-        larger on detail [1].
+        Slope, noise included, against what noise alone would give, or plain form where noise
+        gives less, in the octave where it stands out most: about 1 on bare noisy skin, larger on
+        detail [1].
     weight : (n,) float64
         The detail as the cut sees it, 0 (plain skin) to 1 (finest detail on the piece); hard
         edges and bare noise are 0 [1].

@@ -19,7 +19,7 @@ from partline.progress import Progress, silent, span
 
 # Slopes are root-mean-square gradients [1]; all from trying on real scans, no source.
 _FORM = 3.0  # slope of plain form (limbs, a jaw, a wing's bend) in an octave: times scale / width
-_PLAIN_TIMES, _FULL_TIMES = 1.0, 6.0  # times plain form: no detail yet; detail on any piece
+_PLAIN_TIMES, _FULL_TIMES = 1.0, 5.0  # times plain form: no detail yet; detail on any piece
 _SURE = 3.0  # variance over that of noise which chance hardly reaches in any window
 _EDGES_PER_WAVE = 6.0  # shorter texture cannot be told from noise
 
@@ -30,7 +30,7 @@ def detail_map(
     finest_mm: float = 0.3,
     coarsest_mm: float | None = None,
     band_mm: float | None = None,
-    threshold: float = 3.5,
+    threshold: float = 2.75,
     seed: int = 1,
     progress: Progress = silent,
 ) -> DetailMap:
@@ -140,8 +140,8 @@ def cut_weight(times_form: Floats, areas_mm2: Floats) -> Floats:
     Parameters
     ----------
     times_form : (n,) float
-        Slope above that of noise and of plain form, in units of plain form, octaves in squares
-        [1].
+        Slope above that of noise and of plain form, in units of plain form, in the
+        octave where that is most [1].
     areas_mm2 : (n,) float
         Area round each vertex [mm^2].
     """
@@ -166,27 +166,29 @@ class _Sums:
 
     @classmethod
     def empty(cls, n: int, width_mm: float) -> _Sums:
-        return cls(width_mm, np.zeros(n), np.zeros(n), np.ones(n), np.zeros(n), np.full(n, np.inf))
+        return cls(width_mm, np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n), np.full(n, np.inf))
 
     def add(self, one: OctaveSpread) -> None:
         """Put an octave to the others.
 
-        Slopes add in squares, noise taken off each. The score counts the same squares in units
-        of what noise makes, or of plain form where noise makes less: bare noisy skin is 1, a
-        clean scan does not turn every ripple into detail, and a finer mesh changes nothing.
+        Slopes add in squares, noise taken off each. Score and weight go by the octave that
+        stands out most, in units of what noise makes, or of plain form where noise makes less:
+        bare noisy skin is 1 and a clean scan does not turn every ripple into detail. As a long
+        wave leaks into all finer octaves in proportion to their scale, as plain form does, it
+        does not matter to either how many of them a mesh is fine enough to show.
         """
         factor2 = (slope_factor() / one.octave.scale_mm) ** 2
-        excess = factor2 * (one.variance_mm2 - one.noise_mm2)
-        form = (_FORM * one.octave.scale_mm / self.width_mm) ** 2
         noise = factor2 * one.noise_mm2
-        floor = np.maximum(noise, form)
+        excess = factor2 * one.variance_mm2 - noise
         self.slope2 += excess
-        self.above2 += np.maximum(excess - np.maximum(_SURE * noise, form), 0.0) / form
-        self.score2 += excess / floor
         self.relief_mm = np.maximum(self.relief_mm, np.sqrt(np.maximum(excess / factor2, 0.0)))
-        self.finest_mm[excess > floor] = np.minimum(
-            self.finest_mm[excess > floor], one.octave.scale_mm
-        )
+        form = (_FORM * one.octave.scale_mm / self.width_mm) ** 2
+        floor = np.maximum(noise, form)
+        above = np.maximum(excess - np.maximum(_SURE * noise, form), 0.0) / form
+        self.above2 = np.maximum(self.above2, above)
+        self.score2 = np.maximum(self.score2, 1.0 + excess / floor)
+        shows = excess > np.maximum(_SURE * noise, form)
+        self.finest_mm[shows] = np.minimum(self.finest_mm[shows], one.octave.scale_mm)
 
 
 def _words(
