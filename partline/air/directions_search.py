@@ -96,9 +96,7 @@ def search_directions(
 class _Search:
     """What has been tried so far: directions with their air, cells with their bounds."""
 
-    def __init__(
-        self, sweep: Sweep, axis: Floats, within_deg: float, progress: Progress
-    ) -> None:
+    def __init__(self, sweep: Sweep, axis: Floats, within_deg: float, progress: Progress) -> None:
         self.sweep, self.axis, self.within_deg = sweep, axis, within_deg
         self.progress = progress
         self.directions = np.empty((0, 3))

@@ -32,11 +32,15 @@ class Fans(NamedTuple):
         Neighbours of each vertex; the first `halves` of each have the larger number.
     halves : (n,) int32
         How many neighbours of each vertex have a larger number; they come first.
+    low, high : (e,) int32
+        Ends of each edge, the smaller number in `low`; sorted.
     face_starts : (n + 1,) int32
         Where the faces round each vertex begin in `face_list`.
     face_list : (3 m,) int32
     vectors : (m, 3) float64
         Half the cross products of the faces' edges: area times outward normal [mm^2].
+    around : (n, 3) float64
+        Sum of the vectors of the faces round each vertex [mm^2].
     normals : (n, 3) float64
         Angle-weighted outward normals.
     outlets : (k,) int32
@@ -53,9 +57,12 @@ class Fans(NamedTuple):
     starts: Ints
     neighbours: Ints
     halves: Ints
+    low: Ints
+    high: Ints
     face_starts: Ints
     face_list: Ints
     vectors: Floats
+    around: Floats
     normals: Floats
     outlets: Ints
     tree: Tree
@@ -63,7 +70,10 @@ class Fans(NamedTuple):
 
 
 def split_pinches(surface: Surface) -> tuple[Surface, Ints]:
-    """Return the surface with every vertex a single fan, and the old number of each vertex."""
+    """Return the surface with every vertex a single fan, and the old number of each vertex.
+
+    Vertices of no face are left out.
+    """
     faces = surface.faces.astype(np.int64)
     m, n = len(faces), len(surface.vertices)
     # A corner is (face, k); corners of one vertex belong together when their faces share an
@@ -78,8 +88,7 @@ def split_pinches(surface: Surface) -> tuple[Surface, Ints]:
     columns = np.concatenate([after[back], corner[back]])
     graph = coo_array((np.ones(len(rows), dtype=np.int8), (rows, columns)), shape=(3 * m, 3 * m))
     count, label = connected_components(graph, directed=False)
-    used = len(np.unique(start))
-    if count == used:
+    if count == n:
         return surface, np.arange(n, dtype=np.int32)
     original = np.empty(count, dtype=np.int32)
     original[label] = start
@@ -109,6 +118,11 @@ def prepare(surface: Surface, outlets: Ints) -> Fans:
     starts, order = _grouped(owner, n)
     neighbours = np.concatenate([high, low])[order]
     face_starts, corner_order = _grouped(surface.faces.ravel(), n)
+    vectors = 0.5 * surface.face_vectors
+    around = np.zeros((n, 3))
+    for k in range(3):
+        for axis in range(3):
+            around[:, axis] += np.bincount(surface.faces[:, k], vectors[:, axis], n)
     return Fans(
         vertices=surface.vertices,
         faces=surface.faces,
@@ -116,9 +130,12 @@ def prepare(surface: Surface, outlets: Ints) -> Fans:
         starts=starts,
         neighbours=np.ascontiguousarray(neighbours, dtype=np.int32),
         halves=np.bincount(low, minlength=n).astype(np.int32),
+        low=np.ascontiguousarray(low),
+        high=np.ascontiguousarray(high),
         face_starts=face_starts,
         face_list=(corner_order // 3).astype(np.int32),
-        vectors=0.5 * surface.face_vectors,
+        vectors=vectors,
+        around=around,
         normals=surface.vertex_normals,
         outlets=np.flatnonzero(outlet[original]).astype(np.int32),
         tree=build_tree(surface),

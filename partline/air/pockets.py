@@ -9,18 +9,9 @@ from numpy.typing import ArrayLike
 
 from partline.air.cavity import Cavity
 from partline.air.fans import Fans
-from partline.air.kernels import (
-    CLOSED,
-    Workspace,
-    climb,
-    inside,
-    joins,
-    levels,
-    merge,
-    volume_above,
-    volumes,
-    workspace,
-)
+from partline.air.kernels import Workspace, climb, joins, workspace
+from partline.air.measuring import inside, levels, volume_above, volumes
+from partline.air.merging import CLOSED, merge
 from partline.air.necks import widths
 from partline.air.trapped_air import Pocket, TrappedAir
 from partline.errors import CavityError, InternalError
@@ -53,7 +44,7 @@ class Tree:
 
     def __init__(self, fans: Fans, up: Floats, work: Workspace) -> None:
         self.up, self.work = up, work
-        self.count = climb(fans.vertices, up, fans.starts, fans.neighbours, work)
+        self.count = climb(fans, up, work)
         self.first, self.second, self.vertex, missed = joins(fans, up, work, self.count)
         if missed >= 0:
             x, y, z = fans.vertices[missed]
@@ -123,7 +114,7 @@ def trapped_air(
     rim = float((fans.vertices[fans.outlets] @ u).min()) if level == "open" else CLOSED
     by_pocket, short = _measured(fans, tree, spill, pocket, rim)
 
-    shut = _narrow_joins(cavity, tree, spill, joined, narrow_mm)
+    shut = _narrow_joins(cavity, tree, joined, narrow_mm)
     if shut.any():
         spill_n, pocket_n, _, _ = tree.merged(shut)
         narrow, _ = _measured(fans, tree, spill_n, pocket_n, rim)
@@ -149,7 +140,7 @@ def _measured(
 
 
 def _narrow_joins(
-    cavity: Cavity, tree: Tree, spill: Floats, joined: np.ndarray, narrow_mm: float
+    cavity: Cavity, tree: Tree, joined: np.ndarray, narrow_mm: float
 ) -> np.ndarray:
     """Return which joins are narrower than `narrow_mm`; roughness is not asked.
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import Future, ThreadPoolExecutor
 from queue import SimpleQueue
 from time import perf_counter
 
@@ -16,16 +16,9 @@ import numpy as np
 from numba import njit
 
 from partline.air.cavity import Cavity
-from partline.air.kernels import (
-    CLOSED,
-    Workspace,
-    climb,
-    joins,
-    levels,
-    merge,
-    volume_of,
-    workspace,
-)
+from partline.air.kernels import Workspace, climb, joins, workspace
+from partline.air.measuring import above, levels, volume_of
+from partline.air.merging import CLOSED, merge
 from partline.errors import InternalError
 from partline.geometry.surface import Floats
 from partline.progress import Progress, silent
@@ -59,30 +52,30 @@ def _widen(box, body, x, y):  # type: ignore[no-untyped-def]
 
 
 @njit(nogil=True, cache=True)
-def reach(fans, up, work, level_of, pocket, count):  # type: ignore[no-untyped-def]
+def reach(fans, up, work, level_of, size, pocket, count):  # type: ignore[no-untyped-def]
     """Return (count,) upper bounds of each pocket's sideways diameter, its lid included.
 
     Widths along four axes over the surface of the pocket clipped at its level; a diameter lies
-    within 22.5 degrees of one of them.
+    within 22.5 degrees of one of them. The first `size` of `work.some` are above their levels.
     """
-    h, label = work.heights, work.label
+    h, label, some = work.heights, work.label, work.some
+    vertices, starts, neighbours = fans.vertices, fans.starts, fans.neighbours
     east, north = _sideways(up)
     box = np.empty((count, 4, 2))
     box[:, :, 0] = np.inf
     box[:, :, 1] = -np.inf
-    for v in range(h.shape[0]):
+    for i in range(size):
+        v = some[i]
         level = level_of[label[v]]
-        if h[v] <= level:
-            continue
         body = pocket[label[v]]
-        p = fans.vertices[v]
+        p = vertices[v]
         x = p[0] * east[0] + p[1] * east[1] + p[2] * east[2]
         y = p[0] * north[0] + p[1] * north[1] + p[2] * north[2]
         _widen(box, body, x, y)
-        for k in range(fans.starts[v], fans.starts[v + 1]):
-            w = fans.neighbours[k]
+        for k in range(starts[v], starts[v + 1]):
+            w = neighbours[k]
             if h[w] < level:
-                q = fans.vertices[w]
+                q = vertices[w]
                 s = (h[v] - level) / (h[v] - h[w])
                 qx = q[0] * east[0] + q[1] * east[1] + q[2] * east[2]
                 qy = q[0] * north[0] + q[1] * north[1] + q[2] * north[2]
@@ -104,21 +97,22 @@ def _measure(fans, up, radius, work):  # type: ignore[no-untyped-def]
     Every way out of a pocket crosses its lid. In a direction within d of `up` a point keeps its
     air if it lies deeper than (sideways diameter) tan d above the lid.
     """
-    count = climb(fans.vertices, up, fans.starts, fans.neighbours, work)
+    count = climb(fans, up, work)
     a, b, vertex, missed = joins(fans, up, work, count)
     level = work.heights[vertex]
     spill, pocket, _, _ = merge(a, b, level, np.zeros(len(a), dtype=np.bool_), count)
     level_of = levels(spill, pocket, work, count)
-    total = volume_of(fans, up, work, level_of)
+    size = above(work, level_of)
+    total = volume_of(fans, up, work, level_of, size)
     if radius <= 0.0:
         return total, total, missed
-    lift = reach(fans, up, work, level_of, pocket, count) * np.tan(radius)
+    lift = reach(fans, up, work, level_of, size, pocket, count) * np.tan(radius)
     raised = level_of.copy()
     for x in range(count):
         # A body without outlet keeps all its air whatever the direction.
         if spill[x] != CLOSED:
             raised[x] += lift[pocket[x]]
-    return total, volume_of(fans, up, work, raised), missed
+    return total, volume_of(fans, up, work, raised, size), missed
 
 
 @njit(nogil=True, cache=True)
@@ -203,8 +197,8 @@ class Sweep:
         volume, least = np.empty(len(up)), np.empty(len(up))
         runs = self._runs(len(up))
         pool = ThreadPoolExecutor(self.threads)
+        pending: list[tuple[slice, Future[tuple[Floats, Floats, int, float]]]] = []
         try:
-            pending = []
             done = 0
             while True:
                 # Two runs a thread are kept waiting: no thread idles, and none runs far ahead.

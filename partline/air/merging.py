@@ -1,0 +1,75 @@
+"""Merging the tops' bodies of air from high to low, until each meets the outside."""
+
+from __future__ import annotations
+
+import numpy as np
+from numba import njit
+
+CLOSED = -np.inf
+
+
+@njit(nogil=True, cache=True)
+def _root(parent, x):  # type: ignore[no-untyped-def]
+    while parent[x] != x:
+        parent[x] = parent[parent[x]]
+        x = parent[x]
+    return x
+
+
+@njit(nogil=True, cache=True)
+def merge(a, b, level, shut, count):  # type: ignore[no-untyped-def]
+    """Merge labels from high to low until all that can has met the outside.
+
+    Returns
+    -------
+    spill : (count,) float64
+        Level at which each label first belongs to the outside; -inf if it never does.
+    pocket : (count,) int32
+        The first label of the pocket each belongs to.
+    door : (count,) int32
+        Join over which its pocket spills, -1 if none.
+    merged : (size,) bool
+        Which joins merged two bodies; the others closed a ring.
+    """
+    parent = np.arange(count + 1, dtype=np.int32)
+    following = np.full(count + 1, -1, dtype=np.int32)
+    last = np.arange(count + 1, dtype=np.int32)
+    members = np.ones(count + 1, dtype=np.int32)
+    spill = np.full(count, CLOSED)
+    pocket = np.full(count, -1, dtype=np.int32)
+    door = np.full(count, -1, dtype=np.int32)
+    merged = np.zeros(a.shape[0], dtype=np.bool_)
+    for j in range(a.shape[0]):
+        if shut[j]:
+            continue
+        first = _root(parent, a[j])
+        second = _root(parent, b[j])
+        if first == second:
+            continue
+        merged[j] = True
+        if first == count or second == count:
+            body = second if first == count else first
+            x = body
+            while x >= 0:
+                spill[x] = level[j]
+                pocket[x] = body
+                door[x] = j
+                x = following[x]
+            parent[body] = count
+            continue
+        if members[first] < members[second]:
+            first, second = second, first
+        parent[second] = first
+        members[first] += members[second]
+        following[last[first]] = second
+        last[first] = last[second]
+    for x in range(count):
+        if pocket[x] < 0:
+            pocket[x] = _root(parent, x)
+    # The first label of each pocket stands for it, whatever the order of the joins was.
+    least = np.full(count, -1, dtype=np.int32)
+    for x in range(count):
+        if least[pocket[x]] < 0:
+            least[pocket[x]] = x
+        pocket[x] = least[pocket[x]]
+    return spill, pocket, door, merged
