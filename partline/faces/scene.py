@@ -190,7 +190,10 @@ def _solid(plan: Plan, pour: PourName, part: str, colour: str) -> Actor:
 def _piece(plan: Plan, view: View) -> Actor:
     surface = _placed(plan, "piece", view.pour)
     tints = _detail_colours(plan) if view.shows("detail") else None
-    return Actor("piece", surface.vertices, surface.faces, colours=tints, smooth=True)
+    # Air lies under and inside the piece: it is seen through it.
+    glass = 0.35 if view.shows("air") else 1.0
+    return Actor("piece", surface.vertices, surface.faces, colours=tints, smooth=True,
+                 opacity=glass)  # fmt: skip
 
 
 def _thick(plan: Plan) -> float:

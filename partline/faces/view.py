@@ -149,6 +149,8 @@ class Workbench:
         None is the base.
     mouth_said : bool
         The mouth has been pointed at or agreed to.
+    measured : tuple of Pick or None
+        Points clicked so far to size it by the distance of two; None when that is not asked.
     """
 
     path: Path | None = None
@@ -159,6 +161,7 @@ class Workbench:
     front_said: bool = False
     mouth: Pick | None = None
     mouth_said: bool = False
+    measured: tuple[Pick, ...] | None = None
     base: Job | None = None
     plan: Plan | None = None
     view: View = field(default_factory=View)
@@ -185,7 +188,7 @@ class Workbench:
         new: dict[str, object] = {
             "path": path, "master": master, "base": base, "plan": None, "view": View(),
             "height_mm": None, "up": "+z", "front": "-y", "front_said": False,
-            "mouth": None, "mouth_said": False,
+            "mouth": None, "mouth_said": False, "measured": None,
         }  # fmt: skip
         if base is not None:
             scan = base.scan
@@ -194,11 +197,17 @@ class Workbench:
         self.change(**new)
 
     def question(self) -> str:
-        """Return what is asked next: "scan", "height", "front", "mouth" or "" when all is said."""
+        """Return what is asked next, "" when all is said.
+
+        "scan", "height" (or "points", then "distance", to size it by two points), "front",
+        "mouth".
+        """
         if self.master is None:
             return "scan"
         if self.height_mm is None:
-            return "height"
+            if self.measured is None:
+                return "height"
+            return "points" if len(self.measured) < 2 else "distance"
         if not self.front_said:
             return "front"
         return "" if self.mouth_said else "mouth"
@@ -226,13 +235,20 @@ class Workbench:
         scale = 1.0 if self.height_mm is None else self.height_mm / max(high[2] - low[2], 1e-12)
         return Surface((turned - shift) * scale, self.master.surface.faces)
 
-    def pointed_at(self, face: int) -> Pick:
-        """Return the pick of a face of the mesh, whatever way it is shown."""
+    def pointed_at(self, face: int, shares: Floats | None = None) -> Pick:
+        """Return the pick of a face of the mesh, whatever way it is shown.
+
+        Parameters
+        ----------
+        shares : (3,) float64, optional
+            Where on the face, as shares of its corners; by default its middle [1].
+        """
         if self.master is None:
             raise JobError("There is no scan yet. Open one first.")
         surface = self.master.surface
-        middle = surface.vertices[surface.faces[face]].mean(axis=0)
-        return Pick(int(face), middle, surface.face_normals[face].copy())
+        shares = np.full(3, 1 / 3) if shares is None else shares
+        point = shares @ surface.vertices[surface.faces[face]]
+        return Pick(int(face), point, surface.face_normals[face].copy())
 
 
 def front_toward(bench: Workbench, pick: Pick) -> str:
@@ -248,6 +264,27 @@ def front_toward(bench: Workbench, pick: Pick) -> str:
         aside = pick.point - middle
         level = aside - (aside @ up) * up
     return axis_name(level, square_to=bench.up)
+
+
+def height_measured(bench: Workbench, distance_mm: float) -> float:
+    """Return the finished height [mm] that puts the two measured points so far apart.
+
+    Raises
+    ------
+    JobError
+        If there are not two points, or they are in one place.
+    """
+    if bench.master is None or bench.measured is None or len(bench.measured) != 2:
+        raise JobError("Click on two points of the piece first.")
+    one, two = bench.measured
+    apart = float(np.linalg.norm(two.point - one.point))
+    tall = float(np.ptp(bench.master.surface.vertices @ direction(bench.up)))
+    if apart < 1e-3 * tall:
+        raise JobError(
+            "The two points are in the same place. Click on two points that are far apart: the "
+            "further, the better the size."
+        )
+    return tall * distance_mm / apart
 
 
 def job_of(bench: Workbench) -> Job:

@@ -68,7 +68,7 @@ def test_a_crash_of_the_graphics_library_is_said_in_words(monkeypatch):
         return subprocess.CompletedProcess(command, -11, b"", b"")
 
     monkeypatch.setattr(picture.subprocess, "run", crash)
-    with pytest.raises(MissingExtra, match="cannot draw.*Everything else works"):
+    with pytest.raises(MissingExtra, match=r"cannot draw.*Everything else works"):
         picture.stills(fake_plan(), ["first"])
     assert len(tried) == 2
     assert tried[1] == "vtkOSOpenGLRenderWindow"

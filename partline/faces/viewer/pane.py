@@ -29,11 +29,12 @@ class Pane(QFrame):
     turned : callable
         Called with the new eye after the mouse has turned the piece.
     picked : callable
-        Called with a face number after a click, while `picks` is set.
+        Called with a face number (-1: beside the piece) and the (3,) shares of its corners
+        after a click, while there is a surface to pick on.
     """
 
     def __init__(
-        self, turned: Callable[[Eye], None], picked: Callable[[int], None],
+        self, turned: Callable[[Eye], None], picked: Callable[[int, Floats], None],
         parent: QWidget | None = None,
     ) -> None:  # fmt: skip
         super().__init__(parent)
@@ -44,6 +45,7 @@ class Pane(QFrame):
         self._shown: Sequence[Actor] = ()
         self._picks = False
         self.view: Any = QtInteractor(self, auto_update=False)
+        # The window takes dropped files; the view would only add them to the picture.
         self.view.setAcceptDrops(False)
         self.view.installEventFilter(self)
         layout = QVBoxLayout(self)
@@ -65,12 +67,23 @@ class Pane(QFrame):
 
     def show_actors(self, shown: Sequence[Actor], *, eye: Eye | None = None) -> None:
         """Draw a scene; with an eye, also look at all of it from there."""
+        self._invite(not shown)
         self._shown = shown
         draw(shown, self.view, text_px=round(15 * self.devicePixelRatioF()))
         if eye is not None and shown:
             aim(self.view, shown, eye, aspect=max(self.width(), 1) / max(self.height(), 1))
         self.view.renderer.ResetCameraClippingRange()
         self._later.start()
+
+    def _invite(self, empty: bool) -> None:
+        """Say in the empty picture what can be dropped there."""
+        if not empty:
+            self.view.remove_actor("invitation", render=False)
+            return
+        words = self.view.add_text("Drop a scan here", position=(0.5, 0.5), viewport=True,
+                                   color="grey", font_size=16, name="invitation",
+                                   render=False)  # fmt: skip
+        words.GetTextProperty().SetJustificationToCentered()
 
     def pick_on(self, surface: Surface | None) -> None:
         """Report clicks on this surface from now on; None to report none."""
@@ -85,8 +98,8 @@ class Pane(QFrame):
         x, y, z = (float(v) for v in toward)
         return x, y, z
 
-    def face_at(self, x: float, y: float) -> int:
-        """Return the face of the picked-on surface under a point of the pane, or -1.
+    def face_at(self, x: float, y: float) -> tuple[int, Floats]:
+        """Return the face under a point of the pane, or -1, and the shares of its corners there.
 
         Parameters
         ----------
@@ -94,11 +107,20 @@ class Pane(QFrame):
             From the upper left corner [window points].
         """
         if self._surface is None:
-            return -1
+            return -1, np.full(3, 1 / 3)
         if self._rays is None:
             self._rays = Rays(self._surface)
         origin, direction = self.ray(x, y)
-        return int(self._rays.first(origin, direction)[1][0])
+        distance, faces = self._rays.first(origin, direction)
+        face = int(faces[0])
+        if face < 0:
+            return -1, np.full(3, 1 / 3)
+        corners = self._surface.vertices[self._surface.faces[face]]
+        place = origin + distance[0] * direction
+        # Least squares, for a thin face too: the shares that come nearest and add up to one.
+        sides = np.column_stack([corners[1] - corners[0], corners[2] - corners[0]])
+        first, second = np.linalg.lstsq(sides, place - corners[0], rcond=None)[0]
+        return face, np.array([1 - first - second, first, second])
 
     def ray(self, x: float, y: float) -> tuple[Floats, Floats]:
         """Return the line of sight through a point of the pane: a point before all, and along."""
@@ -125,6 +147,10 @@ class Pane(QFrame):
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802
         """Tell clicks from turning; the view still gets every event."""
+        if watched is self.view and event.type() in (QEvent.KeyPress, QEvent.KeyRelease):
+            # The view's own letters (wire frame, quit, ...) are not this program's.
+            event.ignore()
+            return True
         if watched is self.view and event.type() == QEvent.MouseButtonPress:
             left = event.button() == Qt.LeftButton
             self._pressed = event.position() if left else None
@@ -134,7 +160,7 @@ class Pane(QFrame):
             if start is not None and self._picks:
                 moved = event.position() - start
                 if abs(moved.x()) + abs(moved.y()) <= _CLICK_PX:
-                    self._picked(self.face_at(start.x(), start.y()))
+                    self._picked(*self.face_at(start.x(), start.y()))
         return False
 
     def _tell_eye(self) -> None:

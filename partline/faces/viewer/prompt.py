@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from qtpy.QtCore import Qt, Signal
 from qtpy.QtWidgets import (
     QComboBox,
@@ -17,59 +15,7 @@ from qtpy.QtWidgets import (
     QWidget,
 )
 
-
-@dataclass(frozen=True)
-class Asked:
-    """A question: its heading, how to answer it, the button and the button's tooltip."""
-
-    heading: str
-    how: str
-    button: str
-    tip: str
-
-
-QUESTIONS = {
-    "scan": Asked(
-        "Open a scan of your piece",
-        "An STL, OBJ or PLY file, or a job you saved. You can also drop it on this window.",
-        "Open a scan…",
-        "Choose the file with the scan of the finished master.",
-    ),
-    "height": Asked(
-        "How tall is the finished piece?",
-        "A scan does not know its size. Measure the real piece as it stands, or type the height "
-        "you want it made.",
-        "Use this height",
-        "Sizes the whole piece so that it stands as tall as you typed.",
-    ),
-    "front": Asked(
-        "Which side is the front?",
-        "Click on the front of the piece; or drag it round until the front looks at you and press "
-        "the button. If it lies on its side, lay it over first with the buttons below.",
-        "The side I see is the front",
-        "Takes the side that now looks at you as the front, the side on show.",
-    ),
-    "mouth": Asked(
-        "Where does the resin go in?",
-        "Most pieces are filled through the base they stand on. To fill it elsewhere, turn the "
-        "piece and click on that place.",
-        "Fill it through the base",
-        "The mouth of the mould will be where the piece stands on its foot block.",
-    ),
-    "plan": Asked(
-        "Ready to work it out",
-        "Where air stays, where to cut and how far, which cup, what to weigh. A big scan takes "
-        "about a minute.",
-        "Work out the plan",
-        "Computes the whole plan in the background; you can stop it at any time.",
-    ),
-    "done": Asked(
-        "The plan",
-        "",
-        "Make the bench sheet…",
-        "Writes the sheet to print for the bench into a folder you choose.",
-    ),
-}
+from partline.faces.viewer.questions import OTHER_WAYS, QUESTIONS
 
 
 class Prompt(QFrame):
@@ -79,10 +25,13 @@ class Prompt(QFrame):
     -------
     answered(str)
         The question whose button was pressed.
+    other_way(str)
+        The question whose second button was pressed.
     stop()
     """
 
     answered = Signal(str)
+    other_way = Signal(str)
     stop = Signal()
 
     def __init__(self, parent: QWidget | None = None) -> None:
@@ -99,13 +48,16 @@ class Prompt(QFrame):
         self.button = QPushButton()
         self.button.setObjectName("next")
         self.button.clicked.connect(lambda: self.answered.emit(self.question))
+        self.other = QPushButton()
+        self.other.setFlat(True)
+        self.other.clicked.connect(lambda: self.other_way.emit(self.question))
         self._make_height()
         self._make_progress()
         layout = QVBoxLayout(self)
         layout.setContentsMargins(14, 12, 14, 14)
         layout.setSpacing(10)
         for part in (self.heading, self.how, self.lines, self.height_row, self.button,
-                     self.working):  # fmt: skip
+                     self.other, self.working):  # fmt: skip
             layout.addWidget(part)
         self.ask("scan")
 
@@ -113,10 +65,10 @@ class Prompt(QFrame):
         self.height_row = QWidget()
         self.height_text, self.height_unit = QLineEdit(), QComboBox()
         self.height_text.setPlaceholderText("for example 62 or 2 7/16")
-        self.height_text.setToolTip("The height of the finished piece from its base to its top.")
+        self.height_text.setToolTip("The length, as measured on the piece or as you want it made.")
         self.height_unit.addItems(["mm", "cm", "in"])
         self.height_unit.setToolTip("The unit of the height you type.")
-        self.height_text.returnPressed.connect(lambda: self.answered.emit("height"))
+        self.height_text.returnPressed.connect(lambda: self.answered.emit(self.question))
         row = QHBoxLayout(self.height_row)
         row.setContentsMargins(0, 0, 0, 0)
         row.addWidget(self.height_text, 1)
@@ -151,10 +103,15 @@ class Prompt(QFrame):
         self.lines.setVisible(bool(lines))
         self.button.setText(asked.button)
         self.button.setToolTip(asked.tip)
-        self.height_row.setVisible(question == "height")
+        self.height_row.setVisible(question in ("height", "distance"))
+        other = OTHER_WAYS.get(question)
+        self.other.setVisible(other is not None)
+        if other is not None:
+            self.other.setText(other[0])
+            self.other.setToolTip(other[1])
 
     def height_words(self) -> str:
-        """Return the typed height with its unit: the chosen one unless another was typed."""
+        """Return the typed length with its unit: the chosen one unless another was typed."""
         text = self.height_text.text().strip()
         has_unit = any(c.isalpha() or c in "\"'″′" for c in text)
         return text if has_unit or not text else f"{text} {self.height_unit.currentText()}"
@@ -163,6 +120,7 @@ class Prompt(QFrame):
         """Show the bar instead of the button while something is worked out."""
         self.working.setVisible(busy)
         self.button.setEnabled(not busy)
+        self.other.setEnabled(not busy)
         self.height_row.setEnabled(not busy)
         if busy:
             self.show_progress(0.0, "Starting…")

@@ -129,9 +129,9 @@ class StageStrip(QWidget):
         super().__init__(parent)
         row = QHBoxLayout(self)
         row.setContentsMargins(8, 4, 8, 6)
-        row.setSpacing(0)
+        row.setSpacing(6)
         self.buttons, group = {}, QButtonGroup(self)
-        for k, name in enumerate(STAGES):
+        for name in STAGES:
             words, tip = STAGE_WORDS[name]
             button = QPushButton(words)
             button.setObjectName("stage")
@@ -139,10 +139,6 @@ class StageStrip(QWidget):
             button.setCheckable(True)
             button.clicked.connect(lambda _=False, name=name: self.chosen.emit(name))
             group.addButton(button)
-            if k:
-                then = QLabel("›")
-                then.setEnabled(False)
-                row.addWidget(then)
             row.addWidget(button, 1)
             self.buttons[name] = button
 

@@ -9,7 +9,6 @@ from typing import Any
 from qtpy.QtCore import QEvent
 from qtpy.QtGui import QAction, QCloseEvent, QDragEnterEvent, QDropEvent, QKeySequence
 from qtpy.QtWidgets import (
-    QFileDialog,
     QHBoxLayout,
     QLabel,
     QMainWindow,
@@ -32,9 +31,10 @@ from partline.faces.view import (
     axis_name,
     faces_near,
     front_toward,
-    job_of,
+    height_measured,
     tipped,
 )
+from partline.faces.viewer.errands import Errands
 from partline.faces.viewer.jobs import Jobs
 from partline.faces.viewer.pages import (
     AirPage,
@@ -47,14 +47,14 @@ from partline.faces.viewer.pages import (
 from partline.faces.viewer.pane import Eye, Pane
 from partline.faces.viewer.prompt import Prompt
 from partline.faces.viewer.rows import SIDES, Notice, ShowRow, StageStrip
-from partline.faces.viewer.work import Opened, plan_job, read_any, write_whole
+from partline.faces.viewer.work import plan_job
 from partline.faces.words import first_lines
-from partline.geometry.surface import Surface
-from partline.job import Job, write_job
+from partline.geometry.surface import Floats, Ints, Surface
 from partline.plan import Plan
 from partline.units import length_mm
 
-KINDS = "Scans and jobs (*.stl *.obj *.ply *.stl.gz *.ply.gz *.ply.xz *.obj.xz *.toml);;All (*)"
+# Questions that a click on the piece answers.
+_CLICKED = ("points", "front", "mouth")
 
 _STYLE = """
 QFrame#prompt { background: palette(alternate-base); border: 1px solid palette(mid);
@@ -68,6 +68,8 @@ QFrame#notice { background: palette(alternate-base); border: 1px solid palette(m
   border-radius: 6px; }
 QFrame#notice[trouble="true"] { border-left: 6px solid #d55e00; }
 QToolButton { padding: 4px 8px; }
+QToolButton:checked:enabled, QPushButton#stage:checked { background: palette(highlight);
+  color: palette(highlighted-text); border: 1px solid palette(highlight); border-radius: 4px; }
 """
 
 
@@ -90,10 +92,11 @@ class Window(QMainWindow):
         self.bench, self.jobs = Workbench(), Jobs(self)
         self.stage = "piece"
         self.system: System = "mm"
-        self._planner, self._closing = planner, False
+        self._closing = False
         self._surface: tuple[object, Surface] | None = None
         self._fitted: object = None
         self._build()
+        self.errands = Errands(self.bench, self.jobs, self.notice, self, planner)
         self._connect()
         self._menus()
         self.bench.listen(self.refresh)
@@ -110,7 +113,7 @@ class Window(QMainWindow):
         self.pages = QStackedWidget()
         for page in (self.piece, self.stand, self.air, self.cut, self.weigh, self.pour):
             self.pages.addWidget(page)
-        self.hint = QLabel("Drag to turn · wheel to come nearer · shift and drag to move")
+        self.hint = QLabel("Drag: turn · wheel: nearer · shift-drag: move")
         self.hint.setEnabled(False)
         side = QWidget()
         side.setFixedWidth(350)
@@ -134,6 +137,7 @@ class Window(QMainWindow):
 
     def _connect(self) -> None:
         self.prompt.answered.connect(self.answer)
+        self.prompt.other_way.connect(self._other_way)
         self.prompt.stop.connect(self.jobs.stop)
         self.shows.layer.connect(lambda name, on: self._look(self.bench.view.switched(name, on)))
         self.shows.pour.connect(self._show_pour)
@@ -144,7 +148,7 @@ class Window(QMainWindow):
         self.jobs.failed.connect(self.trouble)
         self.jobs.stopped.connect(lambda: self.notice.say("Stopped.", trouble=False))
         self.jobs.busy.connect(self._busy)
-        self.piece.other.clicked.connect(self.ask_open)
+        self.piece.other.clicked.connect(self.errands.ask_open)
         self.piece.sizing.clicked.connect(lambda: self.bench.change(height_mm=None))
         self.stand.over.clicked.connect(lambda: self._tip("over"))
         self.stand.round.clicked.connect(lambda: self._tip("round"))
@@ -153,15 +157,15 @@ class Window(QMainWindow):
         )
         self.stand.mouth.clicked.connect(lambda: self.bench.change(mouth_said=False, mouth=None))
         self.air.selected.connect(self._point_out)
-        self.pour.sheet.clicked.connect(self.ask_sheet)
-        self.pour.job.clicked.connect(self.ask_save)
+        self.pour.sheet.clicked.connect(self.errands.ask_sheet)
+        self.pour.job.clicked.connect(self.errands.ask_save)
 
     def _menus(self) -> None:
         menu = self.menuBar().addMenu("&File")
         for words, key, action in (
-            ("&Open a scan or job…", QKeySequence.Open, self.ask_open),
-            ("&Save the job…", QKeySequence.Save, self.ask_save),
-            ("&Make the bench sheet…", QKeySequence.Print, self.ask_sheet),
+            ("&Open a scan or job…", QKeySequence.Open, self.errands.ask_open),
+            ("&Save the job…", QKeySequence.Save, self.errands.ask_save),
+            ("&Make the bench sheet…", QKeySequence.Print, self.errands.ask_sheet),
             ("&Quit", QKeySequence.Quit, self.close),
         ):
             item = QAction(words, self)
@@ -175,7 +179,8 @@ class Window(QMainWindow):
         """Show the workbench as it is now."""
         bench, plan = self.bench, self.bench.plan
         question = bench.question() or ("done" if plan else "plan")
-        homes = {"scan": "piece", "height": "piece", "front": "stand", "mouth": "stand",
+        homes = {"scan": "piece", "height": "piece", "points": "piece",
+                 "distance": "piece", "front": "stand", "mouth": "stand",
                  "plan": "stand"}  # fmt: skip
         if question != self.prompt.question or plan is None:
             self.stage = homes.get(question, self.stage if plan else "piece")
@@ -206,7 +211,7 @@ class Window(QMainWindow):
             surface = self._standing()
             shown = bare_actors(surface, marked=self._marked(surface), view=bench.view)
             fit = (id(bench.master), bench.up, bench.front, bench.height_mm)
-            self.pane.pick_on(surface if question in ("front", "mouth") else None)
+            self.pane.pick_on(surface if question in _CLICKED else None)
         self.pane.show_actors(shown, eye=None if fit == self._fitted else bench.view.eye)
         self._fitted = fit
 
@@ -218,12 +223,16 @@ class Window(QMainWindow):
             self._surface = (key, bench.shown_surface())
         return self._surface[1]
 
-    def _marked(self, surface: Surface) -> list[Any]:
-        if self.bench.mouth is None:
-            return []
-        reach = 0.05 * float(surface.extents.max())
-        patch = faces_near(surface, self.bench.mouth.face, within_mm=reach)
-        return [("mouth", patch, colours.MOUTH)]
+    def _marked(self, surface: Surface) -> list[tuple[str, Ints, str]]:
+        size = float(surface.extents.max())
+        marks = [(f"point {k + 1}", pick, colours.CUT, 0.015)
+                 for k, pick in enumerate(self.bench.measured or ())]  # fmt: skip
+        if self.bench.mouth is not None:
+            marks.append(("mouth", self.bench.mouth, colours.MOUTH, 0.05))
+        return [
+            (word, faces_near(surface, pick.face, within_mm=reach * size), colour)
+            for word, pick, colour, reach in marks
+        ]
 
     def trouble(self, words: str) -> None:
         """Say what went wrong, in the window."""
@@ -271,9 +280,10 @@ class Window(QMainWindow):
         if self.jobs.working():
             return
         {
-            "scan": self.ask_open, "height": self._say_height, "front": self._front_is_seen,
+            "scan": self.errands.ask_open, "height": self._say_height, "distance": self._say_height,
+            "points": lambda: self.bench.change(measured=None), "front": self._front_is_seen,
             "mouth": lambda: self.bench.change(mouth=None, mouth_said=True),
-            "plan": self.work_out, "done": self.ask_sheet,
+            "plan": self.errands.work_out, "done": self.errands.ask_sheet,
         }[question]()  # fmt: skip
 
     def _say_height(self) -> None:
@@ -281,29 +291,44 @@ class Window(QMainWindow):
         try:
             height = length_mm(words)
         except PartlineError as fault:
-            self.trouble(str(fault) if words else "Type a height first, for example 62 mm.")
+            self.trouble(str(fault) if words else "Type a length first, for example 62 mm.")
             return
         if height <= 0:
-            self.trouble(f'"{words}" is not a height: it must be more than nothing.')
+            self.trouble(f'"{words}" cannot be: a length must be more than nothing.')
             return
+        if self.bench.measured is not None:
+            try:
+                height = height_measured(self.bench, height)
+            except JobError as fault:
+                self.trouble(str(fault))
+                return
         self.notice.hide()
         if not SMALL_MM <= height <= LARGE_MM:
             size = "less than 5 mm" if height < SMALL_MM else "more than a metre"
             self.notice.say(f"That is {size} tall. Is the unit right?", trouble=False)
-        self.bench.change(height_mm=height)
+        self.bench.change(height_mm=height, measured=None)
 
     def _front_is_seen(self) -> None:
         seen = self.bench.turn().T @ self.pane.eye()
         front = axis_name(seen, square_to=self.bench.up)
         self.bench.change(front=front, front_said=True, view=View())
 
-    def _clicked(self, face: int) -> None:
+    def _other_way(self, question: str) -> None:
+        """Do what the second button of a question does."""
+        if question == "done":
+            self._open_stage("stand")
+        else:
+            self.bench.change(measured=())
+
+    def _clicked(self, face: int, shares: Floats) -> None:
         """Take a click on the piece as the answer to the question that is open."""
         if face < 0:
             self.notice.say("That was beside the piece. Click on the piece itself.", trouble=False)
             return
-        pick = self.bench.pointed_at(face)
-        if self.bench.question() == "front":
+        pick = self.bench.pointed_at(face, shares)
+        if self.bench.measured is not None:
+            self.bench.change(measured=(*self.bench.measured, pick))
+        elif self.bench.question() == "front":
             front = front_toward(self.bench, pick)
             self.bench.change(front=front, front_said=True, view=View())
             self.notice.say(
@@ -321,82 +346,6 @@ class Window(QMainWindow):
         up, front = tipped(self.bench.up, self.bench.front, way)
         self.bench.change(up=up, front=front, mouth=None, mouth_said=False, view=View())
 
-    # What takes time
-
-    def open_path(self, path: Path) -> None:
-        """Open a scan or a job file in the background."""
-        self.notice.hide()
-
-        def take(found: Opened) -> None:
-            self.bench.opened(found.path, found.master, base=found.job)
-            self.prompt.height_text.setFocus()
-
-        self.jobs.start(lambda progress: read_any(path, progress), take)
-
-    def work_out(self) -> None:
-        """Make the plan in the background."""
-        try:
-            job = job_of(self.bench)
-        except JobError as fault:
-            self.trouble(str(fault))
-            return
-        self.notice.hide()
-        self.stage = "piece"
-
-        def take(plan: Plan) -> None:
-            self.bench.change(plan=plan, view=View())
-
-        self.jobs.start(lambda progress: self._planner(job, progress=progress), take)
-
-    def export(self, folder: Path) -> None:
-        """Write the bench sheet into a folder in the background."""
-        from partline.faces.sheet import write_sheet
-
-        plan = self.bench.plan
-        if plan is None:
-            self.trouble("There is no plan yet. Answer the questions and work it out first.")
-            return
-        self.jobs.start(
-            lambda progress: self._write(plan, folder, progress, write_sheet),
-            lambda _: self.notice.say(f"The bench sheet is in {folder}.", trouble=False),
-        )
-
-    def _write(self, plan: Plan, folder: Path, progress: Any, write: Callable[..., Any]) -> Any:
-        progress(0.1, "drawing and writing the sheet")
-        return write(plan, folder)
-
-    def save(self, path: Path) -> None:
-        """Save the job file, whole or not at all."""
-        try:
-            job: Job = job_of(self.bench)
-            write_whole(path, write_job(job, path.parent))
-        except (PartlineError, OSError) as fault:
-            self.trouble(f"The job was not saved. {fault}")
-            return
-        self.notice.say(f"The job is saved as {path}.", trouble=False)
-
-    def ask_open(self) -> None:
-        """Ask which file, and open it."""
-        name, _ = QFileDialog.getOpenFileName(self, "Open a scan or a job", "", KINDS)
-        if name:
-            self.open_path(Path(name))
-
-    def ask_sheet(self) -> None:
-        """Ask for a folder, and write the sheet."""
-        if self.bench.plan is None:
-            self.trouble("There is no plan yet. Answer the questions and work it out first.")
-            return
-        name = QFileDialog.getExistingDirectory(self, "A folder for the bench sheet")
-        if name:
-            self.export(Path(name))
-
-    def ask_save(self) -> None:
-        """Ask for a file, and save the job; the dialog asks before it writes over another."""
-        start = self.bench.path.with_suffix(".toml").name if self.bench.path else "job.toml"
-        name, _ = QFileDialog.getSaveFileName(self, "Save the job", start, "Job (*.toml)")
-        if name:
-            self.save(Path(name if name.endswith(".toml") else name + ".toml"))
-
     # What the platform tells
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:  # noqa: N802
@@ -409,7 +358,7 @@ class Window(QMainWindow):
         files = [url.toLocalFile() for url in event.mimeData().urls() if url.isLocalFile()]
         if files and not self.jobs.working():
             event.acceptProposedAction()
-            self.open_path(Path(files[0]))
+            self.errands.open_path(Path(files[0]))
 
     def changeEvent(self, event: QEvent) -> None:  # noqa: N802
         """Follow the platform between light and dark."""

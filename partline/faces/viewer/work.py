@@ -46,6 +46,14 @@ def plan_job(job: Job, *, progress: Progress = silent) -> Plan:
     return cast(Plan, partline.make_plan(job, progress=progress))
 
 
+def sheet_into(plan: Plan, folder: Path, progress: Progress = silent) -> None:
+    """Write the bench sheet into a folder."""
+    from partline.faces.sheet import write_sheet
+
+    progress(0.1, "drawing and writing the sheet")
+    write_sheet(plan, folder)
+
+
 def write_whole(path: Path, text: str) -> None:
     """Write a text file whole or not at all: into a file beside it that then takes its name."""
     handle, half = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
