@@ -13,6 +13,7 @@ from partline.scan.master import Master
 from partline.stand.stand import Stand
 from partline.workshop.container import Container
 from partline.workshop.mix import Mix
+from partline.workshop.resin import Resin
 from partline.workshop.run import Run
 
 
@@ -32,28 +33,6 @@ class Pour:
     level: TrappedAir
     best: TrappedAir
     directions: DirectionMap
-
-
-@dataclass(frozen=True, eq=False)
-class Resin:
-    """Resin for one casting.
-
-    Attributes
-    ----------
-    casting_g : float
-        The piece and the foot block [g].
-    mix_g : float
-        To mix for one casting, loss in the cup included [g].
-    density : float
-        Density used [g/cm^3].
-    mix : Mix or None
-        None when the label's ratio is not given; the sheet asks for it.
-    """
-
-    casting_g: float
-    mix_g: float
-    density: float
-    mix: Mix | None
 
 
 @dataclass(frozen=True, eq=False)

@@ -244,10 +244,10 @@ def test_files_that_are_no_job(tmp_path: Path) -> None:
     with pytest.raises(JobError, match=r"line 2: .*UTF-8"):
         load_job(bad)
     bad.write_bytes(b"\x00\x01solid")
-    with pytest.raises(JobError, match="not a job file|line 1"):
+    with pytest.raises(JobError, match=r"not a job file|line 1"):
         load_job(bad)
     bad.write_text("[" * 5000, encoding="utf-8")
-    with pytest.raises(JobError, match="not a job file|line 1"):
+    with pytest.raises(JobError, match=r"not a job file|line 1"):
         load_job(bad)
 
 

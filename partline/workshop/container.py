@@ -46,6 +46,10 @@ class Container:
         Rubber to mix, loss in the cup included [g].
     others : tuple of tuple (str, float)
         Other containers that fit, with their rubber [g], least first.
+    lip_mm : float
+        The least rubber beside the foot block [mm].
+    turn_deg : float
+        How far a box is turned about z against the piece, anticlockwise from above [degrees].
     """
 
     name: str
@@ -66,3 +70,5 @@ class Container:
     rubber_g: float
     mix_g: float
     others: tuple[tuple[str, float], ...]
+    lip_mm: float = 0.0
+    turn_deg: float = 0.0
