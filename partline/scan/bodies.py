@@ -12,6 +12,7 @@ from partline.scan.crossing import crossing_pairs
 from partline.scan.draft import Draft, Finding, at
 from partline.scan.edges import Longs, shells
 from partline.scan.turning import turned
+from partline.scan.wording import percent
 
 # A shell with less than this share of the largest shell's area is a stray speck, unless it is
 # closed and grown into another. A choice of this tool, no published source.
@@ -61,7 +62,7 @@ class Shells:
             corners = draft.vertices[draft.faces[order]]
             low = np.minimum.reduceat(corners.min(axis=1), first, axis=0)
             high = np.maximum.reduceat(corners.max(axis=1), first, axis=0)
-        return cls(label, area, volume, is_closed, low, high)
+        return cls(label, area.astype(float), volume.astype(float), is_closed, low, high)
 
     @property
     def count(self) -> int:
@@ -158,7 +159,7 @@ def united(draft: Draft) -> tuple[Draft, list[Finding]]:
     solids = []
     for body in bodies:
         own = [s for s in range(parts.count) if parts.volume[s] <= 0 and holders[s] == [body]]
-        mask = np.isin(parts.label, [body, *own])
+        mask = np.isin(parts.label, np.array([body, *own]))
         solid = as_manifold(draft.kept(mask).compacted(), numbers=np.flatnonzero(mask))
         if solid.status() != Error.NoError:
             return draft, []  # found and named by the last check
@@ -175,7 +176,7 @@ def united(draft: Draft) -> tuple[Draft, list[Finding]]:
         np.array(mesh.tri_verts, dtype=np.int64),
         draft.file_faces[source],
     )
-    note = f"{100 * twice / total:.2g} % of the volume had been counted twice"
+    note = f"{percent(twice / total)} of the volume had been counted twice"
     return result, [Finding("overlap", len(bodies), 0.0, None, note)]
 
 

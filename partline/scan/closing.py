@@ -12,6 +12,7 @@ from partline.scan.draft import Draft, Finding
 from partline.scan.edges import Longs
 from partline.scan.holes import Rim, rims
 from partline.scan.patching import LONGEST_RIM, patched, plinth
+from partline.scan.wording import percent
 
 # Choices of this tool, no published source:
 # a rim up to this share of the diagonal is a small hole,
@@ -102,7 +103,7 @@ def closed(draft: Draft, closing: Closing) -> tuple[Draft, list[Finding]]:
     found = [_base_found(rim, plinths[k]) for k, rim in enumerate(closing.bases)]
     if closing.small:
         worst = closing.small[0]
-        note = f"together they could hide {100 * closing.doubt:.2g} % of the volume"
+        note = f"together they could hide {percent(closing.doubt)} of the volume"
         found.append(Finding("hole", len(closing.small), worst.length, worst.place, note))
     return result, found
 

@@ -158,9 +158,17 @@ def _volume(points: Floats, a: int, b: int, c: int, d: int) -> float:
                   points[b, 2] - points[d, 2])  # fmt: skip
     wx, wy, wz = (points[c, 0] - points[d, 0], points[c, 1] - points[d, 1],
                   points[c, 2] - points[d, 2])  # fmt: skip
-    value = ux * (vy * wz - vz * wy) - uy * (vx * wz - vz * wx) + uz * (vx * wy - vy * wx)
-    # Below the rounding of this sum the sign says nothing: the point is taken to touch.
-    size = (abs(ux) + abs(uy) + abs(uz)) * (abs(vx) + abs(vy) + abs(vz))
-    if abs(value) <= 1e-14 * size * (abs(wx) + abs(wy) + abs(wz)):
+    one, two = vy * wz, vz * wy
+    three, four = vx * wz, vz * wx
+    five, six = vx * wy, vy * wx
+    value = ux * (one - two) - uy * (three - four) + uz * (five - six)
+    size = (
+        abs(ux) * (abs(one) + abs(two))
+        + abs(uy) * (abs(three) + abs(four))
+        + abs(uz) * (abs(five) + abs(six))
+    )
+    # Below the rounding of this sum its sign says nothing: the point is taken to touch
+    # (bound of Shewchuk 1997, "Adaptive precision floating-point arithmetic").
+    if abs(value) <= 7.8e-16 * size:
         return 0.0
     return value

@@ -7,7 +7,7 @@ from scipy.spatial import cKDTree
 
 from partline.geometry.surface import Floats
 from partline.scan.draft import Draft, Finding, at
-from partline.scan.edges import Longs, joined
+from partline.scan.edges import Longs, Mask, joined
 
 # Vertices along an open seam are joined up to this share of the diagonal ...
 SEAM_SHARE = 1e-5
@@ -17,7 +17,7 @@ EDGE_SHARE = 0.1
 
 
 def seams_joined(draft: Draft) -> tuple[Draft, list[Finding]]:
-    """Join vertices at one place, then those a rounding apart along open edges.
+    """Join vertices at exactly one place.
 
     Every triangle of an STL file has its own three vertices: that is the format, not a fault,
     and is not listed.
@@ -31,9 +31,7 @@ def seams_joined(draft: Draft) -> tuple[Draft, list[Finding]]:
     if len(moved) and not soup:
         place = at(draft.vertices[moved[0]])
         found.append(Finding("seam", len(moved), 0.0, place))
-    draft = Draft(draft.vertices, same[draft.faces], draft.file_faces).compacted()
-    draft, gap = _near_joined(draft)
-    return draft, found + gap
+    return Draft(draft.vertices, same[draft.faces], draft.file_faces).compacted(), found
 
 
 def first_at_same_place(vertices: Floats) -> Longs:
@@ -57,7 +55,7 @@ def first_at_same_place(vertices: Floats) -> Longs:
     return result
 
 
-def _near_joined(draft: Draft) -> tuple[Draft, list[Finding]]:
+def gaps_joined(draft: Draft) -> tuple[Draft, list[Finding]]:
     """Join vertices of open edges that lie a rounding apart, if that closes edges."""
     table = draft.table
     single = table.edges[table.counts == 1]
@@ -105,6 +103,22 @@ def _names_twice(faces: Longs) -> np.ndarray:
     return (a == b) | (b == c) | (c == a)
 
 
+def repeats(faces: Longs) -> int:
+    """Return how many faces have the three vertices of a face before them."""
+    return int(_by_corners(faces)[1].sum())
+
+
+def _by_corners(faces: Longs) -> tuple[Longs, Mask]:
+    """Order the faces by their vertices; tell where one has the same as that before it."""
+    ordered = np.sort(faces, axis=1)
+    n = int(faces.max()) + 1 if len(faces) else 1
+    key = ordered[:, 0] * n + ordered[:, 1]
+    order = np.argsort(key, kind="stable")
+    if (np.diff(key[order]) == 0).any():
+        order = np.lexsort((ordered[:, 2], key))
+    return order, (np.diff(key[order]) == 0) & (np.diff(ordered[order, 2]) == 0)
+
+
 def repeated(faces: Longs) -> tuple[np.ndarray, np.ndarray]:
     """Tell which faces are there twice.
 
@@ -118,12 +132,7 @@ def repeated(faces: Longs) -> tuple[np.ndarray, np.ndarray]:
     m = len(faces)
     copies = np.zeros(m, dtype=bool)
     folded = np.zeros(m, dtype=bool)
-    ordered = np.sort(faces, axis=1)
-    n = int(faces.max()) + 1 if m else 1
-    # The two smaller vertices are enough to find candidates; the third is compared.
-    key = ordered[:, 0] * n + ordered[:, 1]
-    order = np.lexsort((ordered[:, 2], key))
-    alike = (np.diff(key[order]) == 0) & (np.diff(ordered[order, 2]) == 0)
+    order, alike = _by_corners(faces)
     if not alike.any():
         return copies, folded
     group = np.concatenate([[0], np.cumsum(~alike)])

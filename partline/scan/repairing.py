@@ -14,10 +14,11 @@ from partline.scan.closing import MOST_DOUBT, Closing, closed, sorted_holes
 from partline.scan.columns import winding_volumes
 from partline.scan.crossing import crossing_pairs
 from partline.scan.draft import Draft, Finding, at
-from partline.scan.joining import seams_joined, without_degenerate, without_repeated
+from partline.scan.edges import Longs
+from partline.scan.joining import gaps_joined, seams_joined, without_degenerate, without_repeated
 from partline.scan.turning import agreeing, disagreeing
 from partline.scan.untangling import untangled
-from partline.scan.wording import counted, near
+from partline.scan.wording import counted, near, percent
 
 Step = Callable[[Draft], tuple[Draft, list[Finding]]]
 # Faces that pass through each other are let through, with a warning, while no more than this
@@ -25,7 +26,8 @@ Step = Callable[[Draft], tuple[Draft, list[Finding]]]
 MOST_TWICE = 0.005
 
 CLEANING: tuple[tuple[str, Step], ...] = (
-    ("joining seams", seams_joined),
+    ("joining vertices at one place", seams_joined),
+    ("joining open edges a rounding apart", gaps_joined),
     ("dropping faces that are nothing", without_degenerate),
     ("dropping faces that are there twice", without_repeated),
     ("turning faces to agree", agreeing),
@@ -47,8 +49,20 @@ def cleaned(draft: Draft, progress: Progress = silent) -> tuple[Draft, list[Find
     return draft, found
 
 
-def solid(draft: Draft, progress: Progress = silent) -> tuple[Draft, list[Finding], list[str]]:
+def solid(
+    draft: Draft, progress: Progress = silent, *, unit: str = "mm", pairs: Longs | None = None
+) -> tuple[Draft, list[Finding], list[str]]:
     """Make a cleaned mesh in its pose [mm] into one solid.
+
+    Parameters
+    ----------
+    draft : Draft
+    progress : Progress, optional
+    unit : str
+        Word for the unit of length.
+    pairs : (k, 2) int64, optional
+        Faces of the draft that pass through each other, if they are known already; used while
+        nothing has to be mended.
 
     Returns
     -------
@@ -66,7 +80,7 @@ def solid(draft: Draft, progress: Progress = silent) -> tuple[Draft, list[Findin
     """
     progress(0.0, "closing holes")
     closing = sorted_holes(draft) if len(draft.faces) else None
-    faults = fabric_faults(draft) + hole_faults(closing)
+    faults = fabric_faults(draft, unit) + hole_faults(closing, unit)
     if faults or closing is None:
         raise refusal(faults)
     draft, found = closed(draft, closing)
@@ -75,11 +89,11 @@ def solid(draft: Draft, progress: Progress = silent) -> tuple[Draft, list[Findin
         draft, more = step(draft)
         found += more
     progress(0.6, "looking for faces that pass through each other")
-    faults, warnings = crossing_faults(draft)
-    faults += body_faults(draft)
+    faults, warnings = crossing_faults(draft, unit, None if found else pairs)
+    faults += body_faults(draft, unit)
     if faults:
         raise refusal(faults)
-    return draft, found, warnings + _body_warnings(draft)
+    return draft, found, warnings + _base_warnings(found) + _body_warnings(draft, unit)
 
 
 def _parted_again(draft: Draft) -> tuple[Draft, list[Finding]]:
@@ -95,7 +109,7 @@ def refusal(faults: list[str]) -> NotSolid:
     )
 
 
-def fabric_faults(draft: Draft) -> list[str]:
+def fabric_faults(draft: Draft, unit: str) -> list[str]:
     """Name crowded edges that are left, and sheets with one side only."""
     if not len(draft.faces):
         return []
@@ -106,19 +120,19 @@ def fabric_faults(draft: Draft) -> list[str]:
         place = at(draft.vertices[table.edges[crowded[0]]].mean(axis=0))
         faults.append(
             f"More than two faces meet at {counted(len(crowded), 'edge', 'edges')}, the first "
-            f"{near(place)}: rebuild the surface there in the program you model with."
+            f"{near(place, unit)}: rebuild the surface there in the program you model with."
         )
     odd = disagreeing(table).one_sided
     if odd.any():
         place = at(draft.vertices[draft.faces[int(np.argmax(odd))]].mean(axis=0))
         faults.append(
-            f"{counted(int(odd.sum()), 'face', 'faces')} {near(place)} belong to a sheet with a "
-            "twist that has no outside: cut it there and join it again."
+            f"{counted(int(odd.sum()), 'face', 'faces')} {near(place, unit)} belong to a sheet "
+            "with a twist that has no outside: cut it there and join it again."
         )
     return faults
 
 
-def hole_faults(closing: Closing | None) -> list[str]:
+def hole_faults(closing: Closing | None, unit: str) -> list[str]:
     """Name the holes that cannot be filled without guessing."""
     if closing is None:
         return []
@@ -127,15 +141,15 @@ def hole_faults(closing: Closing | None) -> list[str]:
         worst = closing.large[0]
         faults.append(
             f"It is open: {counted(len(closing.large), 'large hole', 'large holes')} (and "
-            f"{len(closing.small)} small), the largest {worst.length:.1f} mm round, "
-            f"{near(worst.place)}, facing {facing(worst.normal)}. Fill them in the program you "
-            "scan or model with; if one is the underside, state up so that it faces down."
+            f"{len(closing.small)} small), the largest {worst.length:.1f} {unit} round, "
+            f"{near(worst.place, unit)}, facing {facing(worst.normal)}. Fill them in the program "
+            "you scan or model with; if one is the underside, state up so that it faces down."
         )
     elif closing.small and closing.doubt > MOST_DOUBT:
         worst = closing.small[0]
         faults.append(
             f"It is open: {counted(len(closing.small), 'hole', 'holes')}, the largest "
-            f"{worst.length:.1f} mm round, {near(worst.place)}. Together they could hide "
+            f"{worst.length:.1f} {unit} round, {near(worst.place, unit)}. Together they could hide "
             f"{100 * closing.doubt:.1f} % of the volume; {100 * MOST_DOUBT:g} % is the most that "
             "is filled. Scan those places again or fill them in the program you model with."
         )
@@ -149,9 +163,11 @@ def facing(normal: np.ndarray) -> str:
     return names[axis][0 if normal[axis] > 0 else 1]
 
 
-def crossing_faults(draft: Draft) -> tuple[list[str], list[str]]:
+def crossing_faults(
+    draft: Draft, unit: str, pairs: Longs | None = None
+) -> tuple[list[str], list[str]]:
     """Judge faces that pass through each other: (faults, warnings)."""
-    pairs = crossing_pairs(draft)
+    pairs = crossing_pairs(draft) if pairs is None else pairs
     if not len(pairs):
         return [], []
     faces = np.unique(pairs)
@@ -159,7 +175,7 @@ def crossing_faults(draft: Draft) -> tuple[list[str], list[str]]:
     share = winding_volumes(draft).doubtful_share
     words = (
         f"{counted(len(faces), 'face passes', 'faces pass')} through others, the first "
-        f"{near(place)}"
+        f"{near(place, unit)}"
     )
     if share > MOST_TWICE:
         return [
@@ -167,19 +183,18 @@ def crossing_faults(draft: Draft) -> tuple[list[str], list[str]]:
             f"{100 * MOST_TWICE:g} % is the most that is let through. Join the overlapping parts "
             "into one solid in the program you model with."
         ], []
-    amount = f"{100 * share:.2g} %" if share > 1e-5 else "less than 0.001 %"
-    return [], [f"{words}; {amount} of the volume is counted twice or inside out there."]
+    return [], [f"{words}; {percent(share)} of the volume is counted twice or inside out there."]
 
 
-def body_faults(draft: Draft) -> list[str]:
+def body_faults(draft: Draft, unit: str) -> list[str]:
     """The last check: closed, agreeing, some volume, and taken by the boolean library."""
     table = draft.table
     if not table.is_closed:
         bad = np.flatnonzero((table.counts != 2) | (table.ahead_counts != 1))
         place = at(draft.vertices[table.edges[bad[0]]].mean(axis=0))
         return [
-            f"{counted(len(bad), 'edge does', 'edges do')} not close, the first {near(place)}. "
-            "Mend the surface there in the program you model with."
+            f"{counted(len(bad), 'edge does', 'edges do')} not close, the first "
+            f"{near(place, unit)}. Mend the surface there in the program you model with."
         ]
     volume = float(draft.face_volumes().sum())
     if volume <= 1e-9 * draft.diagonal**3:
@@ -189,7 +204,16 @@ def body_faults(draft: Draft) -> list[str]:
     return []
 
 
-def _body_warnings(draft: Draft) -> list[str]:
+def _base_warnings(found: list[Finding]) -> list[str]:
+    if not any(finding.kind in ("uneven base", "plinth") for finding in found):
+        return []
+    return [
+        "The underside was open with an uneven rim, so its base was made up here: the volume is "
+        "that of the piece as closed. Close it where you model if it should be another."
+    ]
+
+
+def _body_warnings(draft: Draft, unit: str) -> list[str]:
     parts = Shells.of(draft)
     warnings = []
     hollow = parts.volume < 0
@@ -197,8 +221,8 @@ def _body_warnings(draft: Draft) -> list[str]:
         place = at(0.5 * (parts.low[hollow][0] + parts.high[hollow][0]))
         warnings.append(
             f"{counted(int(hollow.sum()), 'closed hollow', 'closed hollows')} inside, "
-            f"{-float(parts.volume[hollow].sum()):.0f} mm3 in all, {near(place)}: taken off the "
-            "volume, but rubber cannot get there and a casting comes out solid."
+            f"{-float(parts.volume[hollow].sum()):.0f} {unit}³ in all, {near(place, unit)}: "
+            "taken off the volume, but rubber cannot get there and a casting comes out solid."
         )
     bodies = int((parts.volume > 0).sum())
     if bodies > 1:

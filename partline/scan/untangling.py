@@ -58,8 +58,8 @@ def _pairs_round(draft: Draft, table: EdgeTable, halves: Longs) -> list[tuple[in
     # Seen along the edge, the solid of a face that runs ahead lies clockwise of it.
     candidates = sorted(
         (float((angle[i] - angle[j]) % (2 * np.pi)), i, j)
-        for i in np.flatnonzero(ahead)
-        for j in np.flatnonzero(~ahead)
+        for i in np.flatnonzero(ahead).tolist()
+        for j in np.flatnonzero(~ahead).tolist()
     )
     taken: set[int] = set()
     pairs = []

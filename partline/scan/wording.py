@@ -46,6 +46,11 @@ def counted(count: int, one: str, many: str) -> str:
     return f"{count} {one if count == 1 else many}"
 
 
+def percent(share: float) -> str:
+    """Return a small share in words."""
+    return f"{100 * share:.2g} %" if share >= 1e-4 else "less than 0.01 %"
+
+
 def near(place: Place, unit: str = "mm") -> str:
     """Return words for a place."""
     x, y, z = (round(value, 1) + 0.0 for value in place)

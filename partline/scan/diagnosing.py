@@ -1,0 +1,175 @@
+"""Diagnose a mesh file: what is in it, what is wrong, and whether it can be a master."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+
+from partline.errors import NotSolid
+from partline.progress import Progress, silent, span
+from partline.scan.counting import Counts, counts, grid_step
+from partline.scan.crossing import crossing_pairs
+from partline.scan.draft import Draft, at
+from partline.scan.files import MeshFile, read_file
+from partline.scan.health import Health, Hole
+from partline.scan.holes import Rim, rims
+from partline.scan.joining import seams_joined, without_degenerate
+from partline.scan.orienting import Direction, turning
+from partline.scan.posing import pose
+from partline.scan.repairing import cleaned, facing, refusal, solid
+from partline.scan.sizing import Measurement, Size, extent_words, size_warnings
+from partline.scan.untangling import untangled
+from partline.scan.wording import counted, near, sentence
+
+MOST_HOLES_IN_WORDS = 5
+
+
+def diagnose(
+    path: str | Path,
+    *,
+    height_mm: float | None = None,
+    units: str | None = None,
+    measured: Measurement | None = None,
+    up: Direction = "+z",
+    front: Direction = "-y",
+    progress: Progress = silent,
+) -> Health:
+    """Read a mesh file and say what is in it; a mesh that cannot be a master is no error here.
+
+    Parameters are those of `read_master`, but the size may be left out: then lengths are in the
+    file's own unit and the words say so.
+
+    Raises
+    ------
+    ScanError
+        If the file cannot be read as a mesh at all.
+    UnitError, StandError
+        If the size or the directions make no sense.
+    """
+    size = Size(height_mm, units, measured).checked(needed=False)
+    turning(up, front)
+    progress(0.0, "reading the file")
+    file = read_file(path)
+    draft, joins = seams_joined(file.draft)
+    draft, nothing = without_degenerate(draft)
+    degenerate = sum(finding.count for finding in nothing)
+    if not len(draft.faces):
+        draft = file.draft
+    unit = "mm" if size.words[0] != "n" else "file units"
+    progress(0.2, "mending to see what it takes")
+    clean, found = cleaned(file.draft, span(progress, 0.2, 0.4))
+    matrix = pose(clean if len(clean.faces) else draft, size, up=up, front=front)
+    draft = draft.moved(matrix)
+    progress(0.4, "counting faults")
+    tally = counts(draft)
+    pairs = crossing_pairs(draft)
+    repairs = [sentence(finding.moved(matrix), unit) for finding in found]
+    warnings: list[str] = []
+    why = ""
+    try:
+        if not len(clean.faces):
+            raise refusal([])
+        clean, more, warnings = solid(
+            clean.moved(matrix), span(progress, 0.6, 1.0), unit=unit, pairs=None if found else pairs
+        )
+        repairs += [sentence(finding, unit) for finding in more]
+    except NotSolid as fault:
+        why = str(fault)
+    extents = np.ptp(clean.vertices, axis=0) if not why else np.ptp(draft.vertices, axis=0)
+    return _health(
+        file,
+        draft,
+        tally,
+        unit=unit,
+        size_words=_size_words(size, extents),
+        extents=at(extents),
+        joins=sum(finding.count for finding in joins),
+        degenerate=degenerate,
+        crossing=len(np.unique(pairs)),
+        repairs=tuple(repairs),
+        warnings=(*(size_warnings(extents) if unit == "mm" else ()), *warnings),
+        why=why,
+        grid=grid_step(file.draft.vertices) * float(np.cbrt(np.linalg.det(matrix[:3, :3]))),
+    )
+
+
+def _size_words(size: Size, extents: np.ndarray) -> str:
+    if size.words[0] == "n":
+        plain = " x ".join(f"{value:.4g}" for value in extents)
+        return f"{size.words}: {plain} wide, deep and high"
+    return f"{size.words}: {extent_words(extents)}"
+
+
+def _health(
+    file: MeshFile,
+    draft: Draft,
+    tally: Counts,
+    *,
+    unit: str,
+    size_words: str,
+    extents: tuple[float, float, float],
+    joins: int,
+    degenerate: int,
+    crossing: int,
+    repairs: tuple[str, ...],
+    warnings: tuple[str, ...],
+    why: str,
+    grid: float,
+) -> Health:
+    holes = tuple(_hole(rim) for rim in rims(untangled(draft)[0]))
+    verdict = why or (
+        "It can be a master once mended:" if repairs else "It can be a master as it is."
+    )
+    words = (
+        f"Size: {size_words}.",
+        *_fault_words(tally, holes, crossing, degenerate, unit),
+        *([f"Coordinates lie on a grid of {grid:.2g} {unit}: relief finer than two steps of it "
+           "is not detail."] if grid > 1e-5 * max(extents) else []),
+        verdict,
+        *repairs,
+        *warnings,
+    )  # fmt: skip
+    return Health(
+        path=file.name, sha256=file.sha256, unit=unit, size=extents, size_words=size_words,
+        vertices=len(draft.vertices), faces=len(file.draft.faces), joined_vertices=joins,
+        bodies=tally.bodies, open_edges=tally.open_edges, holes=holes,
+        crowded_edges=tally.crowded_edges, pinched_vertices=tally.pinched_vertices,
+        disagreeing_edges=tally.disagreeing_edges, flipped_faces=tally.flipped_faces,
+        duplicate_faces=tally.duplicate_faces, degenerate_faces=degenerate,
+        flat_faces=tally.flat_faces, crossing_faces=crossing,
+        inside_out_bodies=tally.inside_out_bodies, volume=tally.volume, grid_step=grid,
+        is_solid=not why, repairs=repairs, warnings=warnings, refusal=why, words=words,
+    )  # fmt: skip
+
+
+def _hole(rim: Rim) -> Hole:
+    return Hole(rim.length, rim.place, len(rim.loop), rim.is_flat, facing(rim.normal))
+
+
+def _fault_words(
+    tally: Counts, holes: tuple[Hole, ...], crossing: int, degenerate: int, unit: str
+) -> list[str]:
+    lines = [counted(tally.bodies, "body", "bodies") + "."]
+    for hole in holes[:MOST_HOLES_IN_WORDS]:
+        flat = "flat" if hole.is_flat else "not flat"
+        lines.append(
+            f"Hole {hole.length:.1f} {unit} round, {flat}, facing {hole.faces}, "
+            f"{near(hole.place, unit)}."
+        )
+    if len(holes) > MOST_HOLES_IN_WORDS:
+        lines.append(f"{len(holes) - MOST_HOLES_IN_WORDS} more holes, all smaller.")
+    named = (
+        (tally.crowded_edges, ("edge", "edges"), "with more than two faces"),
+        (tally.pinched_vertices, ("vertex", "vertices"), "where sheets only touch"),
+        (tally.flipped_faces, ("face", "faces"), "turned the wrong way"),
+        (tally.duplicate_faces, ("face", "faces"), "on the same corners as one before"),
+        (degenerate, ("face", "faces"), "naming a corner twice"),
+        (tally.flat_faces, ("face", "faces"), "without area"),
+        (crossing, ("face", "faces"), "passing through others"),
+        (tally.inside_out_bodies, ("body", "bodies"), "inside out or hollow"),
+    )
+    lines += [f"{counted(n, *names)} {words}." for n, names, words in named if n]
+    if tally.volume is None:
+        lines.append("No volume is given for the file as it is: it is not closed.")
+    return lines
