@@ -54,6 +54,8 @@ class Demould:
         Girth of the tightest shared ring in each level and of what must pass it [mm].
     centre : (k, 2) float64
         Middle of what stands in each level and leads to the mouth [mm].
+    half_width : (k,) float64
+        Half its width, seen from the front [mm].
     girth : (k,) float64
         Girth of all that leads to the mouth in each level [mm].
     bridges : tuple of Bridge
@@ -67,6 +69,7 @@ class Demould:
     narrow: Floats
     wide: Floats
     centre: Floats
+    half_width: Floats
     girth: Floats
     bridges: tuple[Bridge, ...]
 
@@ -151,7 +154,10 @@ def demould(piece: Surface, seat_mm: float, *, levels: int = 120) -> Demould:
     leads = np.array(_leads_down(cut), dtype=bool)
     rows: dict[str, Floats] = {
         name: np.zeros(levels)
-        for name in ("own", "own_straight", "bridged", "bridged_straight", "narrow", "wide", "girth")
+        for name in (
+            *("own", "own_straight", "bridged", "bridged_straight"),
+            *("narrow", "wide", "girth", "half_width"),
+        )
     }
     centre = np.zeros((levels, 2))
     gaps: list[tuple[int, Floats, float]] = []
@@ -167,8 +173,10 @@ def demould(piece: Surface, seat_mm: float, *, levels: int = 120) -> Demould:
         if len(standing) > 1:
             rows["girth"][level] = girth_of(standing)
             centre[level] = (standing.min(axis=0) + standing.max(axis=0)) / 2
+            rows["half_width"][level] = np.ptp(standing[:, 0]) / 2
         else:
-            centre[level] = centre[min(level + 1, levels - 1)]
+            higher = min(level + 1, levels - 1)
+            centre[level], rows["half_width"][level] = centre[higher], rows["half_width"][higher]
         for part in parts:
             root = regions.join(int(cut.above[part]), int(cut.below[part]))
             regions.girth[root] = max(regions.girth[root], float(cut.girth[part]))

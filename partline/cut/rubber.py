@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 
-# The most that hands stretch or bend a wall of rubber all at once: an uncut ring, or a lip laid
-# open. Common practice, no source: a wall of 12 mm bent round 25 mm (24 %) opens comfortably.
-HAND_STRAIN = 0.25
+# The most that hands stretch or bend a thick wall of rubber all at once: an uncut block, or a lip
+# laid open. Common practice, no source; a wall of 12 mm bent round 30 mm.
+HAND_STRAIN = 0.20
 # Share of the elongation at break beyond which a stretch is only for freeing the master once.
 # Common practice, no source.
 FIRM_SHARE = 0.4
@@ -34,31 +34,34 @@ def stiffness_mpa(shore_a: float) -> float:
 
 
 def lip_strain(
-    *, count: int, narrow_mm: float, wide_mm: float, wall_mm: float, height_mm: float
+    *,
+    count: int,
+    narrow_mm: float,
+    wide_mm: float,
+    across_mm: float,
+    wall_mm: float,
+    height_mm: float,
 ) -> float:
-    """Return the bending strain t / 2R [1] of the lips when a cut block is opened far enough.
+    """Return the bending strain t / 2R [1] of the lips when a cut block is laid open.
 
-    The lips must part by the girth that is missing at the narrowest ring. One cut opens the ring
-    to the larger circle, so its wall is bent from the small radius to the large one; the lips also
-    lean out over the height of the cut. Two cuts share the gap and open the block like a book,
-    hinged at its floor: only the lean is left. An estimate.
+    The lips part by the width of the piece at the mouth and are held at the end of the cut: an
+    arc of radius R that leans out by d over the height h, R = h^2 / 2d. With one cut each lip
+    leans by half the width; two cuts share it, the block opens like a book hinged at its floor.
+    So a slim piece does with one. An estimate.
 
     Parameters
     ----------
     count : int
         Number of cuts, 1 or 2.
     narrow_mm, wide_mm : float
-        Girth of the narrowest ring and of the widest section that must pass it [mm].
+        Girth of the tightest ring and of the widest section that must pass it; the rubber there
+        is thicker than the wall by the difference of their radii [mm].
+    across_mm : float
+        Width of the piece [mm].
     wall_mm : float
         Rubber beside the widest section [mm].
     height_mm : float
         From the mouth face to the end of the cut [mm].
     """
-    gap = max(wide_mm - narrow_mm, 0.0)
-    if gap == 0:
-        return 0.0
-    thickness = wall_mm + gap / math.tau
-    lean = thickness * gap / (2 * count) / height_mm**2
-    if count > 1:
-        return lean
-    return max(lean, thickness / 2 * (math.tau / narrow_mm - math.tau / wide_mm))
+    thickness = wall_mm + max(wide_mm - narrow_mm, 0.0) / math.tau
+    return thickness * across_mm / (2 * count) / height_mm**2

@@ -268,8 +268,9 @@ def path_through(network: PricedGraph, chain: Ints) -> SurfacePath:
     return make_path(graph.surface, network.density, np.array(ends), np.array(share))
 
 
-def make_path(surface: Surface, density: ArrayLike, ends: ArrayLike, share: ArrayLike
-              ) -> SurfacePath:
+def make_path(
+    surface: Surface, density: ArrayLike, ends: ArrayLike, share: ArrayLike
+) -> SurfacePath:
     """Return the path through points given on edges; its cost follows from the density."""
     pair = np.asarray(ends, dtype=np.int32).reshape(-1, 2)
     part = np.asarray(share, dtype=np.float64)

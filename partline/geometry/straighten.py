@@ -135,9 +135,7 @@ def _freed(surface: Surface, path: SurfacePath) -> SurfacePath:
     return make_path(surface, np.ones(len(surface.vertices)), ends, share)
 
 
-def _side_step(
-    surface: Surface, path: SurfacePath, k: int, faces: list[Ints]
-) -> list[int] | None:
+def _side_step(surface: Surface, path: SurfacePath, k: int, faces: list[Ints]) -> list[int] | None:
     """Return the neighbours of vertex k of the path between its two sides, in order."""
     following = {int(f[1]): int(f[2]) for f in faces}
     vertex = int(path.ends[k, 0])
@@ -207,8 +205,14 @@ def _slid(surface: Surface, density: Floats, path: SurfacePath) -> SurfacePath:
         tries = np.clip(centre[:, None] + width * grid, 0.0, 1.0)
         tries[:, -1] = share  # what stands now is always among the choices
         tries[~loose] = path.share[~loose, None]
-        points = corners[:, None, 0] * (1 - tries[..., None]) + corners[:, None, 1] * tries[..., None]
-        price = low[:, None] * (1 - tries) + high[:, None] * tries
+        points = (
+            corners[:, None, 0] * (1 - tries[..., None]) + corners[:, None, 1] * tries[..., None]
+        )
+        with np.errstate(invalid="ignore"):
+            price = low[:, None] * (1 - tries) + high[:, None] * tries
+        # Touching a blocked edge at its free end is allowed: 0 times infinity is no price.
+        price = np.where(tries <= 0, low[:, None], np.where(tries >= 1, high[:, None], price))
+        price[np.isnan(price)] = np.inf
         share = np.take_along_axis(tries, _best_chain(points, price)[:, None], axis=1)[:, 0]
         width *= 0.5
     ends = path.ends.copy()
@@ -224,7 +228,9 @@ def _slid(surface: Surface, density: Floats, path: SurfacePath) -> SurfacePath:
 def _best_chain(points: Floats, price: Floats) -> Ints:
     """Return (k,) the choice at each point that makes the whole chain cheapest."""
     step = np.linalg.norm(points[:-1, :, None] - points[1:, None, :], axis=3)
-    step *= (price[:-1, :, None] + price[1:, None, :]) / 2
+    with np.errstate(invalid="ignore"):
+        step *= (price[:-1, :, None] + price[1:, None, :]) / 2
+    step[np.isnan(step)] = np.inf
     total = np.zeros(points.shape[1])
     back = np.zeros(points.shape[:2], dtype=np.int32)
     for k in range(len(step)):

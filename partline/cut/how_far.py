@@ -1,0 +1,93 @@
+"""How far to cut: the three marks, from the stretch of the rings that stay closed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from partline.cut.cut import Marks, Stretch
+from partline.cut.demould import Bridge, Demould
+from partline.errors import StandError
+from partline.geometry.surface import Floats
+from partline.stand.stand import Stand
+
+# Shares of the piece's height at which a hand first tries, and mostly has to go to, whatever the
+# stretch says. Common practice, no source.
+TRY_SHARE = 1 / 2
+LIKELY_SHARE = 2 / 3
+# A line on the piece needs skin to end on: never above this share of its height.
+_TOP_SHARE = 0.97
+
+
+@dataclass(frozen=True, eq=False)
+class Depth:
+    """How far the cut goes and what then has to stretch.
+
+    Attributes
+    ----------
+    marks : Marks
+    curve : Stretch
+        With the bridges in `bridges` cut.
+    bridges : tuple of Bridge
+        Rubber between limbs that must be slit, because it would stretch beyond the working strain.
+    web_mm : float
+        Web asked for: at least the wall [mm].
+    """
+
+    marks: Marks
+    curve: Stretch
+    bridges: tuple[Bridge, ...]
+    web_mm: float
+
+
+def at(curve: Stretch, end_mm: float) -> tuple[float, float]:
+    """Return the stretch left, snaking and straight [1], once the cut ends at a height [mm]."""
+    k = int(np.searchsorted(curve.cut_to_mm, end_mm - 1e-9))
+    if k >= len(curve.cut_to_mm):
+        return 0.0, 0.0
+    return float(curve.snaking[k]), float(curve.straight[k])
+
+
+def _enough(curve: Stretch, values: Floats, strain: float) -> float:
+    """Return the least height [mm] from which nothing stretches more than a strain."""
+    within = np.flatnonzero(values <= strain)
+    return float(curve.cut_to_mm[within[0]] if len(within) else np.inf)
+
+
+def how_far(stand: Stand, rings: Demould, *, working: float, web_mm: float | None) -> Depth:
+    """Return the marks of the cut.
+
+    Try here: the rings left closed stretch within the working strain if the piece snakes out, and
+    half its height is open. Likely: the same for a straight pull, where the web allows it, and
+    two thirds. Never past: the web would be thinner than the wall.
+
+    Raises
+    ------
+    StandError
+        If the web leaves nothing of the piece to cut along.
+    """
+    web = max(stand.wall_mm if web_mm is None else web_mm, stand.wall_mm)
+    height = stand.top_mm - stand.seat_mm
+    never = min(stand.block_height_mm - web, stand.seat_mm + _TOP_SHARE * height)
+    if never <= stand.seat_mm:
+        raise StandError(
+            f"A web of {web:.1f} mm leaves nothing to cut: the block is "
+            f"{stand.block_height_mm:.1f} mm high and the piece begins at {stand.seat_mm:.1f} mm. "
+            "Give a thinner web (not below the wall) or more headroom."
+        )
+    mattering = tuple(
+        b for b in rings.bridges if b.stretch > working and b.low_mm < never and _thick(b)
+    )
+    curve = rings.curve(bridges_cut=bool(mattering))
+    snaking = _enough(curve, curve.snaking, working)
+    straight = _enough(curve, curve.straight, working)
+    first = min(max(snaking, stand.seat_mm + TRY_SHARE * height), never)
+    # Where even the web's height does not do for a straight pull, cutting on gains nothing.
+    wanted = straight if straight <= never else snaking
+    likely = min(max(first, wanted, stand.seat_mm + LIKELY_SHARE * height), never)
+    return Depth(Marks(float(first), float(likely), float(never)), curve, mattering, web)
+
+
+def _thick(bridge: Bridge) -> bool:
+    return bridge.high_mm - bridge.low_mm >= 1.0

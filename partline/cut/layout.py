@@ -1,0 +1,114 @@
+"""Where lines may begin, run and end: behind the silhouette left and right, or up the back."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from partline.cut.demould import Demould
+from partline.errors import NoPath
+from partline.geometry.surface import Floats
+from partline.stand.stand import Stand
+
+# Ways round from the front mark [degrees], clockwise looking into the mouth: from the bearing
+# first to the last the line may begin and end. Common practice, no source.
+SECTORS = {"back": (115.0, 245.0), "right": (85.0, 165.0), "left": (195.0, 275.0)}
+# Beyond this share of the half width a line counts as lying at the silhouette.
+_OUT = 0.8
+# So far beyond its sector a line may stray on its way [degrees].
+STRAY = 15.0
+
+
+@dataclass(frozen=True, eq=False)
+class Corridor:
+    """Where one line may run.
+
+    Attributes
+    ----------
+    name : str
+        "back", "left" or "right", as seen from the front.
+    allowed : (n,) bool
+        Vertices of the piece that the line may touch.
+    inward : (n,) float64
+        How far a vertex lies in from the silhouette seen from the front, 0 to 1; 0 for the back.
+    sources, targets : (k,) int64
+        Vertices at the seat's rim, and at or above the end of the cut.
+    end_mm : float
+        Height at which it ends [mm].
+    """
+
+    name: str
+    allowed: NDArray[np.bool_]
+    inward: Floats
+    sources: NDArray[np.int64]
+    targets: NDArray[np.int64]
+    end_mm: float
+
+
+def bearings(points: Floats, demould: Demould) -> Floats:
+    """Return (k,) which way each point lies from the middle of the piece at its height.
+
+    Clockwise from the front mark, looking into the mouth: 0 is the front (-Y), 90 is +X [degrees].
+    """
+    x, y = (np.interp(points[:, 2], demould.levels, demould.centre[:, k]) for k in (0, 1))
+    return np.degrees(np.arctan2(points[:, 0] - x, y - points[:, 1])) % 360.0
+
+
+def _inward(points: Floats, demould: Demould) -> Floats:
+    """Return (n,) how far points lie in from the silhouette at their height, 0 to 1 [1]."""
+    middle = np.interp(points[:, 2], demould.levels, demould.centre[:, 0])
+    half = np.interp(points[:, 2], demould.levels, demould.half_width)
+    out = np.abs(points[:, 0] - middle) / np.maximum(half, 1e-9)
+    return np.clip(1 - out / _OUT, 0.0, 1.0)
+
+
+def rim_of(stand: Stand) -> NDArray[np.int64]:
+    """Return the vertices of the piece where its side meets the flat underside."""
+    piece = stand.piece
+    under = stand.piece_faces < 0
+    side = np.zeros(len(piece.vertices), dtype=bool)
+    flat = np.zeros(len(piece.vertices), dtype=bool)
+    side[piece.faces[~under].ravel()] = True
+    flat[piece.faces[under].ravel()] = True
+    return np.flatnonzero(side & flat)
+
+
+def outside_of(stand: Stand) -> NDArray[np.bool_]:
+    """Tell which vertices lie on the skin that rubber touches, not on the flat underside."""
+    side = np.zeros(len(stand.piece.vertices), dtype=bool)
+    side[stand.piece.faces[stand.piece_faces >= 0].ravel()] = True
+    return side
+
+
+def corridor(stand: Stand, demould: Demould, name: str, end_mm: float) -> Corridor:
+    """Return where a line on one side may run, from the rim up to a height.
+
+    Raises
+    ------
+    NoPath
+        If the seat has no rim on that side, or nothing of the piece reaches that height there.
+    """
+    bearing = bearings(stand.piece.vertices, demould)
+    low, high = SECTORS[name]
+    height = stand.piece.vertices[:, 2]
+    within = (bearing >= low) & (bearing <= high)
+    outside = outside_of(stand)
+    rim = rim_of(stand)
+    sources = rim[within[rim]]
+    top = outside & (height >= end_mm)
+    targets = np.flatnonzero(top & within)
+    for vertices, what in ((sources, "the seat has no rim"), (targets, "nothing ends")):
+        if not len(vertices):
+            raise NoPath(
+                f"No line can run on the {name}: {what} between {low:.0f} and {high:.0f} degrees "
+                f"round from the front mark ({len(rim)} vertices of rim in all, the cut to end "
+                f"{end_mm:.0f} mm above the cup's floor). Choose another number of cuts, or turn "
+                "the front."
+            )
+    strayed = (bearing >= low - STRAY) & (bearing <= high + STRAY)
+    allowed = outside & strayed & ~top
+    allowed[targets] = True
+    inward = np.zeros(len(height)) if name == "back" else _inward(stand.piece.vertices, demould)
+    return Corridor(name, allowed, inward, sources, targets, end_mm)

@@ -1,0 +1,278 @@
+"""Planning the cut: none, one or two lines, where, and how far."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import numpy as np
+
+from partline.cut.cost import Skin, Weights, skin_of
+from partline.cut.cut import Cut
+from partline.cut.demould import Demould, demould
+from partline.cut.how_far import Depth, at, how_far
+from partline.cut.layout import corridor, outside_of
+from partline.cut.measure import measured
+from partline.cut.route import PLAIN, Route, find_route
+from partline.cut.rubber import HAND_STRAIN, lip_strain, working_strain
+from partline.cut.saying import bridge_words, certificate, rubber_words, verdict
+from partline.cut.zones import ZoneLike, laid_on
+from partline.detail.detail_map import DetailMap
+from partline.errors import JobError, NoPath
+from partline.geometry.paths import PricedGraph, SurfaceGraph, priced, surface_graph
+from partline.progress import Progress, silent
+from partline.stand.stand import Stand
+
+# The layouts that are weighed: none, one up the back or on a side, two like a book.
+LAYOUTS: tuple[tuple[str, ...], ...] = ((), ("back",), ("left",), ("right",), ("left", "right"))
+
+
+@dataclass(frozen=True, eq=False)
+class Bench:
+    """All that every layout is weighed against.
+
+    Attributes
+    ----------
+    stand : Stand
+    rings : Demould
+    depth : Depth
+    graph : SurfaceGraph
+    plain : PricedGraph
+        One mm per mm, the flat underside shut.
+    skin : Skin
+    weights : Weights
+    margin_mm : float
+        Distance that lines keep from prized detail [mm].
+    working, elongation : float
+        What the rubber bears each time, and at break [1].
+    shore_a : float
+    """
+
+    stand: Stand
+    rings: Demould
+    depth: Depth
+    graph: SurfaceGraph
+    plain: PricedGraph
+    skin: Skin
+    weights: Weights
+    margin_mm: float
+    working: float
+    elongation: float
+    shore_a: float
+
+
+def plan_cut(
+    stand: Stand,
+    detail: DetailMap,
+    *,
+    cuts: Literal["auto"] | int = "auto",
+    show: str = "front",
+    margin_mm: float | None = None,
+    zones: Sequence[ZoneLike] = (),
+    shore_a: float = 20.0,
+    elongation_percent: float = 350.0,
+    working_share: float = 0.25,
+    web_mm: float | None = None,
+    weights: Weights | None = None,
+    progress: Progress = silent,
+) -> Cut:
+    """Return where the knife goes, how far, and whether the piece then comes out.
+
+    Parameters
+    ----------
+    stand : Stand
+    detail : DetailMap
+        Measured on `stand.piece`.
+    cuts : "auto", 0, 1 or 2
+        How many lines.
+    show : str
+        From where the piece is looked at: "front", "front and sides" or "all round".
+    margin_mm : float, optional
+        Distance to keep from prized detail; the lesser of 6 mm and a tenth of the height if left
+        out. Halved by itself where no line keeps it [mm].
+    zones : sequence
+        Stay off / go here / pass through, in the coordinates or face numbers of the file.
+    shore_a : float
+        Hardness of the rubber.
+    elongation_percent : float
+        Its elongation at break [%].
+    working_share : float
+        Share of that which it is to bear at each pull [1].
+    web_mm : float, optional
+        Rubber to leave uncut below the far face; the wall if left out, never less [mm].
+    weights : Weights, optional
+        What makes a millimetre dearer.
+    progress : Progress
+
+    Raises
+    ------
+    JobError
+        If `cuts`, `show` or a zone cannot be, or the detail is of another surface.
+    NoPath
+        If zones or the shape leave no line where one is asked for.
+    StandError
+        If the web leaves nothing to cut.
+    """
+    if cuts not in ("auto", 0, 1, 2) or isinstance(cuts, bool):
+        raise JobError(f"The number of cuts can be auto, 0, 1 or 2; it is {cuts!r}.")
+    working = working_strain(elongation_percent, working_share)
+    height = stand.top_mm - stand.seat_mm
+    margin = min(6.0, height / 10) if margin_mm is None else margin_mm
+    if not margin >= 0:
+        raise JobError(f"The margin must be 0 or more; it is {margin} mm.")
+    progress(0.0, "measuring what must stretch")
+    rings = demould(stand.piece, stand.seat_mm)
+    depth = how_far(stand, rings, working=working, web_mm=web_mm)
+    progress(0.15, "looking at the piece from where people stand")
+    graph = surface_graph(stand.piece)
+    bench = Bench(
+        stand=stand,
+        rings=rings,
+        depth=depth,
+        graph=graph,
+        plain=priced(graph, np.where(outside_of(stand), 1.0, np.inf)),
+        skin=skin_of(graph, detail, laid_on(stand, zones), show=show),
+        weights=weights or Weights(),
+        margin_mm=margin,
+        working=working,
+        elongation=elongation_percent / 100,
+        shore_a=shore_a,
+    )
+    routes, refused = _routes(bench, progress)
+    weighed = {
+        layout: _built(bench, tuple(routes[name] for name in layout))
+        for layout in LAYOUTS
+        if all(name in routes for name in layout)
+    }
+    chosen = _chosen(bench, weighed, routes, refused, cuts)
+    others = sorted(
+        (cut for layout, cut in weighed.items() if layout != chosen), key=lambda cut: cut.cost
+    )
+    progress(1.0, "cut planned")
+    best = weighed[chosen]
+    return replace(
+        best,
+        words=(*best.words, *_why(bench, weighed, chosen), *refused.values()),
+        alternatives=tuple(others),
+    )
+
+
+def _routes(bench: Bench, progress: Progress) -> tuple[dict[str, Route], dict[str, str]]:
+    """Return the route in each corridor, and why there is none where there is none."""
+    routes, refused = {}, {}
+    for k, name in enumerate(("back", "left", "right")):
+        progress(0.4 + 0.15 * k, f"finding the line on the {name}")
+        try:
+            way = corridor(bench.stand, bench.rings, name, bench.depth.marks.likely_mm)
+            routes[name] = find_route(
+                bench.graph, bench.skin, bench.weights, way, margin_mm=bench.margin_mm
+            )
+        except NoPath as error:
+            refused[name] = str(error)
+    return routes, refused
+
+
+def _lips(bench: Bench, count: int) -> float:
+    """Return the bending strain of the lips [1] of a block with so many cuts."""
+    if not count:
+        return 0.0
+    end = bench.depth.marks.likely_mm
+    opened = (bench.rings.levels <= end) & (bench.rings.narrow > 0)
+    tight = int(np.argmax(np.where(opened, bench.rings.bridged, -1.0)))
+    return lip_strain(
+        count=count,
+        narrow_mm=float(bench.rings.narrow[tight]),
+        wide_mm=float(bench.rings.wide[tight]),
+        across_mm=float(bench.stand.piece.extents[:2].max()),
+        wall_mm=bench.stand.wall_mm,
+        height_mm=end,
+    )
+
+
+def _built(bench: Bench, routes: tuple[Route, ...]) -> Cut:
+    """Return the cut made of some routes, with its figures."""
+    depth, block = bench.depth, bench.stand.block_height_mm
+    end = depth.marks.likely_mm if routes else bench.stand.seat_mm
+    curve = depth.curve if routes else bench.rings.curve(bridges_cut=False)
+    lines = tuple(
+        measured(route, bench.skin, bench.plain, bench.rings, depth.marks) for route in routes
+    )
+    snaking, straight = at(curve, end)
+    words = rubber_words(_lips(bench, len(routes)), len(routes), bench.shore_a)
+    if routes:
+        words += bridge_words(depth.bridges, end)
+    words += [
+        f"The line on the {route.corridor.name} keeps {route.margin_mm:.1f} mm from detail "
+        f"instead of {bench.margin_mm:.1f} mm; no line there keeps more."
+        for route in routes
+        if route.margin_mm < bench.margin_mm
+    ]
+    clear = [c for line in lines for c in (line.clearance_left_mm, line.clearance_right_mm)]
+    return Cut(
+        lines=lines,
+        count=len(lines),
+        length_mm=sum(line.length_mm for line in lines),
+        clearance_mm=min(clear, default=np.inf),
+        cost=sum(line.cost for line in lines),
+        gap=max((route.gap for route in routes), default=0.0),
+        stretch=snaking,
+        stretch_straight=straight,
+        working_strain=bench.working,
+        web_mm=block - end,
+        cleanup_min=sum(line.cleanup_min for line in lines),
+        curve=curve,
+        verdict=verdict(snaking, straight, working=bench.working, elongation=bench.elongation),
+        certificate=certificate(routes),
+        words=tuple(words),
+        alternatives=(),
+    )
+
+
+def _chosen(
+    bench: Bench,
+    weighed: dict[tuple[str, ...], Cut],
+    routes: dict[str, Route],
+    refused: dict[str, str],
+    cuts: Literal["auto"] | int,
+) -> tuple[str, ...]:
+    """Return the layout to use: the fewest cuts that do, unless one more spares detail."""
+    single = min(
+        (layout for layout in weighed if len(layout) == 1),
+        key=lambda layout: weighed[layout].cost,
+        default=None,
+    )
+    pair = ("left", "right") if ("left", "right") in weighed else None
+    if cuts == 0:
+        return ()
+    if cuts == 1 or cuts == 2:
+        asked = single if cuts == 1 else pair
+        if asked is None:
+            raise NoPath(" ".join(refused.values()))
+        return asked
+    hand = min(HAND_STRAIN, bench.working)
+    if max(weighed[()].stretch, weighed[()].stretch_straight) <= hand:
+        return ()
+    if single is None and pair is None:
+        raise NoPath(" ".join(refused.values()))
+    if single is None or pair is None:
+        return single or pair or ()
+    easy = _lips(bench, 1) <= hand
+    spares = routes[single[0]].margin_mm < min(routes[name].margin_mm for name in pair)
+    rough = max(route.worst_needed for name, route in routes.items() if name in pair)
+    spares |= routes[single[0]].worst_needed > max(rough, PLAIN)
+    return single if easy and not spares else pair
+
+
+def _why(
+    bench: Bench, weighed: dict[tuple[str, ...], Cut], chosen: tuple[str, ...]
+) -> tuple[str, ...]:
+    """Return why not fewer cuts."""
+    if not chosen:
+        return ()
+    none = weighed[()]
+    worst = max(none.stretch, none.stretch_straight)
+    said = [f"Uncut, the rubber would have to stretch by {worst:.0%}."]
+    if len(chosen) > 1:
+        said.append(f"With one cut its lips would bend by {_lips(bench, 1):.0%} (estimate).")
+    return tuple(said)
