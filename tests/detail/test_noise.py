@@ -1,0 +1,45 @@
+"""Noise: known noise is found on curved, textured and uneven bodies."""
+
+import numpy as np
+import pytest
+from bodies import random_sphere, roughened, torus
+
+from partline.detail.noise import random_per_vertex, vertex_noise
+from partline.geometry.operators import neighbour_mean
+from partline.geometry.surface import Surface
+
+STEP = 0.4
+
+
+def _found(surface: Surface) -> float:
+    return vertex_noise(surface, neighbour_mean(surface), random_per_vertex(surface, 1))
+
+
+def _texture(u, v):
+    wave = 2 * np.pi / (8 * STEP)
+    return 0.05 * np.cos(wave * u) * np.cos(wave * v)
+
+
+@pytest.mark.parametrize("noise", [0.010, 0.030])
+@pytest.mark.parametrize("texture", [None, _texture], ids=["bare", "eight-edge texture"])
+def test_noise_is_found_to_five_per_cent_on_a_curved_body(noise, texture):
+    # Truth: the noise that was put on. Torus, tube 8 mm in radius.
+    assert _found(roughened(torus(20, 8, STEP, texture), noise)) == pytest.approx(noise, rel=0.05)
+
+
+@pytest.mark.parametrize("noise", [0.010, 0.030])
+def test_an_uneven_mesh_does_not_matter(noise):
+    assert _found(roughened(random_sphere(20_000, 15.0), noise)) == pytest.approx(noise, rel=0.05)
+
+
+def test_a_clean_body_has_next_to_none():
+    assert _found(torus(20, 8, STEP)) < 0.003
+
+
+def test_noise_grows_with_the_part_and_not_with_numbering():
+    body = roughened(torus(20, 8, 0.8), 0.02)
+    noise = _found(body)
+    assert _found(Surface(3 * body.vertices, body.faces)) == pytest.approx(3 * noise, rel=1e-9)
+    order = np.random.default_rng(0).permutation(len(body.vertices))
+    back = np.argsort(order)
+    assert _found(Surface(body.vertices[order], back[body.faces])) == pytest.approx(noise, rel=0.01)

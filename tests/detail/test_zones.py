@@ -1,0 +1,42 @@
+"""Zones: two patches on a plate, one too small."""
+
+import numpy as np
+import pytest
+from bodies import plate
+
+from partline.detail.zones import find_zones
+from partline.geometry.operators import mass_and_laplacian
+
+
+def test_patches_are_separate_and_sorted():
+    body = plate(20, 10, 0.25, lambda x, y: 0 * x)
+    x, y = body.vertices[:, 0], body.vertices[:, 1]
+    big = np.hypot(x - 5, y - 5) <= 3
+    small = np.hypot(x - 15, y - 5) <= 2
+    dot = np.hypot(x - 19, y - 9) <= 0.2
+    areas, _ = mass_and_laplacian(body)
+    zones = find_zones(
+        body,
+        big | small | dot,
+        areas_mm2=areas,
+        relief_mm=x / 100,
+        finest_mm=np.where(big, 0.8, 1.6),
+        least_mm2=1.0,
+    )
+    assert len(zones) == 2
+    # Closed form: area of a disc, to the width of the mesh.
+    assert zones[0].area_mm2 == pytest.approx(np.pi * 9, rel=0.05)
+    assert zones[1].area_mm2 == pytest.approx(np.pi * 4, rel=0.05)
+    assert zones[0].centre_mm == pytest.approx((5, 5, 0), abs=0.26)
+    assert (zones[0].finest_mm, zones[1].finest_mm) == (0.8, 1.6)
+    assert zones[0].relief_mm == pytest.approx(0.08, abs=0.003)
+    assert set(zones[1].vertices) == set(np.flatnonzero(small))
+
+
+def test_no_detail_no_zone():
+    body = plate(2, 2, 1, lambda x, y: 0 * x)
+    none = np.zeros(9)
+    found = find_zones(
+        body, none > 0, areas_mm2=none, relief_mm=none, finest_mm=none, least_mm2=0.0
+    )
+    assert found == ()
