@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from bisect import bisect_left
 
 Place = tuple[str | int, ...]
 
@@ -24,22 +25,22 @@ def key_lines(text: str) -> dict[Place, int]:
     dict
         Path of names and list positions -> line. Keys of an inline table have their own entry.
     """
-    found: dict[Place, int] = {}
+    found: dict[Place, int] = {}  # where each begins in the text, until the end
     counts: dict[Place, int] = {}
     table: Place = ()
     position = 0
     while position < len(text):
-        line = text.count("\n", 0, position) + 1
         rest = text[position : _line_end(text, position)].strip()
         if not rest or rest.startswith("#"):
             position = _line_end(text, position) + 1
         elif rest.startswith("["):
-            table = _table(rest, counts, found, line)
+            table = _table(rest, counts, found, position)
             position = _line_end(text, position) + 1
         else:
             position = _statement(text, position, table, found)
             position = _line_end(text, position) + 1
-    return found
+    ends = [k for k, character in enumerate(text) if character == "\n"]
+    return {path: bisect_left(ends, start) + 1 for path, start in found.items()}
 
 
 def line_of(lines: dict[Place, int], place: Place) -> int | None:
@@ -61,7 +62,7 @@ def _names(dotted: str) -> Place:
     )
 
 
-def _table(header: str, counts: dict[Place, int], found: dict[Place, int], line: int) -> Place:
+def _table(header: str, counts: dict[Place, int], found: dict[Place, int], start: int) -> Place:
     """Enter a [table] or [[list of tables]] and return its path."""
     several = header.startswith("[[")
     match = _DOTTED.match(header.lstrip("["))
@@ -72,10 +73,10 @@ def _table(header: str, counts: dict[Place, int], found: dict[Place, int], line:
         last = depth == len(names) - 1
         if last and several:
             counts[path] = counts.get(path, -1) + 1
-            found.setdefault(path, line)
+            found.setdefault(path, start)
         if path in counts:
             path = (*path, counts[path])
-    found.setdefault(path, line)
+    found.setdefault(path, start)
     return path
 
 
@@ -85,8 +86,7 @@ def _statement(text: str, position: int, table: Place, found: dict[Place, int]) 
     if match is None:
         return position
     path: Place = (*table, *_names(match.group(1)))
-    start = match.start(1)
-    found.setdefault(path, text.count("\n", 0, start) + 1)
+    found.setdefault(path, match.start(1))
     return _value(text, text.find("=", match.end()) + 1, path, found)
 
 
@@ -103,7 +103,7 @@ def _value(text: str, position: int, path: Place, found: dict[Place, int]) -> in
     if opening == "[":
         position, index = _blank(text, position + 1), 0
         while text[position] != "]":
-            found.setdefault((*path, index), text.count("\n", 0, position) + 1)
+            found.setdefault((*path, index), position)
             position = _blank(text, _value(text, position, (*path, index), found))
             position = _blank(text, position + 1) if text[position] == "," else position
             index += 1

@@ -131,7 +131,8 @@ def _field(place: Place) -> tuple[type[BaseModel], Any]:
 
 
 def _fault(place: Place, error: dict[str, Any]) -> Fault:
-    kind, given, context = error["type"], error.get("input"), error.get("ctx") or {}
+    kind, context = error["type"], error.get("ctx") or {}
+    given = _brief(error.get("input"))
     model, field = _field(place)
     about = f" ({field.description})" if field is not None and field.description else ""
     if kind == "value_error":
@@ -141,15 +142,20 @@ def _fault(place: Place, error: dict[str, Any]) -> Fault:
     elif kind == "missing" and isinstance(place[-1], str):
         words = f"this {'table' if place in {('scan',)} else 'key'} is missing{about}."
     elif kind == "literal_error":
-        words = f"{given!r} is not one of {context['expected']}."
+        words = f"{given} is not one of {context['expected']}."
     elif kind.startswith(("greater_than", "less_than")):
         bound = {"greater_than": "more than", "greater_than_equal": "at least",
                  "less_than": "less than", "less_than_equal": "at most"}[kind]  # fmt: skip
         limit = next(iter(context.values()))
-        words = f"{given!r} cannot be meant; it must be {bound} {limit:g}."
+        words = f"{given} cannot be meant; it must be {bound} {limit:g}."
     else:
-        words = f"{given!r} does not fit here: {_wanted(kind, error['msg'])}{about}."
+        words = f"{given} does not fit here: {_wanted(kind, error['msg'])}{about}."
     return place, words
+
+
+def _brief(value: Any) -> str:
+    shown = repr(value)
+    return shown if len(shown) <= 60 else f"{shown[:57]}..."
 
 
 def _wanted(kind: str, message: str) -> str:

@@ -52,3 +52,10 @@ def test_the_nearest_thing_round_a_missing_key() -> None:
     lines = key_lines(TEXT)
     assert line_of(lines, ("list", 1, "gone")) == 17
     assert line_of(lines, ("nowhere",)) is None
+
+
+def test_a_long_list_of_face_numbers_is_no_burden() -> None:
+    text = "faces = [\n" + ",\n".join(str(k) for k in range(100_000)) + "\n]\nlast = 1\n"
+    lines = key_lines(text)
+    assert lines[("faces", 99_999)] == 100_001
+    assert lines[("last",)] == 100_003
