@@ -133,6 +133,6 @@ def _check(draft: Draft, name: str) -> None:
     if wrong.any():
         first = draft.file_faces[np.flatnonzero(wrong)[0]]
         raise ScanError(
-            f"{name}: {int(wrong.sum())} faces name a vertex that does not exist (the first is "
-            f"face {first}; there are {n} vertices). Export the mesh again."
+            f"{name}: {int(wrong.sum())} of {len(draft.faces)} faces name a vertex that does not "
+            f"exist (the first is face {first}; there are {n} vertices). Export the mesh again."
         )

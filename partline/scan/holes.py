@@ -54,7 +54,8 @@ def rims(draft: Draft) -> list[Rim]:
     start, stop = table.start_of(single), table.stop_of(single)
     # A filling face runs against the face that is there.
     loops = _loops(stop, start)
-    return sorted((_rim(draft.vertices, loop) for loop in loops), key=lambda rim: -rim.length)
+    found = (_rim(draft.vertices, loop) for loop in loops)
+    return sorted((rim for rim in found if rim.length > 0), key=lambda rim: -rim.length)
 
 
 def _loops(start: Longs, stop: Longs) -> list[Longs]:

@@ -29,12 +29,13 @@ def read_ply(text: bytes, name: str) -> Draft:
         If the header is wrong, promises more than the file holds, or the data cannot be read.
     """
     _check_header(text, name)
+    # NameError: the library's reader trips over its own variables on some broken headers.
     try:
         loaded = load_ply(io.BytesIO(text), fix_texture=False, skip_materials=True)
         elements = loaded["metadata"]["_ply_raw"]
         vertices = np.array(loaded["vertices"], dtype=np.float64).reshape(-1, 3)
         corners, sizes = _polygons(elements.get("face"))
-    except (ValueError, LookupError, TypeError, AttributeError, UnicodeError) as fault:
+    except (ValueError, LookupError, TypeError, AttributeError, NameError) as fault:
         raise ScanError(f"{name} cannot be read as PLY: {fault}. Export it again.") from fault
     if len(sizes) and sizes.min() < 3:
         raise ScanError(
@@ -71,6 +72,7 @@ def _check_header(text: bytes, name: str) -> None:
     least = 0
     count = 0
     counts: dict[str, int] = {}
+    lists: list[str] = []
     for line in text[:end].decode("ascii", "replace").splitlines():
         words = line.split()
         try:
@@ -81,6 +83,8 @@ def _check_header(text: bytes, name: str) -> None:
                 if count < 0:
                     raise ValueError(f"{count} of {words[1]}")
             elif words[:1] == ["property"]:
+                if words[1] == "list" and "face" in counts and len(counts) == 2:
+                    lists.append(words[4])
                 # A list holds at least its own length; in text, a character and a space each.
                 least += count * (_BYTES[words[2] if words[1] == "list" else words[1]]
                                   if binary else 2)  # fmt: skip
@@ -88,6 +92,8 @@ def _check_header(text: bytes, name: str) -> None:
             raise ScanError(f"{name}: the header line {line!r} makes no sense.") from fault
     if "vertex" not in counts:
         raise ScanError(f"{name} has no vertices. Export it as a triangle mesh.")
+    if counts.get("face") and not {"vertex_index", "vertex_indices"} & set(lists):
+        raise ScanError(f"{name}: its faces have no list of vertex numbers. Export it again.")
     if least > len(text) - end + 1:
         raise ScanError(
             f"{name} is cut short: its header promises {counts.get('vertex', 0)} vertices and "

@@ -61,12 +61,12 @@ class Size:
         if self.units is not None and self.units not in UNITS_MM:
             raise UnitError(f"Unit {self.units!r} is not known. It can be {', '.join(UNITS_MM)}.")
         for name, value in (("height", self.height_mm), ("measured length", self._length())):
-            if value is not None and not (np.isfinite(value) and value > 0):
-                raise UnitError(f"The {name} is {value:g} mm. It must be more than nothing.")
+            if value is not None and not (isinstance(value, int | float) and 0 < value < np.inf):
+                raise UnitError(f"The {name} is {value} mm. It must be a number above nothing.")
         return self
 
     def _length(self) -> float | None:
-        return None if self.measured is None else float(self.measured[2])
+        return None if self.measured is None else self.measured[2]
 
     def scale(self, upright: Floats) -> float:
         """Return how many mm one unit of the file is.
@@ -90,7 +90,10 @@ class Size:
             return self.height_mm / rise
         if self.measured is None:
             return 1.0
-        start, stop = (np.asarray(p, dtype=np.float64) for p in self.measured[:2])
+        try:
+            start, stop = (np.asarray(p, dtype=np.float64) for p in self.measured[:2])
+        except (TypeError, ValueError) as fault:
+            raise UnitError(f"The measured points must be three numbers each: {fault}.") from fault
         gap = float(np.linalg.norm(stop - start)) if start.shape == stop.shape == (3,) else 0.0
         if not np.isfinite(gap) or gap <= 0:
             raise UnitError("The two measured points must be two places of three numbers each.")

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import io
-import warnings
+import re
 
 import numpy as np
-from trimesh.exchange.stl import load_stl_ascii
 
 from partline.errors import ScanError
 from partline.scan.draft import Draft
 
+_CORNER = re.compile(rb"\bvertex\s+(\S+)\s+(\S+)\s+(\S+)")
 _TRIANGLE = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("attribute", "<u2")])
 
 
@@ -50,19 +49,15 @@ def _read_text(text: bytes, name: str) -> Draft:
     facets = lower.count(b"endfacet")
     if b"endsolid" not in lower or facets != lower.count(b"facet normal"):
         raise ScanError(f"{name} is cut short after {facets} facets. Copy or export it again.")
-    try:
-        with warnings.catch_warnings():
-            # The reader's text parser only warns about words where numbers should stand.
-            warnings.simplefilter("error", DeprecationWarning)
-            loaded = load_stl_ascii(io.BytesIO(text))
-    except (ValueError, DeprecationWarning, UnicodeError, LookupError) as fault:
-        raise ScanError(f"{name} cannot be read as STL text: {fault}. Export it again.") from fault
-    parts = [loaded] if "vertices" in loaded else list(loaded.get("geometry", {}).values())
-    points = np.concatenate([np.zeros((0, 3)), *(part["vertices"] for part in parts)])
-    if len(points) != 3 * facets:
+    corners = _CORNER.findall(lower)
+    if len(corners) != 3 * facets:
         raise ScanError(
-            f"{name}: {facets} facets but {len(points)} corners that can be read. Export it again."
+            f"{name}: {facets} facets but {len(corners)} corners that can be read. Export it again."
         )
+    try:
+        points = np.array(corners, dtype=np.bytes_).reshape(-1, 3).astype(np.float64)
+    except ValueError as fault:
+        raise ScanError(f"{name} cannot be read as STL text: {fault}. Export it again.") from fault
     return _soup(points.reshape(-1, 3, 3))
 
 
