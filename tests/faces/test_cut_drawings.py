@@ -1,0 +1,74 @@
+"""The cut on the four views: near and far, marks where they belong, the web kept."""
+
+from __future__ import annotations
+
+import dataclasses
+import re
+import sys
+import xml.etree.ElementTree as ET
+from pathlib import Path
+
+import pytest
+
+sys.path.insert(0, str(Path(__file__).parent))
+from fake_plan import fake_plan
+
+from partline.faces.colours import CUT
+from partline.faces.cut_drawings import cut_views
+from partline.faces.drawings import ghosts
+from partline.plan import Plan
+
+
+@pytest.fixture(scope="module")
+def plan() -> Plan:
+    return fake_plan()
+
+
+def strokes(svg: str) -> list[ET.Element]:
+    return [e for e in ET.fromstring(svg).iter() if e.get("stroke") == CUT]
+
+
+def test_near_is_whole_and_far_is_dashed(plan: Plan) -> None:
+    """Both cuts of the fake plan lie at the back (145 and 215 degrees)."""
+    front, _, back, _ = (d.svg() for d in cut_views(plan, ghosts(plan)))
+    assert len(strokes(front)) == len(strokes(back)) == 2
+    assert all(e.get("stroke-dasharray") for e in strokes(front))
+    assert not any(e.get("stroke-dasharray") for e in strokes(back))
+
+
+def test_lines_keep_their_length_on_paper(plan: Plan) -> None:
+    """Seen at right angles a drawing of true size may shorten a line but never lengthen it."""
+    for drawing in cut_views(plan, ghosts(plan)):
+        assert drawing.scale == 1.0
+        for stroke in strokes(drawing.svg()):
+            numbers = [float(v) for v in re.findall(r"-?\d+\.\d+", str(stroke.get("d")))]
+            ys = numbers[1::2]
+            assert min(ys) >= -0.01  # the mouth face
+            assert max(ys) == pytest.approx(53.0, abs=0.01)  # the end of the line, mouth up
+
+
+def test_three_marks_and_the_web_are_said(plan: Plan) -> None:
+    svg = cut_views(plan, ghosts(plan))[2].svg()
+    words = [e.text for e in ET.fromstring(svg).iter() if e.text]
+    for said in ("try here", "38 mm", "likely", "53 mm", "never past", "58 mm", "do not cut"):
+        assert said in words
+    hatched = next(e for e in ET.fromstring(svg).iter() if "url(#web" in str(e.get("fill")))
+    assert float(str(hatched.get("y"))) == pytest.approx(58.0)
+    assert float(str(hatched.get("height"))) == pytest.approx(plan.container.fill_height_mm - 58.0)
+
+
+def test_marks_of_cuts_that_differ_are_told_apart(plan: Plan) -> None:
+    first, second = plan.cut.lines
+    deeper = dataclasses.replace(second, marks=dataclasses.replace(second.marks, try_here_mm=40.0))
+    cut = dataclasses.replace(plan.cut, lines=(first, deeper))
+    svg = cut_views(dataclasses.replace(plan, cut=cut), ghosts(plan))[0].svg()
+    assert "try here (cut 1)" in svg
+    assert "try here (cut 2)" in svg
+    assert "never past<" in svg
+
+
+def test_no_cut_no_web(plan: Plan) -> None:
+    none = dataclasses.replace(plan, cut=dataclasses.replace(plan.cut, lines=(), count=0))
+    svg = cut_views(none, ghosts(plan))[0].svg()
+    assert "do not cut" not in svg
+    assert not strokes(svg)

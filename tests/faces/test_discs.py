@@ -1,0 +1,93 @@
+"""The two discs: true size, mirrored against one another, cuts and notch on their sides."""
+
+from __future__ import annotations
+
+import dataclasses
+import re
+import sys
+import xml.etree.ElementTree as ET
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+sys.path.insert(0, str(Path(__file__).parent))
+from fake_plan import fake_plan
+
+from partline.faces.colours import CUT
+from partline.faces.discs import at_mouth, mouth_disc, mouth_outlines, placing_disc
+from partline.plan import Plan
+
+
+@pytest.fixture(scope="module")
+def plan() -> Plan:
+    return fake_plan()
+
+
+def texts(svg: str) -> dict[str, tuple[float, float]]:
+    return {
+        str(e.text): (float(str(e.get("x"))), float(str(e.get("y"))))
+        for e in ET.fromstring(svg).iter()
+        if e.text
+    }
+
+
+def test_the_circle_is_the_floor(plan: Plan) -> None:
+    for disc in (placing_disc(plan), mouth_disc(plan)):
+        circle = next(e for e in ET.fromstring(disc.svg()).iter() if e.tag.endswith("circle"))
+        assert float(str(circle.get("r"))) == plan.container.floor_width_mm / 2
+        assert disc.scale == 1.0
+        # the front is toward you: at the bottom of the paper in both
+        assert texts(disc.svg())["FRONT"][1] > plan.container.floor_width_mm / 2
+
+
+def test_the_discs_mirror_each_other(plan: Plan) -> None:
+    lopsided = (np.array([[0.0, -3.0], [11.0, 0.0], [0.0, 3.0]]),)
+    assert plan.stand.foot_block is not None
+    foot = dataclasses.replace(plan.stand.foot_block, bottom=lopsided)
+    other = dataclasses.replace(plan, stand=dataclasses.replace(plan.stand, foot_block=foot))
+    assert "L11.00 0.00" in placing_disc(other).svg().replace("-0.00", "0.00")
+    assert "L-11.00 0.00" in mouth_disc(other).svg().replace("-0.00", "0.00")
+
+
+def test_cuts_run_outward_on_their_own_side(plan: Plan) -> None:
+    """Cut 1 lies at the piece's back right (+x, +y). Looking into the mouth with the front at
+    the bottom, the piece's right is on the left and its back at the top."""
+    svg = mouth_disc(plan).svg()
+    words = texts(svg)
+    x, y = words["cut 1: 145°"]
+    assert x < 0
+    assert y < 0
+    assert words["cut 2: 215°"][0] > 0
+    line = next(e for e in ET.fromstring(svg).iter() if e.get("stroke") == CUT)
+    x0, y0, x1, y1 = (float(v) for v in re.findall(r"-?\d+\.\d+", str(line.get("d"))))
+    assert np.hypot(x1, y1) == pytest.approx(29.0, abs=0.02)  # the wall of the cup
+    assert np.hypot(x0, y0) == pytest.approx(12.0, abs=0.05)  # the rim of the foot block
+
+
+def test_the_notch_is_where_it_tips_down(plan: Plan) -> None:
+    # 135 degrees: the piece's back right, so up and left on this disc
+    x, y = texts(mouth_disc(plan).svg())["notch"]
+    assert x < 0
+    assert y < 0
+    still = dataclasses.replace(plan.resin_pour, best=plan.resin_pour.level)
+    assert "notch" not in mouth_disc(dataclasses.replace(plan, resin_pour=still)).svg()
+
+
+def test_a_box_and_a_piece_off_the_middle(plan: Plan) -> None:
+    box = dataclasses.replace(
+        plan.container, kind="box", floor_width_mm=70.0, floor_depth_mm=50.0, centre_mm=(4.0, -3.0)
+    )
+    other = dataclasses.replace(plan, container=box)
+    rect = next(e for e in ET.fromstring(mouth_disc(other).svg()).iter() if e.tag.endswith("rect"))
+    assert float(str(rect.get("width"))) == 70.0
+    assert float(str(rect.get("x"))) == pytest.approx(-4.0 - 35.0)
+    assert float(str(rect.get("y"))) == pytest.approx(3.0 - 25.0)
+    assert placing_disc(other).paper_size[1] == pytest.approx(50.0 + 18.0)
+
+
+def test_without_a_foot_block_the_piece_itself_is_the_mouth(plan: Plan) -> None:
+    bare = dataclasses.replace(plan, stand=dataclasses.replace(plan.stand, foot_block=None))
+    assert mouth_outlines(bare) is plan.stand.footprint
+    start = at_mouth(bare, plan.cut.lines[0])
+    assert np.hypot(start[0], start[1]) == pytest.approx(9.0, abs=0.02)
