@@ -36,7 +36,7 @@ EYE = np.array([5.7, -11.1, 31.0])
 
 def hem_height(points: Floats) -> Floats:
     """Height of the cap's lower edge: pulled down over the brow, higher behind [mm]."""
-    return 39.0 + 0.07 * (points[:, 1] + 12.0)
+    return 39.0 + 0.12 * (points[:, 1] + 12.0)
 
 
 def mirrored(points: Floats) -> Floats:
@@ -49,7 +49,7 @@ def parts() -> dict[str, Spine]:
     """Every curve of the ram that is drawn by hand (right half for those in pairs)."""
     horn = spine(
         [
-            [8.5, -2.2, 35.2, 4.0], [13.6, -3.4, 38.6, 4.0], [17.6, -1.9, 38.2, 3.7],
+            [8.5, -1.5, 35.6, 2.8], [13.3, -2.2, 38.4, 3.4], [17.6, -1.7, 38.2, 3.7],
             [18.9, 0.3, 33.0, 3.4], [18.4, -2.4, 26.6, 3.0], [17.4, -8.2, 23.6, 2.6],
             [15.4, -13.0, 24.6, 2.2], [12.6, -14.6, 26.9, 1.8], [9.8, -12.4, 27.3, 1.4],
         ]
@@ -85,7 +85,7 @@ def face(points: Floats) -> Floats:
     neck = ellipsoid(points, [0, 2.8, 10.0], [11.6, 11.8, 30.0])
     level = union(level, neck, 4.0)
     level = union(level, _muzzle().solid(points), 3.5)
-    level = union(level, ellipsoid(q, [7.4, -10.0, 25.6], [5.2, 5.2, 5.4]), 3.0)
+    level = union(level, ellipsoid(q, [7.1, -10.2, 25.8], [4.9, 5.2, 5.2]), 3.0)
     return level
 
 
@@ -190,8 +190,8 @@ def horns(level: Floats, points: Floats) -> Floats:
     return level
 
 
-EAR_ROOT = np.array([10.2, -4.4, 22.4])
-EAR_TIP = np.array([20.2, -5.6, 11.2])
+EAR_ROOT = np.array([10.2, -4.0, 22.4])
+EAR_TIP = np.array([20.2, -5.2, 11.2])
 
 
 def ears(level: Floats, points: Floats) -> Floats:
@@ -218,10 +218,10 @@ def ears(level: Floats, points: Floats) -> Floats:
 def forelock() -> tuple[Spine, ...]:
     """Five tufts that come out from under the cap and lie on the brow."""
     tufts = []
-    for x, tip, low in ((-5.6, -7.0, 35.9), (-2.9, -4.3, 34.6), (0, 0.9, 33.7),
-                        (2.9, 4.4, 34.7), (5.6, 7.0, 36.0)):  # fmt: skip
+    for x, tip, low in ((-4.7, -6.0, 35.9), (-2.4, -3.6, 34.6), (0, 0.8, 33.7),
+                        (2.4, 3.7, 34.7), (4.7, 6.0, 36.0)):  # fmt: skip
         knots = []
-        for share, radius, lift in ((0, 1.75, 0.2), (0.4, 1.75, 0.6), (0.75, 1.4, 0.6),
+        for share, radius, lift in ((0, 1.5, 0.2), (0.4, 1.55, 0.6), (0.75, 1.3, 0.6),
                                     (1.0, 0.7, 0.35)):  # fmt: skip
             place = np.array([x + (tip - x) * share**2, 0.0, 40.2 + (low - 40.2) * share])
             inside = 1 - ((place - SKULL_CENTRE) / SKULL_RADII)[[0, 2]] @ (

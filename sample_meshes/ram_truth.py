@@ -22,7 +22,7 @@ from ram_shape import (
 from scipy.interpolate import CubicSpline
 from scipy.spatial import cKDTree
 
-BAND_FROM_BACK = 15.3  # middle of the band, measured level round from the middle of the back
+BAND_FROM_BACK = (15.5, 12.4)  # middle of the band, level round from the back: low, at the hem
 BAND_HALF_WIDTH = 7.0
 DECOY_TO_TUFTS = 3.0
 FIRST_HEIGHT = COLLAR_TOP + 1.9  # above the fillet between collar and neck
@@ -52,7 +52,9 @@ def band() -> Floats:
             low, high = np.where(inside, middle, low), np.where(inside, high, middle)
         outline = aim * low[:, None] + [0, 3.0]
         run = np.r_[0, np.cumsum(np.linalg.norm(np.diff(outline, axis=0), axis=1))]
-        place = [np.interp(BAND_FROM_BACK, run, outline[:, k]) for k in (0, 1)]
+        share = np.clip((z - 33.0) / 8.0, 0, 1)
+        along = BAND_FROM_BACK[0] + (BAND_FROM_BACK[1] - BAND_FROM_BACK[0]) * share**2
+        place = [np.interp(along, run, outline[:, k]) for k in (0, 1)]
         line.append([*place, z])
         if z > hem_height(np.array([line[-1]]))[0] - LAST_BELOW_HEM:
             break
@@ -74,8 +76,8 @@ def decoy(vertices: Floats) -> Floats:
 
 def _decoy_line(shift: float) -> Floats:
     knots = np.array(
-        [[8.6, -5.0, FIRST_HEIGHT], [9.2, -6.2, 15.0], [11.6, -7.4, 22.0],
-         [12.2, -7.4 + 0.4 * shift, 29.0], [11.0, -7.6 + shift, 35.0], [9.6, -7.6 + shift, 39.2]]
+        [[8.0, -5.8, FIRST_HEIGHT], [8.2, -6.4, 15.0], [10.8, -8.6, 22.0],
+         [11.6, -8.2 + 0.4 * shift, 28.0], [10.4, -8.0 + shift, 34.0], [8.9, -8.2 + shift, 39.4]]
     )  # fmt: skip
     run = np.r_[0, np.cumsum(np.linalg.norm(np.diff(knots, axis=0), axis=1))]
     line = CubicSpline(run, knots)(np.linspace(0, run[-1], 100))
@@ -144,7 +146,7 @@ def truth(vertices: Floats) -> dict[str, Any]:
         "cuts": 2,
         "bands": {"half_width_mm": BAND_HALF_WIDTH, **_line(band(), tree)},
         "decoys": {"to_tufts_mm": DECOY_TO_TUFTS, **_line(decoy(vertices), tree)},
-        "hem_height": "39 + 0.07 (y + 12)",
+        "hem_height": "39 + 0.12 (y + 12)",
         "horn_tips": _pair(on_surface(horn.points[-1] + [[2.2, -1.6, -1.2]])),
         "ear_tips": _pair(on_surface(EAR_TIP[None])),
         "beard_tips": _rows(on_surface(tips)),
