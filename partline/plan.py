@@ -4,17 +4,31 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from partline.air.cavity import Cavity
 from partline.air.direction_map import DirectionMap
+from partline.air.directions_search import search_directions
+from partline.air.pockets import trapped_air
 from partline.air.trapped_air import TrappedAir
 from partline.cut.cut import Cut
+from partline.cut.planning import plan_cut
 from partline.detail.detail_map import DetailMap
-from partline.job import Job
+from partline.detail.relief import detail_map
+from partline.geometry.directions import Pour as PourName
+from partline.geometry.directions import level_up
+from partline.job import Job, MaterialPart
+from partline.progress import Progress, silent, span
 from partline.scan.master import Master
+from partline.scan.reading import read_master
+from partline.stand.placing import place
 from partline.stand.stand import Stand
+from partline.workshop.choosing import choose_container
 from partline.workshop.container import Container
+from partline.workshop.materials import Defaults, defaults, wall_for
 from partline.workshop.mix import Mix
-from partline.workshop.resin import Resin
+from partline.workshop.mixing import mix
+from partline.workshop.resin import Resin, resin_for
 from partline.workshop.run import Run
+from partline.workshop.run_planning import plan_run
 
 
 @dataclass(frozen=True, eq=False)
@@ -51,3 +65,165 @@ class Plan:
     degassing_cup_mm3: float
     resin: Resin
     run: Run
+
+
+def make_plan(job: Job, *, progress: Progress = silent) -> Plan:
+    """Return the whole plan of a job: scan, stand, detail, air, cut, workshop, in that order.
+
+    Parameters
+    ----------
+    job : Job
+    progress : Progress
+        Hears of every stage; raising `Cancelled` in it stops the work.
+
+    Raises
+    ------
+    PartlineError
+        Of whichever stage cannot do what the job asks.
+    """
+    known = defaults(job.shop.defaults)
+    master = _read(job, span(progress, 0.0, 0.12))
+    stand = _stand(job, master, known, span(progress, 0.12, 0.2))
+    detail = detail_map(
+        stand.piece,
+        finest_mm=known.value("detail.finest_mm"),
+        progress=span(progress, 0.2, 0.4),
+    )
+    rubber_pour = _pour(stand.rubber_cavity, "rubber",
+                        known.value("stand.max_tilt_rubber_deg"), known,
+                        span(progress, 0.4, 0.5))  # fmt: skip
+    # An open mould tips no farther than its reservoir allows; nor does anyone tip past a limit.
+    reach = min(stand.tilt_limit_deg, known.value("air.max_tilt_resin_deg"))
+    resin_pour = _pour(stand.cavity, "resin", reach, known, span(progress, 0.5, 0.65))
+    cut = _cut(job, stand, detail, known, span(progress, 0.65, 0.95))
+    container = choose_container(
+        stand,
+        cut,
+        shelf=job.shelf,
+        prefer=job.stand.container,
+        density=_rubber(job, known, "density", job.rubber.density),
+        defaults_file=job.shop.defaults,
+        progress=span(progress, 0.95, 1.0),
+    )
+    return Plan(
+        job=job,
+        master=master,
+        stand=stand,
+        detail=detail,
+        rubber_pour=rubber_pour,
+        resin_pour=resin_pour,
+        cut=cut,
+        container=container,
+        rubber_mix=_mix(job.rubber, container.mix_g, job),
+        degassing_cup_mm3=known.value("container.degassing_ratio") * container.rubber_volume_mm3,
+        resin=_resin(job, stand, known),
+        run=plan_run(
+            job.run.good,
+            yield_share=job.run.yield_share,
+            life=job.run.life,
+            pulls_per_day=job.run.pulls_per_day,
+            blocks_at_once=job.run.blocks_at_once,
+            air_out_days=known.of_kind("rubber", job.rubber.kind)["air_out_days"].value,
+        ),
+    )
+
+
+def _read(job: Job, progress: Progress) -> Master:
+    scan = job.scan
+    measured = scan.measured
+    return read_master(
+        scan.file,
+        height_mm=scan.height_mm,
+        units=scan.units,
+        measured=None if measured is None else (measured.start, measured.stop, measured.length_mm),
+        up=scan.up,
+        front=scan.front,
+        progress=progress,
+    )
+
+
+def _stand(job: Job, master: Master, known: Defaults, progress: Progress) -> Stand:
+    asked = job.stand
+    wall = wall_for(float(master.surface.extents.max()), job.shop.defaults).value
+
+    def chosen(value: float | None, key: str) -> float:
+        return known.value(f"stand.{key}") if value is None else value
+
+    return place(
+        master,
+        mouth=asked.mouth.at,
+        mouth_point=asked.mouth.point,
+        mouth_faces=asked.mouth.faces,
+        foot_block=asked.foot_block,
+        foot_block_height_mm=chosen(asked.foot_block_height_mm, "foot_block_height_mm"),
+        wall_mm=wall if asked.wall_mm is None else asked.wall_mm,
+        headroom_mm=chosen(asked.headroom_mm, "headroom_mm"),
+        sink_mm=chosen(asked.sink_mm, "sink_mm"),
+        progress=progress,
+    )
+
+
+def _pour(
+    cavity: Cavity, pour: PourName, reach_deg: float, known: Defaults, progress: Progress
+) -> Pour:
+    """Return the air of one pour, level and tipped the best way within reach."""
+    visible = known.value("air.visible_bubble_mm")
+    narrow = known.value("air.neck_mm")
+    up = level_up(pour)
+    directions = search_directions(
+        cavity, about=up, within_deg=max(reach_deg, 0.5), pour=pour, progress=progress
+    )
+    level, best = (
+        trapped_air(cavity, u, visible_mm=visible, narrow_mm=narrow) for u in (up, directions.best)
+    )
+    return Pour(level=level, best=best, directions=directions)
+
+
+def _rubber(job: Job, known: Defaults, name: str, stated: float | None) -> float:
+    """Return what the job states of its rubber, or the default of that kind."""
+    return known.of_kind("rubber", job.rubber.kind)[name].value if stated is None else stated
+
+
+def _cut(job: Job, stand: Stand, detail: DetailMap, known: Defaults, progress: Progress) -> Cut:
+    return plan_cut(
+        stand,
+        detail,
+        cuts=job.cut.cuts,
+        show=job.stand.show,
+        margin_mm=job.cut.margin_mm,
+        zones=job.zones,
+        shore_a=_rubber(job, known, "shore_a", job.rubber.shore_a),
+        elongation_percent=_rubber(job, known, "elongation_percent", job.rubber.elongation_percent),
+        working_share=known.value("cut.working_strain_share"),
+        web_mm=max(stand.wall_mm, known.value("cut.web_mm")),
+        progress=progress,
+    )
+
+
+def _mix(material: MaterialPart, total_g: float, job: Job) -> Mix | None:
+    """Return the mix, or None where the label's ratio has not been given."""
+    if material.parts is None or material.by is None:
+        return None
+    return mix(
+        total_g,
+        material.parts,
+        by=material.by,
+        densities=material.part_densities,
+        resolution_g=job.shop.scale_resolution_g,
+    )
+
+
+def _resin(job: Job, stand: Stand, known: Defaults) -> Resin:
+    material = job.resin
+    by_label = material.parts is not None and material.by is not None
+    default = known.of_kind("resin", material.kind)["density"].value
+    return resin_for(
+        stand.cavity.volume_mm3,
+        default if material.density is None else material.density,
+        loss_share=known.value("casting.loss_share"),
+        loss_least_g=known.value("casting.loss_least_g"),
+        parts=material.parts if by_label else None,
+        by=material.by or "weight",
+        part_densities=material.part_densities,
+        resolution_g=job.shop.scale_resolution_g,
+    )
