@@ -79,7 +79,11 @@ def cylinder(radius: float, height: float, step: float) -> Surface:
             keep = max(8, round(2 * np.pi * radius_in / step))
             inner_angle = np.arange(keep) * 2 * np.pi / keep
             scaled = np.column_stack(
-                [np.cos(inner_angle) * radius_in, np.sin(inner_angle) * radius_in, z + 0 * inner_angle]
+                [
+                    np.cos(inner_angle) * radius_in,
+                    np.sin(inner_angle) * radius_in,
+                    z + 0 * inner_angle,
+                ]
             )
             inner = np.arange(keep) + count
             points.append(scaled)

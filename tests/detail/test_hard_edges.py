@@ -25,7 +25,7 @@ def test_rims_of_a_cylinder(noise):
 
 def test_inner_corner_is_not_convex():
     # Truth: a right-angled trough, 20 mm long, seen from inside.
-    body = plate(20, 20, 0.5, lambda x, y: np.abs(y - 10))
+    body = plate(20, 20, 0.5, lambda _, y: np.abs(y - 10))
     found = find_hard_edges(body, noise_mm=0.0, edge_mm=0.5)
     assert _length(body, found.pairs) == pytest.approx(20, rel=1e-9)
     assert not found.convex.any()
@@ -40,14 +40,14 @@ def test_smooth_body_has_none(noise):
 
 
 def test_fine_texture_with_sharp_flanks_is_no_hard_edge():
-    body = plate(20, 20, 0.25, lambda x, y: 0.6 * np.abs((x % 1.5) - 0.75))
+    body = plate(20, 20, 0.25, lambda x, _: 0.6 * np.abs((x % 1.5) - 0.75))
     body = Surface(body.vertices + 0.3 * np.sin(3 * body.vertices[:, [2, 0, 1]]), body.faces)
     found = find_hard_edges(body, noise_mm=0.0, edge_mm=0.25)
     assert _length(body, found.pairs) < 0.1 * 13 * 20
 
 
 def test_distance_stops_at_the_limit():
-    body = plate(10, 10, 0.5, lambda x, y: 0 * x)
+    body = plate(10, 10, 0.5, lambda x, _: 0 * x)
     near = np.flatnonzero(body.vertices[:, 0] == 0)
     edges = HardEdges(np.column_stack([near[:-1], near[1:]]).astype(np.int32), np.ones(20, bool))
     found = distance_to(body, edges, limit_mm=3.0)

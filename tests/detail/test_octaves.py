@@ -1,5 +1,7 @@
 """Octaves: gains against their closed forms."""
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 
@@ -26,7 +28,7 @@ def test_nesting_index_is_the_wavelength_that_keeps_one_half():
 def test_ladder_joins_up_and_hangs_on_the_two_lengths():
     ladder = octave_ladder(0.3, 5.0)
     assert [octave.s_mm for octave in ladder] == pytest.approx([0.3, 0.6, 1.2, 2.4])
-    assert all(a.l_mm == b.s_mm for a, b in zip(ladder, ladder[1:], strict=False))
+    assert all(a.l_mm == b.s_mm for a, b in pairwise(ladder))
     assert len(octave_ladder(0.3, 0.31)) == 1
 
 

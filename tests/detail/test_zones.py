@@ -9,7 +9,7 @@ from partline.geometry.operators import mass_and_laplacian
 
 
 def test_patches_are_separate_and_sorted():
-    body = plate(20, 10, 0.25, lambda x, y: 0 * x)
+    body = plate(20, 10, 0.25, lambda x, _: 0 * x)
     x, y = body.vertices[:, 0], body.vertices[:, 1]
     big = np.hypot(x - 5, y - 5) <= 3
     small = np.hypot(x - 15, y - 5) <= 2
@@ -34,7 +34,7 @@ def test_patches_are_separate_and_sorted():
 
 
 def test_no_detail_no_zone():
-    body = plate(2, 2, 1, lambda x, y: 0 * x)
+    body = plate(2, 2, 1, lambda x, _: 0 * x)
     none = np.zeros(9)
     found = find_zones(
         body, none > 0, areas_mm2=none, relief_mm=none, finest_mm=none, least_mm2=0.0

@@ -1,0 +1,226 @@
+"""The detail map: gains, bare skin, plain bodies, other meshes of the same part, invariances."""
+
+import numpy as np
+import pytest
+from bodies import cylinder, plate, random_sphere, roughened, torus
+from scipy.spatial import cKDTree
+from scipy.spatial.transform import Rotation
+
+from partline.detail.octaves import octave_ladder
+from partline.detail.relief import cut_weight, detail_map, part_width
+from partline.detail.spread import octave_spreads
+from partline.errors import Cancelled, JobError, ScanError
+from partline.geometry.surface import Surface
+from partline.progress import silent
+
+HEIGHT = 0.02
+
+
+def _patch(u, v):
+    """Waves of 2.4 mm on the half of a torus round u = 0."""
+    there = 0.5 * (1 + np.tanh((np.cos(u / 20) - 0.2) * 6))
+    return there * 0.12 * np.cos(2 * np.pi * u / 2.4) * np.cos(2 * np.pi * v / 2.4)
+
+
+@pytest.mark.parametrize("wavelength", [0.85, 1.7, 3.4, 6.8])
+def test_relief_of_a_wavy_plate(wavelength):
+    # Closed form: a wave keeps 1 / (1 + k^2 t1) - 1 / (1 + k^2 t2), over four octaves; its
+    # spread is its height over sqrt(2), less what the window's own mean follows.
+    wave_number = 2 * np.pi / wavelength
+    width = 10 * wavelength
+    step = wavelength / 20
+    body = plate(width, width / 2, step, lambda x, _: HEIGHT * np.cos(wave_number * x))
+    ladder = octave_ladder(wavelength / 4, wavelength * 4)
+    middle = (np.abs(body.vertices[:, 0] - width / 2) < width / 4) & (
+        np.abs(body.vertices[:, 1] - width / 4) < width / 8
+    )
+    shown = octave_spreads(
+        body,
+        ladder,
+        noise_mm=0.0,
+        edge_mm=step,
+        random=np.zeros(len(body.vertices)),
+        edge_distance_mm=np.full(len(body.vertices), np.inf),
+        band_mm=None,
+        progress=silent,
+    )
+    for one in shown:
+        octave = one.octave
+        follows = 1 / (1 + wave_number**2 * (octave.scale_mm / 2) ** 2)
+        spread = HEIGHT * octave.gain(wavelength) * np.sqrt((1 - follows**2) / 2)
+        measured = np.sqrt(one.variance_mm2[middle].mean())
+        # Octaves up to the wave's own; beyond it the plate is too small for the window.
+        if octave.scale_mm <= 1.5 * wavelength:
+            assert measured == pytest.approx(spread, rel=0.02)
+
+
+def test_slope_is_that_of_the_wave():
+    # Sdq of a cos(kx) is a k / sqrt(2) (ISO 25178-2, from memory). What lies beyond both ends of
+    # the ladder is missing, and what the window's mean follows: always below, by a tenth here.
+    body = plate(24, 12, 0.1, lambda x, _: 0.03 * np.cos(2 * np.pi * x / 1.6))
+    found = detail_map(body, finest_mm=0.1, coarsest_mm=6.4)
+    middle = (np.abs(body.vertices[:, :2] - [12, 6]) < 3).all(axis=1)
+    sdq = 0.03 * 2 * np.pi / 1.6 / np.sqrt(2)
+    assert 0.88 * sdq < np.sqrt((found.slope[middle] ** 2).mean()) < sdq
+
+
+@pytest.mark.parametrize("noise", [0.010, 0.030])
+@pytest.mark.parametrize(
+    "body", [torus(20, 8, 0.4), random_sphere(20_000, 15.0)], ids=["torus", "uneven sphere"]
+)
+def test_bare_noisy_skin_scores_one(body, noise):
+    found = detail_map(roughened(body, noise))
+    assert found.noise_mm == pytest.approx(noise, rel=0.05)
+    assert found.score.mean() == pytest.approx(1.0, abs=0.1)
+    assert np.median(found.score) == pytest.approx(1.0, abs=0.05)
+    assert found.weight.max() == 0
+    assert found.zones == ()
+
+
+@pytest.mark.parametrize(
+    "body",
+    [
+        torus(20, 8, 0.4),
+        random_sphere(20_000, 15.0),
+        cylinder(12, 30, 0.4),
+        cylinder(4, 40, 0.4),
+        Surface(torus(20, 8, 0.4).vertices * [1.0, 0.7, 1.3], torus(20, 8, 0.4).faces),
+    ],
+    ids=["torus", "sphere", "cylinder", "limb with clean rims", "uneven torus"],
+)
+def test_plain_bodies_are_plain(body):
+    found = detail_map(body)
+    assert found.weight.max() < 0.01
+    assert found.zones == ()
+    assert any("No part" in words for words in found.words)
+
+
+def test_dome_on_a_plate_is_plain():
+    # A gentle dome, 20 mm wide and 2 mm high: form, not detail.
+    def dome(x, y):
+        inside = np.maximum(1 - ((x - 20) ** 2 + (y - 20) ** 2) / 100, 0)
+        return 2 * inside**2
+
+    found = detail_map(plate(40, 40, 0.4, dome), coarsest_mm=4.8)
+    assert found.weight.max() < 0.01
+
+
+def test_texture_is_found_where_it_is():
+    body = roughened(torus(20, 6, 0.25, _patch), 0.005)
+    found = detail_map(body)
+    textured = body.vertices[:, 0] > 12
+    bare = body.vertices[:, 0] < -8
+    assert np.median(found.weight[textured]) > 0.1
+    assert found.weight[bare].max() == 0
+    assert found.score[bare].mean() == pytest.approx(1.0, abs=0.1)
+    assert len(found.zones) == 1
+    assert (body.vertices[found.zones[0].vertices, 0] > -2).all()
+    # Truth: height 0.12 mm; of such a wave an octave shows a third at most.
+    assert 0.01 < found.zones[0].relief_mm < 0.12 / 3
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("noise", [0.0, 0.01])
+def test_four_times_fewer_triangles_change_little(noise):
+    simplification = pytest.importorskip("fast_simplification")
+    fine = roughened(torus(20, 6, 0.2, _patch), noise)
+    thinned = Surface(
+        *simplification.simplify(
+            np.array(fine.vertices), np.array(fine.faces), target_count=len(fine.faces) // 4, agg=1
+        )
+    )
+    one, other = detail_map(fine), detail_map(thinned)
+    _, nearest = cKDTree(thinned.vertices).query(fine.vertices)
+    textured = fine.vertices[:, 0] > 12
+    for name in ("score", "slope", "relief_mm"):
+        a, b = getattr(one, name)[textured], getattr(other, name)[nearest][textured]
+        assert np.median(b) == pytest.approx(np.median(a), rel=0.03)
+        assert np.percentile(np.abs(b / a - 1), 90) < 0.03
+    bare = fine.vertices[:, 0] < -8
+    assert other.score[nearest][bare].mean() == pytest.approx(one.score[bare].mean(), rel=0.03)
+
+
+def test_another_triangulation_changes_little():
+    # The same formula meshed at random: no vertex in common, mean edge the same.
+    def mesh(seed):
+        rough = random_sphere(30_000, 15.0, seed)
+        out = rough.vertices / 15.0
+        wave = 0.1 * np.cos(2.6 * rough.vertices[:, 0]) * np.cos(2.6 * rough.vertices[:, 1])
+        return Surface(rough.vertices + (wave * (out[:, 2] > 0.5))[:, None] * out, rough.faces)
+
+    a, b = mesh(0), mesh(1)
+    one, other = detail_map(a), detail_map(b)
+    _, nearest = cKDTree(b.vertices).query(a.vertices)
+    there = a.vertices[:, 2] > 10
+    for name in ("score", "slope", "relief_mm"):
+        first, second = getattr(one, name)[there], getattr(other, name)[nearest][there]
+        assert np.median(second) == pytest.approx(np.median(first), rel=0.03)
+
+
+def test_turned_moved_renumbered_scaled():
+    body = roughened(torus(16, 6, 0.4, _patch), 0.01)
+    found = detail_map(body)
+    order = np.random.default_rng(0).permutation(len(body.vertices))
+    turn = Rotation.from_euler("xyz", [20, 50, 80], degrees=True).as_matrix()
+    moved = detail_map(
+        Surface(body.vertices[order] @ turn.T + [40, -7, 3], np.argsort(order)[body.faces])
+    )
+    scaled = detail_map(Surface(2.5 * body.vertices, body.faces), finest_mm=0.75)
+    for name in ("score", "weight", "slope"):
+        mine = getattr(found, name)
+        assert np.abs(getattr(scaled, name) - mine).max() < 1e-3 * max(1, mine.max())
+        # The solver's tolerance is what is left.
+        assert np.abs(getattr(moved, name) - mine[order]).max() < 2e-2 * max(1, mine.max())
+    np.testing.assert_allclose(scaled.relief_mm, 2.5 * found.relief_mm, atol=1e-3)
+
+
+def test_words_say_what_cannot_be_seen():
+    found = detail_map(torus(20, 8, 0.8))
+    assert found.finest_mm == pytest.approx(6 * 0.8, rel=0.15)
+    assert (
+        found.words[0] == f"Nothing finer than {found.finest_mm:.2g} mm can be seen in this scan."
+    )
+    assert "six" in found.words[1]
+
+
+def test_weight_is_even_and_never_lifts_a_plain_piece():
+    times = np.linspace(0, 3, 100)
+    weight = cut_weight(times, np.ones(100))
+    assert (np.diff(weight) >= 0).all()
+    assert weight[times <= 1].max() == 0
+    assert weight.max() < 0.6
+    lively = cut_weight(20 * times, np.ones(100))
+    assert lively.max() == 1
+    assert lively[50] < 1
+
+
+def test_width_of_a_sphere_is_its_diameter():
+    ball = random_sphere(5_000, 15.0)
+    assert part_width(ball, np.ones(5_000)) == pytest.approx(30.0, rel=0.02)
+
+
+def test_bad_questions_are_answered_in_words():
+    body = plate(4, 4, 1, lambda x, _: 0 * x)
+    with pytest.raises(JobError, match="finest detail"):
+        detail_map(body, finest_mm=0.0)
+    with pytest.raises(JobError, match="coarsest"):
+        detail_map(body, finest_mm=2.0, coarsest_mm=1.0)
+    with pytest.raises(JobError, match="threshold"):
+        detail_map(body, threshold=0.5)
+    with pytest.raises(JobError, match="band"):
+        detail_map(body, band_mm=-1.0)
+    with pytest.raises(ScanError, match="no triangle"):
+        detail_map(Surface(np.zeros((3, 3)), [[0, 1, 2]]))
+
+
+def test_cancel_is_passed_on_and_progress_grows():
+    heard = []
+    detail_map(torus(20, 8, 0.8), progress=lambda fraction, _: heard.append(fraction))
+    assert heard == sorted(heard)
+    assert heard[-1] == 1.0
+
+    def cancel(fraction, words):
+        raise Cancelled("stop")
+
+    with pytest.raises(Cancelled):
+        detail_map(torus(20, 8, 0.8), progress=cancel)
