@@ -148,6 +148,9 @@ def _fault(place: Place, error: dict[str, Any]) -> Fault:
                  "less_than": "less than", "less_than_equal": "at most"}[kind]  # fmt: skip
         limit = next(iter(context.values()))
         words = f"{given} cannot be meant; it must be {bound} {limit:g}."
+    elif len(place) == 1 and place[0] in _TABLES:
+        head = f"[[{place[0]}]]" if place[0] in ("zones", "shelf") else f"[{place[0]}]"
+        words = f"{given} does not fit here: write it as a table under the line {head}."
     else:
         words = f"{given} does not fit here: {_wanted(kind, error['msg'])}{about}."
     return place, words

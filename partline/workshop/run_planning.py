@@ -9,6 +9,7 @@ from partline.workshop.materials import defaults
 from partline.workshop.run import Run
 
 _FOREVER = 10**9
+MOST_PULLS = 200_000
 
 
 def plan_run(
@@ -61,6 +62,11 @@ def plan_run(
         raise WorkshopError(f"A block made in {making:g} days and aired for {airing:g} cannot be.")
     # 17 / 0.85 must be 20 castings and not 21: rounding of the division is no casting.
     pulls = math.ceil(good / yield_share * (1.0 - 1e-12))
+    if pulls > MOST_PULLS:
+        raise WorkshopError(
+            f"{good} good castings at a yield of {100 * yield_share:g} % are {pulls} castings; "
+            f"more than {MOST_PULLS} are no run by hand."
+        )
     blocks = math.ceil(pulls / life)
 
     def days(blocks: int, pulls_per_day: int, at_once: int, making: float, airing: float) -> int:
@@ -93,19 +99,24 @@ def _days(
     pulls: int, blocks: int, life: int, per_day: int, at_once: int, making: float, airing: float
 ) -> int:
     """Follow the workshop day by day; return the day on which the last casting is made."""
-    left = [life] * blocks
-    # The first morning on which a block can be cast in.
-    ready = [math.ceil((k + 1) * making + airing - 1e-6) for k in range(blocks)]
-    day = 0
+
+    def ready(block: int) -> int:  # the first morning on which it can be cast in
+        return math.ceil((block + 1) * making + airing - 1e-6)
+
+    in_use: list[int] = []  # castings left in each, oldest first
+    coming = day = 0
     while pulls > 0:
-        usable = [k for k in range(blocks) if left[k] > 0 and ready[k] <= day][:at_once]
-        for k in usable:
-            made = min(per_day, left[k], pulls)
-            left[k] -= made
+        if not in_use:
+            day = max(day, ready(coming))
+        while coming < blocks and len(in_use) < at_once and ready(coming) <= day:
+            in_use.append(life)
+            coming += 1
+        for k, left in enumerate(in_use):
+            made = min(per_day, left, pulls)
+            in_use[k] -= made
             pulls -= made
+        in_use = [left for left in in_use if left > 0]
         day += 1
-        if not usable:
-            day = max(day, min(r for k, r in enumerate(ready) if left[k] > 0))
     return day
 
 

@@ -99,6 +99,7 @@ def stock_vessels(stock: Iterable[StockItem], pipe_height_mm: float) -> tuple[Ve
     """Return containers that can be bought; a pipe is cut to `pipe_height_mm` [mm]."""
     return tuple(
         Vessel(s.name, s.kind, False, s.source, s.floor_mm, s.rim_mm, s.floor_mm,
-               min(s.height_mm, pipe_height_mm), s.floor_rise_mm)
+               min(s.height_mm, pipe_height_mm) if s.kind == "pipe" else s.height_mm,
+               s.floor_rise_mm)
         for s in stock
     )  # fmt: skip

@@ -44,6 +44,11 @@ def test_a_small_ball_goes_into_the_smallest_cup_that_leaves_its_wall() -> None:
     assert chosen.wall_mm >= stand.wall_mm - 1e-6
     assert chosen.fill_height_mm == stand.block_height_mm
     assert chosen.fill_line_mm == pytest.approx(chosen.height_mm - stand.block_height_mm)
+    stock = next(item for item in defaults().stock if item.name == chosen.name)
+    assert (chosen.rim_width_mm, chosen.floor_width_mm) == (stock.rim_mm, stock.floor_mm)
+    assert chosen.height_mm == min(stock.height_mm, stand.block_height_mm + 5.0) or (
+        stock.kind == "cup" and chosen.height_mm == stock.height_mm
+    )
     for item in defaults().stock:  # nothing in stock that fits takes less rubber
         name_fits = item.name in dict(chosen.others) or item.name == chosen.name
         radius, height = item.floor_mm / 2, min(item.height_mm, 1e9)
@@ -75,6 +80,14 @@ def test_a_cylinder_in_a_pipe_takes_the_rubber_of_steiners_formula() -> None:
     assert chosen.wall_mm == pytest.approx(wall, abs=1e-9)
     assert chosen.own
     assert chosen.height_mm == pytest.approx(height + headroom + 5.0)  # a pipe is cut to length
+
+
+def test_a_cup_taller_than_needed_keeps_its_height_and_taper() -> None:
+    stand = standing(cylinder(14.0, 30.0, 0.0), wall=10.0)
+    cup = next(item for item in defaults().stock if item.name == "1 L cup")
+    found = choose_container(stand, prefer="1 L cup")
+    assert (found.height_mm, found.rim_width_mm) == (cup.height_mm, cup.rim_mm)
+    assert found.fill_line_mm == pytest.approx(140.0 - 43.0)
 
 
 def test_rubber_and_mix_by_weight() -> None:

@@ -44,7 +44,7 @@ def test_more_blocks_meet_a_date_or_it_is_said_that_none_do() -> None:
         plan_run(100, days_wanted=2)
 
 
-@settings(max_examples=60)
+@settings(max_examples=60, deadline=None)
 @given(st.integers(1, 300), st.floats(0.3, 1.0), st.integers(1, 40), st.integers(1, 20),
        st.integers(1, 4))  # fmt: skip
 def test_enough_and_no_more(good: int, share: float, life: int, daily: int, at_once: int) -> None:
@@ -68,3 +68,9 @@ def test_what_cannot_be(wrong: dict[str, float]) -> None:
         WorkshopError, match=next(iter(wrong)).replace("days_to_make_block", "made")
     ):
         plan_run(**{"good": 24, **wrong})  # type: ignore[arg-type]
+
+
+def test_a_run_no_hand_can_make_is_refused_at_once() -> None:
+    with pytest.raises(WorkshopError, match="no run by hand"):
+        plan_run(1_000_000, yield_share=0.01)
+    assert plan_run(100_000, yield_share=1.0, life=1, pulls_per_day=1).days == 100_002
