@@ -71,6 +71,8 @@ def leaders(tags: Sequence[Tag], shown: Floats, eye: tuple[float, float, float])
     eye : tuple of float
         From the piece toward the eye.
     """
+    if not tags:
+        return []
     right, up, toward = screen_axes(eye)
     x, y, depth = shown @ right, shown @ up, shown @ toward
     middle = (x.min() + x.max()) / 2

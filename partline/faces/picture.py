@@ -67,20 +67,21 @@ def panels(plan: Plan, name: str) -> tuple[Panel, ...]:
     bare = View().switched("cut", False)
     if name == "first":
         return (_panel(plan, bare, (0.3, -1.0, 0.3), ""),)
+    # Without the cup the piece fills the picture, and is read at the size of a palm.
+    close = bare.switched("cup", False)
     if name == "cut":
-        show = bare.switched("cut", True).switched("cup", False).switched("front", False)
+        show = close.switched("cut", True)
         return tuple(_panel(plan, show, eye, words) for eye, words in _SIDES)
     show, height = {
-        "detail": (bare.switched("detail", True).switched("cup", False), 0.2),
-        "rubber_air": (bare.switched("air", True).switched("mouth", False), -0.25),
-        "resin_air": (bare.switched("air", True).switched("foot block", False).poured("resin"),
-                      0.25),
-    }[name]  # fmt: skip
+        "detail": (close.switched("detail", True), 0.2),
+        "rubber_air": (close.switched("air", True).switched("mouth", False), -0.25),
+        "resin_air": (close.switched("air", True).poured("resin"), 0.25),
+    }[name]
     words = {"rubber_air": "{}, from a little below", "resin_air": "turned over, {}"}
     said = words.get(name, "{}")
     return (
         _panel(plan, show, (0.3, -1.0, height), said.format("front")),
-        _panel(plan, show.switched("front", False), (-0.3, 1.0, height), said.format("back")),
+        _panel(plan, show, (-0.3, 1.0, height), said.format("back")),
     )
 
 

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from partline.faces import colours, shapes
 from partline.faces.air_caps import AirBody, air_body
-from partline.faces.labels import Tag, in_sight, leaders
+from partline.faces.labels import Tag, in_sight, leaders, screen_axes
 from partline.faces.view import PourName, View
 from partline.geometry.surface import Floats, Ints, Surface
 from partline.plan import Plan, Pour
@@ -49,8 +49,8 @@ class Actor:
         Radius of a line drawn as a tube [mm]; 0 is a thin line drawn over everything.
     labels : tuple of str
         A word at each vertex; no faces then.
-    smooth : bool
-        Shade across faces, as for a sculpture.
+    normals : (n, 3) float64 or None
+        Outward at each vertex: shade across faces, as for a sculpture.
     side : str
         For labels, the side of the point the word stands on: "left" or "right".
     """
@@ -64,7 +64,7 @@ class Actor:
     opacity: float = 1.0
     tube_mm: float = 0.0
     labels: tuple[str, ...] = ()
-    smooth: bool = False
+    normals: Floats | None = None
     side: str = "right"
 
 
@@ -90,7 +90,7 @@ def actors(plan: Plan, view: View) -> list[Actor]:
     tags: list[Tag] = []
     if view.shows("piece"):
         shown.append(_piece(plan, view))
-    if view.shows("foot block"):
+    if view.shows("foot block") and plan.stand.foot_block is not None:
         shown.append(_solid(plan, view.pour, "foot block", colours.FOOT))
     if view.shows("mouth"):
         _mouth(plan, view, shown, tags)
@@ -98,7 +98,8 @@ def actors(plan: Plan, view: View) -> list[Actor]:
         _cut(plan, view, shown, tags)
     if view.shows("air"):
         _air(plan, view, shown, tags)
-    if view.shows("front"):
+    # The pea sits on the wall, so it hangs in the air where no wall is shown.
+    if view.shows("front") and view.shows("cup"):
         _front(plan, view, shown, tags)
     if view.shows("cup"):
         _cup(plan, view, shown)
@@ -120,7 +121,7 @@ def bare_actors(
         Word, faces and colour of each patch.
     """
     view = view or View()
-    shown = [Actor("piece", surface.vertices, surface.faces, smooth=True)]
+    shown = [Actor("piece", surface.vertices, surface.faces, normals=surface.vertex_normals)]
     tags = []
     for word, faces, colour in marked:
         patch = surface.faces[faces]
@@ -148,12 +149,15 @@ def detail_weight(plan: Plan) -> Floats:
 @lru_cache(maxsize=12)
 def _placed(plan: Plan, part: str, pour: PourName) -> Surface:
     """Return one part in the pose of a pour; kept, so that an unchanged part is not redrawn."""
-    surface = {
-        "piece": lambda: plan.stand.piece,
-        "foot block": lambda: plan.stand.foot_block.surface,
-        "cup": lambda: shapes.container_wall(plan.container),
-        "block": lambda: shapes.block(plan.container),
-    }[part]()
+    foot = plan.stand.foot_block
+    if part == "foot block" and foot is not None:
+        surface = foot.surface
+    elif part == "cup":
+        surface = shapes.container_wall(plan.container)
+    elif part == "block":
+        surface = shapes.block(plan.container)
+    else:
+        surface = plan.stand.piece
     if pour == "rubber":
         return surface
     return Surface(turned_over(surface.vertices, plan, pour), surface.faces)
@@ -191,9 +195,9 @@ def _piece(plan: Plan, view: View) -> Actor:
     surface = _placed(plan, "piece", view.pour)
     tints = _detail_colours(plan) if view.shows("detail") else None
     # Air lies under and inside the piece: it is seen through it.
-    glass = 0.35 if view.shows("air") else 1.0
-    return Actor("piece", surface.vertices, surface.faces, colours=tints, smooth=True,
-                 opacity=glass)  # fmt: skip
+    glass = 0.45 if view.shows("air") else 1.0
+    return Actor("piece", surface.vertices, surface.faces, colours=tints,
+                 normals=surface.vertex_normals, opacity=glass)  # fmt: skip
 
 
 def _thick(plan: Plan) -> float:
@@ -202,14 +206,16 @@ def _thick(plan: Plan) -> float:
 
 
 def _mouth(plan: Plan, view: View, shown: list[Actor], tags: list[Tag]) -> None:
-    loops = plan.stand.foot_block.bottom or plan.stand.footprint
+    foot = plan.stand.foot_block
+    loops = plan.stand.footprint if foot is None else foot.bottom
     for k, loop in enumerate(loops):
         flat = np.column_stack([loop, np.zeros(len(loop))])
         ring = turned_over(shapes.closed_ring(flat), plan, view.pour)
         shown.append(Actor(f"mouth {k}", ring, line=True, colour=colours.MOUTH,
                            tube_mm=_thick(plan)))  # fmt: skip
         if k == 0:
-            tags.append(Tag("mouth", ring[int(np.argmax(ring[:, 0]))], colours.MOUTH, True))
+            right = screen_axes(view.eye)[0]
+            tags.append(Tag("mouth", ring[int(np.argmax(ring @ right))], colours.MOUTH, True))
 
 
 def _cut(plan: Plan, view: View, shown: list[Actor], tags: list[Tag]) -> None:
@@ -230,6 +236,7 @@ def _cut(plan: Plan, view: View, shown: list[Actor], tags: list[Tag]) -> None:
 
 def _air(plan: Plan, view: View, shown: list[Actor], tags: list[Tag]) -> None:
     pockets = pour_of(plan, view.pour).level.pockets
+    dot = _thick(plan)
     for k, body in enumerate(_bodies(plan, view.pour)):
         faint = view.selected is not None and view.selected != k
         for part, surface in (("ceiling", body.ceiling), ("lid", body.lid)):
@@ -239,6 +246,11 @@ def _air(plan: Plan, view: View, shown: list[Actor], tags: list[Tag]) -> None:
         if k < NUMBERED:
             apex = turned_over(pockets[k].apex[None], plan, view.pour)[0]
             tags.append(Tag(str(k + 1), apex, colours.AIR))
+            # A bubble of a few mm3 would be lost at the size of a page.
+            if body.ceiling.extents.max() < 4 * dot:
+                spot = shapes.ball(apex, dot)
+                shown.append(Actor(f"air {k} spot", spot.vertices, spot.faces, colour=colours.AIR,
+                                   opacity=0.25 if faint else 1.0))  # fmt: skip
 
 
 def _front(plan: Plan, view: View, shown: list[Actor], tags: list[Tag]) -> None:

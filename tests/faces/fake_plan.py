@@ -20,11 +20,12 @@ from partline.detail.detail_map import DetailMap, Zone
 from partline.geometry.surface import Surface
 from partline.geometry.volume import area, volume
 from partline.job import Job, MaterialPart, RunPart, ScanPart
-from partline.plan import Plan, Pour, Resin
+from partline.plan import Plan, Pour
 from partline.scan.master import Master
 from partline.stand.stand import FootBlock, Stand
 from partline.workshop.container import Container
 from partline.workshop.mix import Mix
+from partline.workshop.resin import Resin
 from partline.workshop.run import Run
 
 SEAT, STEM, RIM, TOP = 12.0, 44.0, 38.0, 62.0

@@ -67,3 +67,7 @@ def test_what_lies_behind_is_out_of_sight():
     assert in_sight(near, piece, (0, -1, 0.3))
     assert not in_sight(far, piece, (0, -1, 0.3))
     assert in_sight(far, piece, (0, 1, -0.3))
+
+
+def test_nothing_to_name_is_no_words():
+    assert leaders([], np.eye(3), (0, -1, 0)) == []

@@ -157,3 +157,10 @@ def test_the_scene_draws_nothing_by_itself():
            "m.split('.')[0] in ('pyvista', 'vtkmodules', 'PySide6', 'qtpy')])"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
+
+
+def test_a_piece_without_a_foot_block_shows_its_own_mouth(plan):
+    bare = replace(plan, stand=replace(plan.stand, foot_block=None))
+    found = _named(actors(bare, _all()))
+    assert "foot block" not in found
+    assert np.hypot(*found["mouth 0"].vertices[:, :2].T) == pytest.approx(9.0)

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
 from qtpy.QtWidgets import QFileDialog, QWidget
 
 from partline.errors import JobError, PartlineError
+from partline.faces.figures import System
 from partline.faces.view import View, Workbench, job_of
 from partline.faces.viewer.jobs import Jobs
 from partline.faces.viewer.rows import Notice
@@ -60,18 +60,20 @@ class Errands:
 
         self._jobs.start(lambda progress: self._planner(job, progress=progress), take)
 
-    def export(self, folder: Path) -> None:
+    def export(self, folder: Path, system: System = "mm") -> None:
         """Write the bench sheet into a folder in the background."""
         plan = self._bench.plan
         if plan is None:
             self._notice.say(_NO_PLAN, trouble=True)
             return
 
-        def told(_: Any) -> None:
-            self._notice.say(f"The bench sheet is in {folder}.", trouble=False)
+        def told(words: str) -> None:
+            self._notice.say(words, trouble=False)
 
         self._notice.hide()
-        self._jobs.start(lambda progress: sheet_into(plan, folder, progress), told)
+        self._jobs.start(
+            lambda progress: sheet_into(plan, folder, progress, system=system), told
+        )
 
     def save(self, path: Path) -> None:
         """Save the job file, whole or not at all."""
@@ -89,14 +91,14 @@ class Errands:
         if name and not self._jobs.working():
             self.open_path(Path(name))
 
-    def ask_sheet(self) -> None:
-        """Ask for a folder, and write the sheet."""
+    def ask_sheet(self, system: System = "mm") -> None:
+        """Ask for a folder, and write the sheet with its lengths in a system."""
         if self._bench.plan is None:
             self._notice.say(_NO_PLAN, trouble=True)
             return
         name = QFileDialog.getExistingDirectory(self._window, "A folder for the bench sheet")
         if name:
-            self.export(Path(name))
+            self.export(Path(name), system)
 
     def ask_save(self) -> None:
         """Ask for a file, and save the job; the dialog asks before it writes over another."""

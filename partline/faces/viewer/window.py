@@ -148,7 +148,7 @@ class Window(QMainWindow):
         self.jobs.failed.connect(self.trouble)
         self.jobs.stopped.connect(lambda: self.notice.say("Stopped.", trouble=False))
         self.jobs.busy.connect(self._busy)
-        self.piece.other.clicked.connect(self.errands.ask_open)
+        self.piece.other.clicked.connect(lambda: self.errands.ask_open())
         self.piece.sizing.clicked.connect(lambda: self.bench.change(height_mm=None))
         self.stand.over.clicked.connect(lambda: self._tip("over"))
         self.stand.round.clicked.connect(lambda: self._tip("round"))
@@ -157,15 +157,15 @@ class Window(QMainWindow):
         )
         self.stand.mouth.clicked.connect(lambda: self.bench.change(mouth_said=False, mouth=None))
         self.air.selected.connect(self._point_out)
-        self.pour.sheet.clicked.connect(self.errands.ask_sheet)
-        self.pour.job.clicked.connect(self.errands.ask_save)
+        self.pour.sheet.clicked.connect(lambda: self._ask_sheet())
+        self.pour.job.clicked.connect(lambda: self.errands.ask_save())
 
     def _menus(self) -> None:
         menu = self.menuBar().addMenu("&File")
         for words, key, action in (
             ("&Open a scan or job…", QKeySequence.Open, self.errands.ask_open),
             ("&Save the job…", QKeySequence.Save, self.errands.ask_save),
-            ("&Make the bench sheet…", QKeySequence.Print, self.errands.ask_sheet),
+            ("&Make the bench sheet…", QKeySequence.Print, self._ask_sheet),
             ("&Quit", QKeySequence.Quit, self.close),
         ):
             item = QAction(words, self)
@@ -283,7 +283,7 @@ class Window(QMainWindow):
             "scan": self.errands.ask_open, "height": self._say_height, "distance": self._say_height,
             "points": lambda: self.bench.change(measured=None), "front": self._front_is_seen,
             "mouth": lambda: self.bench.change(mouth=None, mouth_said=True),
-            "plan": self.errands.work_out, "done": self.errands.ask_sheet,
+            "plan": self.errands.work_out, "done": self._ask_sheet,
         }[question]()  # fmt: skip
 
     def _say_height(self) -> None:
@@ -312,6 +312,9 @@ class Window(QMainWindow):
         seen = self.bench.turn().T @ self.pane.eye()
         front = axis_name(seen, square_to=self.bench.up)
         self.bench.change(front=front, front_said=True, view=View())
+
+    def _ask_sheet(self) -> None:
+        self.errands.ask_sheet(self.system)
 
     def _other_way(self, question: str) -> None:
         """Do what the second button of a question does."""

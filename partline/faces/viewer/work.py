@@ -9,6 +9,10 @@ from pathlib import Path
 from typing import cast
 
 import partline
+from partline.errors import MissingExtra
+from partline.faces.figures import System
+from partline.faces.picture import stills
+from partline.faces.sheet import write_sheet
 from partline.job import Job, load_job
 from partline.plan import Plan
 from partline.progress import Progress, silent
@@ -46,12 +50,28 @@ def plan_job(job: Job, *, progress: Progress = silent) -> Plan:
     return cast(Plan, partline.make_plan(job, progress=progress))
 
 
-def sheet_into(plan: Plan, folder: Path, progress: Progress = silent) -> None:
-    """Write the bench sheet into a folder."""
-    from partline.faces.sheet import write_sheet
+def sheet_into(
+    plan: Plan, folder: Path, progress: Progress = silent, *, system: System = "mm"
+) -> str:
+    """Write the bench sheet with its pictures into a folder; return in words where it is.
 
-    progress(0.1, "drawing and writing the sheet")
-    write_sheet(plan, folder)
+    A computer that cannot draw off-screen gets the sheet without pictures, and is told so.
+
+    Raises
+    ------
+    PartlineError
+        If the folder cannot be written.
+    """
+    progress(0.05, "drawing the pictures")
+    pictures, without = {}, ""
+    try:
+        pictures = stills(plan)
+    except MissingExtra as fault:
+        without = f" It has no pictures. {fault}"
+    progress(0.8, "writing the sheet")
+    return f"The bench sheet is {write_sheet(plan, folder, pictures=pictures, system=system)}." + (
+        without
+    )
 
 
 def write_whole(path: Path, text: str) -> None:

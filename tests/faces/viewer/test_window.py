@@ -10,7 +10,7 @@ import pytest
 from qtpy.QtCore import QMimeData, QPoint, QPointF, Qt, QUrl
 from qtpy.QtGui import QDropEvent
 
-from partline.errors import ScanError, StandError
+from partline.errors import MissingExtra, ScanError, StandError
 from partline.faces import colours
 from partline.faces.view import View
 from partline.faces.viewer import errands, work
@@ -240,18 +240,23 @@ def test_tooltips_are_sentences(window):
 
 def test_the_sheet_is_written_and_said(window, plan, qtbot, monkeypatch, tmp_path):
     _planned(window, plan, qtbot)
-    asked = []
-
-    def write(plan, folder, progress):
-        asked.append(plan)
-        (folder / "sheet.html").write_text("sheet", encoding="utf-8")
-
-    monkeypatch.setattr(errands, "sheet_into", write)
+    drawn = {"first": b"\x89PNG\r\n\x1a\nnot a real one"}
+    monkeypatch.setattr(work, "stills", lambda plan: drawn if plan else {})
     monkeypatch.setattr(errands.QFileDialog, "getExistingDirectory", lambda *_: str(tmp_path))
     window.prompt.button.click()
-    qtbot.waitUntil(lambda: "bench sheet is in" in window.notice.words.text(), timeout=5000)
+    qtbot.waitUntil(lambda: "bench sheet is" in window.notice.words.text(), timeout=15000)
+    assert "toadstool knob" in (tmp_path / "sheet.html").read_text(encoding="utf-8")
+    qtbot.waitUntil(lambda: not window.jobs.working(), timeout=3000)
+
+
+def test_a_sheet_without_pictures_says_so(plan, monkeypatch, tmp_path):
+    def broken(plan):
+        raise MissingExtra("This computer cannot draw.")
+
+    monkeypatch.setattr(work, "stills", broken)
+    words = work.sheet_into(plan, tmp_path)
+    assert "no pictures" in words
     assert (tmp_path / "sheet.html").exists()
-    assert asked == [plan]
 
 
 def test_a_job_is_saved_whole_and_opens_as_said(window, plan, qtbot, monkeypatch, tmp_path):
