@@ -28,15 +28,22 @@ def read_ply(text: bytes, name: str) -> Draft:
     ScanError
         If the header is wrong, promises more than the file holds, or the data cannot be read.
     """
-    _check_header(text, name)
+    counts = _check_header(text, name)
     # NameError: the library's reader trips over its own variables on some broken headers.
     try:
-        loaded = load_ply(io.BytesIO(text), fix_texture=False, skip_materials=True)
+        # A number too large for a vertex number is cast to one that no vertex has.
+        with np.errstate(invalid="ignore"):
+            loaded = load_ply(io.BytesIO(text), fix_texture=False, skip_materials=True)
         elements = loaded["metadata"]["_ply_raw"]
         vertices = np.array(loaded["vertices"], dtype=np.float64).reshape(-1, 3)
         corners, sizes = _polygons(elements.get("face"))
     except (ValueError, LookupError, TypeError, AttributeError, NameError) as fault:
         raise ScanError(f"{name} cannot be read as PLY: {fault}. Export it again.") from fault
+    if len(vertices) != counts["vertex"] or len(sizes) != counts.get("face", 0):
+        raise ScanError(
+            f"{name} is cut short: {len(vertices)} of {counts['vertex']} vertices and "
+            f"{len(sizes)} of {counts.get('face', 0)} faces can be read. Copy or export it again."
+        )
     if len(sizes) and sizes.min() < 3:
         raise ScanError(
             f"{name}: face {int(np.argmin(sizes))} has fewer than three corners. Export it again."
@@ -63,8 +70,9 @@ def _polygons(element: Any) -> tuple[Longs, Longs]:
     return flattened(data)
 
 
-def _check_header(text: bytes, name: str) -> None:
-    """Compare the counts of the header with the length of the file, before memory is asked for."""
+def _check_header(text: bytes, name: str) -> dict[str, int]:
+    """Return the counts of the header, checked against the length of the file before memory is
+    asked for."""
     end = text[:65536].find(b"end_header")
     if not text.lstrip()[:3].lower() == b"ply" or end < 0:
         raise ScanError(f"{name} is not a PLY file, whatever its name says. Export it again.")
@@ -100,3 +108,4 @@ def _check_header(text: bytes, name: str) -> None:
             f"{counts.get('face', 0)} faces, more than its {len(text)} bytes can hold. "
             "Copy or export it again."
         )
+    return counts
