@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
+from scipy import sparse
 
 from partline.detail.octaves import Octave
 from partline.geometry.operators import area_normals, heat_smoothed, mass_and_laplacian
@@ -39,7 +40,7 @@ class OctaveSpread:
 
 def _window_variances(
     mass: Floats,
-    laplacian: object,
+    laplacian: sparse.csr_array,
     time_mm2: float,
     relief: Floats,
     counted: Floats,
@@ -55,7 +56,7 @@ def _window_variances(
         columns = np.column_stack([columns, counted])
     size = np.sqrt(np.mean(columns**2, axis=0))
     allowed = _SPREAD_ERROR * np.maximum(size, np.finfo(float).tiny ** 0.25)
-    window = heat_smoothed(mass, laplacian, time_mm2, columns, tolerance=allowed)  # type: ignore[arg-type]
+    window = heat_smoothed(mass, laplacian, time_mm2, columns, tolerance=allowed)
     k = relief.shape[1]
     if not whole:
         share = window[:, -1:]

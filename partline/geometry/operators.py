@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+from numba import njit
 from numpy.typing import ArrayLike
 from scipy import sparse
 
@@ -144,31 +145,71 @@ def heat_smoothed(
     return solved.reshape(given.shape)
 
 
+@njit(nogil=True, cache=True)
+def _times(starts: Ints, columns: Ints, entries: Floats, p: Floats, q: Floats) -> Floats:
+    """q = A p for all columns of p at once; returns p . q of each."""
+    dots = np.zeros(p.shape[1])
+    for i in range(p.shape[0]):
+        q[i, :] = 0.0
+        for at in range(starts[i], starts[i + 1]):
+            weight = entries[at]
+            other = columns[at]
+            for k in range(p.shape[1]):
+                q[i, k] += weight * p[other, k]
+        for k in range(p.shape[1]):
+            dots[k] += p[i, k] * q[i, k]
+    return dots
+
+
+@njit(nogil=True, cache=True)
+def _advance(
+    x: Floats, r: Floats, p: Floats, q: Floats, alpha: Floats, inverse: Floats, mass: Floats
+) -> tuple[Floats, Floats]:
+    """One step along p; returns r . D^-1 r and r . M^-1 r of each column."""
+    new = np.zeros(p.shape[1])
+    size = np.zeros(p.shape[1])
+    for i in range(p.shape[0]):
+        for k in range(p.shape[1]):
+            x[i, k] += alpha[k] * p[i, k]
+            r[i, k] -= alpha[k] * q[i, k]
+            square = r[i, k] * r[i, k]
+            new[k] += inverse[i] * square
+            size[k] += square / mass[i]
+    return new, size
+
+
+@njit(nogil=True, cache=True)
+def _turn(p: Floats, r: Floats, beta: Floats, inverse: Floats) -> None:
+    """p = D^-1 r + beta p."""
+    for i in range(p.shape[0]):
+        for k in range(p.shape[1]):
+            p[i, k] = inverse[i] * r[i, k] + beta[k] * p[i, k]
+
+
 def _conjugate_gradients(
     system: sparse.csr_array, mass: Floats, right: Floats, start: Floats, allowed: Floats
 ) -> Floats:
-    """Solve for all columns at once, diagonal preconditioner, until each column is good."""
-    inverse = 1.0 / system.diagonal()[:, None]
-    over_mass = 1.0 / mass
+    """Solve for all columns at once, diagonal preconditioner, until each column is good.
+
+    Each pass over memory does as much as it can: the vectors are larger than the caches.
+    """
+    inverse = 1.0 / system.diagonal()
     limit = allowed**2 * mass.sum()
-    x = start.copy()
-    r = right - system @ x
-    z = inverse * r
-    p = z.copy()
-    rz = np.einsum("ij,ij->j", r, z)
-    for step in range(20_000):
-        if step % 2 == 0 and (np.einsum("ij,ij,i->j", r, r, over_mass) <= limit).all():
+    x = np.array(start, order="C")
+    r = np.ascontiguousarray(right - system @ x)
+    p = np.zeros_like(r)
+    q = np.empty_like(r)
+    none = np.zeros(x.shape[1])
+    rz, size = _advance(x, r, p, p, none, inverse, mass)
+    beta = none
+    for _ in range(20_000):
+        if (size <= limit).all():
             return x
-        q = system @ p
-        pq = np.einsum("ij,ij->j", p, q)
+        _turn(p, r, beta, inverse)
+        pq = _times(system.indptr, system.indices, system.data, p, q)
         alpha = np.divide(rz, pq, out=np.zeros_like(rz), where=pq > 0)
-        x += alpha * p
-        r -= alpha * q
-        np.multiply(inverse, r, out=z)
-        new = np.einsum("ij,ij->j", r, z)
+        new, size = _advance(x, r, p, q, alpha, inverse, mass)
         beta = np.divide(new, rz, out=np.zeros_like(rz), where=rz > 0)
-        p *= beta
-        p += z
         rz = new
     raise InternalError("Heat smoothing did not converge in 20 000 steps.")
 

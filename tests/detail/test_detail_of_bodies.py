@@ -48,7 +48,7 @@ def test_ram_is_plain_behind_its_horns_and_nowhere_near_its_face():
         assert found.weight[band].max() < 0.05
     tree = cKDTree(surface.vertices)
     for name in ("eyes", "nostrils", "tuft_tips", "curl_middles"):
-        for place in (truth[name].values() if isinstance(truth[name], dict) else truth[name]):
+        for place in truth[name].values() if isinstance(truth[name], dict) else truth[name]:
             near = tree.query_ball_point(place, 2.5)
             assert found.weight[near].max() > 0.3, name
 

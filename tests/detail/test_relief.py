@@ -1,4 +1,4 @@
-"""The detail map: gains, bare skin, plain bodies, other meshes of the same part, invariances."""
+"""The detail map: slope, bare skin, plain bodies, other meshes of the same part, invariances."""
 
 import numpy as np
 import pytest
@@ -6,52 +6,15 @@ from bodies import cylinder, plate, random_sphere, roughened, torus
 from scipy.spatial import cKDTree
 from scipy.spatial.transform import Rotation
 
-from partline.detail.octaves import octave_ladder
 from partline.detail.relief import cut_weight, detail_map, part_width
-from partline.detail.spread import octave_spreads
 from partline.errors import Cancelled, JobError, ScanError
 from partline.geometry.surface import Surface
-from partline.progress import silent
-
-HEIGHT = 0.02
 
 
 def _patch(u, v):
     """Waves of 2.4 mm on the half of a torus round u = 0."""
     there = 0.5 * (1 + np.tanh((np.cos(u / 20) - 0.2) * 6))
     return there * 0.12 * np.cos(2 * np.pi * u / 2.4) * np.cos(2 * np.pi * v / 2.4)
-
-
-@pytest.mark.parametrize("wavelength", [0.85, 1.7, 3.4, 6.8])
-def test_relief_of_a_wavy_plate(wavelength):
-    # Closed form: a wave keeps 1 / (1 + k^2 t1) - 1 / (1 + k^2 t2), over four octaves; its
-    # spread is its height over sqrt(2), less what the window's own mean follows.
-    wave_number = 2 * np.pi / wavelength
-    width = 10 * wavelength
-    step = wavelength / 20
-    body = plate(width, width / 2, step, lambda x, _: HEIGHT * np.cos(wave_number * x))
-    ladder = octave_ladder(wavelength / 4, wavelength * 4)
-    middle = (np.abs(body.vertices[:, 0] - width / 2) < width / 4) & (
-        np.abs(body.vertices[:, 1] - width / 4) < width / 8
-    )
-    shown = octave_spreads(
-        body,
-        ladder,
-        noise_mm=0.0,
-        edge_mm=step,
-        random=np.zeros(len(body.vertices)),
-        edge_distance_mm=np.full(len(body.vertices), np.inf),
-        band_mm=None,
-        progress=silent,
-    )
-    for one in shown:
-        octave = one.octave
-        follows = 1 / (1 + wave_number**2 * (octave.scale_mm / 2) ** 2)
-        spread = HEIGHT * octave.gain(wavelength) * np.sqrt((1 - follows**2) / 2)
-        measured = np.sqrt(one.variance_mm2[middle].mean())
-        # Octaves up to the wave's own; beyond it the plate is too small for the window.
-        if octave.scale_mm <= 1.5 * wavelength:
-            assert measured == pytest.approx(spread, rel=0.02)
 
 
 def test_slope_is_that_of_the_wave():
