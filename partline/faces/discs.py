@@ -14,6 +14,8 @@ from partline.geometry.directions import side
 from partline.geometry.surface import Floats
 from partline.plan import Plan
 
+_LABEL = 23.0  # room beside the mouth disc for "cut 2: 101°" [mm]
+
 
 def placing_disc(plan: Plan, system: System = "mm") -> Drawing:
     """Return the cup's floor from above, front toward you: where the foot block stands."""
@@ -61,7 +63,7 @@ def mouth_disc(plan: Plan) -> Drawing:
         "1:1, looking into the mouth, front toward you (so mirrored against the placing disc). "
         "Degrees run clockwise from the front mark."
     )
-    return _disc(plan, "Mouth disc", body, notes, over)
+    return _disc(plan, "Mouth disc", body, notes, over, labels=_LABEL if _small(plan) else 0.0)
 
 
 def _floor_half(plan: Plan) -> tuple[float, float]:
@@ -111,7 +113,7 @@ def _start_of_cut(plan: Plan, line: CutLine, number: int, flip: Floats) -> str:
     away = side(line.azimuth_deg, "resin")[:2]
     end = _to_wall(plan, begin, away)
     a, b = begin * flip, end * flip
-    out = b + 5.0 * away * flip
+    out, anchor = _beside(b, away * flip, plan)
     return (
         f'<path d="M{a[0]:.2f} {a[1]:.2f}L{b[0]:.2f} {b[1]:.2f}" stroke="{CUT}" '
         f'stroke-width="1.1"/><circle cx="{b[0]:.2f}" cy="{b[1]:.2f}" r="1.2" fill="{CUT}"/>'
@@ -120,19 +122,35 @@ def _start_of_cut(plan: Plan, line: CutLine, number: int, flip: Floats) -> str:
             out[1] + 1.2,
             f"cut {number}: {plain(line.azimuth_deg, 0)}°",
             size=3.2,
-            anchor="middle",
+            anchor=anchor,
             bold=True,
             colour=CUT,
         )
     )
 
 
-def _disc(plan: Plan, title: str, body: str, notes: str, flip: Floats) -> Drawing:
+def _small(plan: Plan) -> bool:
+    """Tell whether labels have room beside the disc on a page."""
+    return 2 * _floor_half(plan)[0] < 130.0
+
+
+def _beside(end: Floats, away: Floats, plan: Plan) -> tuple[Floats, str]:
+    """Return where the label of a cut stands: outside the wall, inside it on a large disc."""
+    if not _small(plan):
+        return end - 9.0 * away, "middle"
+    anchor = "middle" if abs(away[0]) < 0.5 else "start" if away[0] > 0 else "end"
+    return end + (4.0 if anchor == "middle" else 2.5) * away, anchor
+
+
+def _disc(
+    plan: Plan, title: str, body: str, notes: str, flip: Floats, *, labels: float = 0.0
+) -> Drawing:
     half_x, half_y = _floor_half(plan)
     x, y = np.asarray(plan.container.centre_mm) * flip
     room = 9.0
-    return Drawing(title, float(x) - half_x - room, float(y) - half_y - room,
-                   2 * (half_x + room), 2 * (half_y + room), body, notes)  # fmt: skip
+    wide = max(room, labels)
+    return Drawing(title, float(x) - half_x - wide, float(y) - half_y - room,
+                   2 * (half_x + wide), 2 * (half_y + room), body, notes)  # fmt: skip
 
 
 def mouth_outlines(plan: Plan) -> tuple[Floats, ...]:

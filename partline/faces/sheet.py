@@ -92,6 +92,7 @@ def sheet_html(
         lstrip_blocks=True,
     )
     environment.filters["numbers"] = _numbers
+    environment.filters["sentence"] = _sentence
     us = spelling == "US"
     # Pictures go in last: they are long, and no text.
     held = {f"still:{k}": v for k, v in (pictures or {}).items()}
@@ -132,6 +133,7 @@ def _words(plan: Plan, system: System) -> dict[str, Any]:
         "vacuum": job.shop.vacuum_chamber,
         "cuts": parts.cuts(plan, system),
         "web": Said(length(plan.cut.web_mm, system), "exact"),
+        "least_web": Said(length(parts.least_web_mm(plan), system), "exact"),
         "cut_words": plan.cut.words,
         "release": parts.demould(plan),
         "resin": parts.weighing(plan.resin.mix, plan.resin.mix_g, job.resin, resolution),
@@ -225,6 +227,12 @@ def _numbers(text: str) -> Markup:
         out += escape(text[last : found.start()]) + Markup("<b>{}</b>").format(found.group())
         last = found.end()
     return out + escape(text[last:])
+
+
+def _sentence(text: str) -> str:
+    """Return a text with a capital and a full stop."""
+    text = text.strip()
+    return f"{text[:1].upper()}{text[1:]}{'' if text.endswith(('.', '?', '!')) else '.'}"
 
 
 def _in_american(page: str) -> str:

@@ -28,6 +28,7 @@ from partline.faces.words import (
     piece_side,
     place_words,
     prop_mm,
+    short_verdict,
     tip_words,
     worth_tipping,
 )
@@ -114,9 +115,10 @@ def air_rows(plan: Plan, found: AirTable, system: System) -> list[dict[str, Any]
             "number": r.number,
             "place": place_words(r.apex, plan.stand, system),
             "level": bubble(r.level_mm3) if r.level_mm3 > 0 else "–",
-            "ball": length(ball_mm(max(r.level_mm3, r.tipped_mm3)), system),
+            "ball": length(ball_mm(r.level_mm3 or r.tipped_mm3), system),
+            "ball_level": length(ball_mm(r.level_mm3), system) if r.level_mm3 > 0 else "",
+            "ball_tipped": length(ball_mm(r.tipped_mm3), system) if r.tipped_mm3 > 0 else "",
             "tipped": bubble(r.tipped_mm3) if r.tipped_mm3 > 0 else "none",
-            "left": r.tipped_mm3 > 0,
             "wide": ("yes" if r.wide_enough else f"no: {length(r.neck_mm, system)} neck, may stay"),
         }
         for r in found.rows
@@ -154,21 +156,30 @@ def demould(plan: Plan) -> dict[str, Any]:
         return f"{plain(100 * value, 0)} %" if math.isfinite(value) else "more than it can"
 
     return {
-        "verdict": cut.verdict,
+        "verdict": short_verdict(cut),
         "snaking": Said(share(cut.stretch), "estimate"),
         "straight": Said(share(cut.stretch_straight), "estimate"),
         "working": Said(share(cut.working_strain), "default"),
         "others": [
             {
                 "count": count(o.count, "cut") if o.count else "no cut",
-                "verdict": o.verdict,
+                "verdict": short_verdict(o),
+                "stretch": f"{share(o.stretch)} to {share(o.stretch_straight)}",
                 "length": plain(o.length_mm, 0),
-                "clearance": plain(o.clearance_mm, 0),
+                "clearance": (
+                    plain(o.clearance_mm, 0) if math.isfinite(o.clearance_mm) else "none near"
+                ),
                 "cleanup": plain(o.cleanup_min, 0),
             }
             for o in cut.alternatives
         ],
     }
+
+
+def least_web_mm(plan: Plan) -> float:
+    """Return the rubber that stays below the deepest mark of any cut [mm]."""
+    deepest = max((line.marks.never_past_mm for line in plan.cut.lines), default=0.0)
+    return plan.container.fill_height_mm - deepest
 
 
 def casting_limits(plan: Plan) -> dict[str, Any]:

@@ -6,7 +6,7 @@ import partline
 from partline.faces.figures import Said, System, bubble, length, plain
 from partline.job import MaterialPart
 from partline.plan import Plan
-from partline.workshop.materials import Default, Defaults, defaults
+from partline.workshop.materials import Default, Defaults, defaults, wall_for
 
 Row = tuple[str, Said]
 
@@ -21,11 +21,12 @@ def used_figures(plan: Plan, system: System) -> list[Row]:
     """
     job, box = plan.job, plan.container
     known = defaults(job.shop.defaults)
+    usual_wall = wall_for(float(plan.master.surface.extents.max()), job.shop.defaults)
     rows: list[Row] = [
         ("inner sizes of the container", Said(box.name, "yours" if box.own else "default",
                                               box.source)),
         _figure("least rubber beside the piece", length(plan.stand.wall_mm, system),
-                job.stand.wall_mm, known.get(_wall_key(plan))),
+                job.stand.wall_mm, usual_wall),
         _figure("least rubber over its highest point", length(plan.stand.headroom_mm, system),
                 job.stand.headroom_mm, known.get("stand.headroom_mm")),
         _figure("trimmed off below the seat", length(plan.stand.sink_mm, system),
@@ -55,14 +56,6 @@ _ALWAYS = (
     "finish.seam_min_per_10mm", "finish.seam_texture_min_per_10mm", "finish.seam_face_min_per_10mm",
     "run.days_to_make_block",
 )  # fmt: skip
-
-
-def _wall_key(plan: Plan) -> str:
-    height = plan.master.height_mm
-    for limit, size in ((50.0, "small"), (150.0, "medium"), (250.0, "large")):
-        if height < limit:
-            return f"stand.wall_{size}_mm"
-    return "stand.wall_very_large_mm"
 
 
 def _figure(what: str, words: str, stated: float | None, usual: Default) -> Row:

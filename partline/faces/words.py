@@ -191,13 +191,21 @@ def _worst(air: TrappedAir, stand: Stand, system: System) -> str:
 def cut_line(cut: Cut, system: System = "mm") -> str:
     """Return how many cuts, on which side of the piece, and how near to detail."""
     if not cut.lines:
-        return f"no cut: {cut.verdict}"
+        return f"no cut: {short_verdict(cut)}"
     sides = [piece_side(line.azimuth_deg, "resin") for line in cut.lines]
     where = " and ".join(dict.fromkeys(sides))
     number = {1: "one cut", 2: "two cuts"}.get(cut.count, f"{cut.count} cuts")
     if not math.isfinite(cut.clearance_mm):
         return f"{number}, {where}, no detail near"
+    if cut.clearance_mm < 0.5:
+        return f"{number}, {where}, right beside detail"
     return f"{number}, {where}, {length(round(cut.clearance_mm), system)} from the nearest detail"
+
+
+def short_verdict(cut: Cut) -> str:
+    """Return the verdict without its reasons: "comes out"."""
+    head = cut.verdict.split(":")[0].split(";")[0].strip().rstrip(".")
+    return head[:1].lower() + head[1:]
 
 
 def clearance_words(line: CutLine, stand: Stand, system: System = "mm") -> tuple[str, str]:
@@ -216,4 +224,6 @@ def _near(
 ) -> str:
     if place is None or not math.isfinite(clearance):
         return "no detail near"
+    if clearance < 0.5:
+        return f"right beside detail {place_words(place, stand, system)}"
     return f"{length(clearance, system)} to detail {place_words(place, stand, system)}"
