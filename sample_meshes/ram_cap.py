@@ -88,7 +88,7 @@ def cap(points: Floats) -> Floats:
     if near.any():
         level[near] -= stitches(points[near])
     level = union(level, hem(points), 0.6)
-    box = np.array([TASSEL_KNOT - [4, 4, 7], TASSEL_KNOT + [4, 4, 3]])
+    box = np.add(TASSEL_KNOT, [[-4, -4, -7], [4, 4, 3]])
     apply_near(level, points, box, 0.5, lambda d, p: union(d, tassel(p), 0.6))
     return level
 

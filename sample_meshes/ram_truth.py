@@ -152,11 +152,13 @@ def truth(vertices: Floats) -> dict[str, Any]:
         "beard_tips": _rows(on_surface(tips)),
         "tassel_end": _rows(on_surface(tassel[None]))[0],
         "tuft_tips": _rows(on_surface(np.array([lock.points[-1] for lock in forelock()]))),
-        "curl_middles": _rows(on_surface(np.array([place for place, _, _ in curl_places()]))),
+        "curl_middles": _rows(
+            on_surface(np.array([place + 1.5 * axes[0] for place, axes, _ in curl_places()]))
+        ),
         "eyes": _pair(on_surface(EYE[None] + [[0.9, -3.2, 0.8]])),
         "nostrils": _pair(on_surface(np.array([[1.9, -22.2, 25.2]]))),
         "chin_hollow": _chin_hollow(),
-        "face": {"point": [0.0, -13.0, 26.0], "radius_mm": 14.0},
+        "face": {"point": [0.0, -15.5, 27.0], "radius_mm": 11.0},
     }
 
 

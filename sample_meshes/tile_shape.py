@@ -155,8 +155,8 @@ def _backed(points: list, faces: list, rim: Ints, total: int) -> tuple[Floats, I
         points.append(ring)
         start, middle, stop = rim[0::2], rim[1::2], np.roll(rim[0::2], -1)
         after = np.roll(inner, -1)
-        faces += [np.column_stack(k) for k in
-                  ((middle, start, inner), (after, middle, inner), (stop, middle, after))]  # fmt: skip
+        three = ((middle, start, inner), (after, middle, inner), (stop, middle, after))
+        faces += [np.column_stack(corners) for corners in three]
         rim, total = inner, total + len(ring)
     run = np.linspace(-half, half, steps + 1)
     grid = np.full((steps + 1, steps + 1), -1)
