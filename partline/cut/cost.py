@@ -12,7 +12,7 @@ from scipy.spatial import cKDTree
 from partline.cut.zones import Zones
 from partline.detail.detail_map import DetailMap
 from partline.errors import JobError
-from partline.geometry.paths import SurfaceGraph, priced
+from partline.geometry.paths import PricedGraph
 from partline.geometry.rays import Rays
 from partline.geometry.surface import Floats, Surface
 
@@ -85,24 +85,28 @@ class Skin:
     zones: Zones
 
 
-def skin_of(graph: SurfaceGraph, detail: DetailMap, zones: Zones, *, show: str) -> Skin:
+def clearance(plain: PricedGraph, detail: NDArray[np.bool_]) -> Floats:
+    """Return (n,) the distance over the surface to the nearest of some vertices [mm]."""
+    if not detail.any():
+        return np.full(len(detail), np.inf)
+    return plain.distances(np.flatnonzero(detail))[0]
+
+
+def skin_of(plain: PricedGraph, detail: DetailMap, zones: Zones, *, show: str) -> Skin:
     """Gather what the cut has to know of each vertex."""
-    piece = graph.surface
+    piece = plain.graph.surface
     if detail.weight.shape != (len(piece.vertices),):
         raise JobError(
             f"The detail map has {len(detail.weight)} weights, the piece "
             f"{len(piece.vertices)} vertices. Measure the detail on stand.piece."
         )
     prized = _prized(piece, detail.weight)
-    clear = np.full(len(prized), np.inf)
-    if prized.any():
-        clear = priced(graph).distances(np.flatnonzero(prized))[0]
     hard = np.zeros(len(prized), dtype=bool)
     hard[detail.hard_edges[np.asarray(detail.hard_convex, dtype=bool)].ravel()] = True
     return Skin(
         detail=detail.weight,
         prized=prized,
-        clear_mm=clear,
+        clear_mm=clearance(plain, prized),
         show=seen_from(piece, show_directions(show)),
         concave=concavity(piece),
         hard_edge=hard,

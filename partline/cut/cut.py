@@ -36,7 +36,8 @@ class CutLine:
         From the seat at the mouth to its end, in the stand's pose [mm].
     length_mm : float
     clearance_left_mm, clearance_right_mm : float
-        Distance to the nearest detail on either side, left and right as seen from outside with
+        Distance over the surface to the nearest detail on either side that need not be crossed (a
+        bead all round the base has to be), left and right as seen from outside with
         the mouth down (the master's pose) [mm]; inf where there is none.
     closest_left_mm, closest_right_mm : tuple of float or None
         Where that detail is [mm].

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -31,14 +31,18 @@ class Depth:
         With the bridges in `bridges` cut.
     bridges : tuple of Bridge
         Rubber between limbs that must be slit, because it would stretch beyond the working strain.
-    web_mm : float
-        Web asked for: at least the wall [mm].
+    needed_mm : float
+        Height below which the lines must not end, for the sake of the stretch [mm].
     """
 
     marks: Marks
     curve: Stretch
     bridges: tuple[Bridge, ...]
-    web_mm: float
+    needed_mm: float
+
+    def ending(self, end_mm: float) -> Depth:
+        """Return the same with the "likely" mark at another height [mm]."""
+        return replace(self, marks=replace(self.marks, likely_mm=end_mm))
 
 
 def at(curve: Stretch, end_mm: float) -> tuple[float, float]:
@@ -85,8 +89,10 @@ def how_far(stand: Stand, rings: Demould, *, working: float, web_mm: float | Non
     first = min(max(snaking, stand.seat_mm + TRY_SHARE * height), never)
     # Where even the web's height does not do for a straight pull, cutting on gains nothing.
     wanted = straight if straight <= never else snaking
-    likely = min(max(first, wanted, stand.seat_mm + LIKELY_SHARE * height), never)
-    return Depth(Marks(float(first), float(likely), float(never)), curve, mattering, web)
+    needed = min(max(first, wanted), never)
+    likely = min(max(needed, stand.seat_mm + LIKELY_SHARE * height), never)
+    marks = Marks(float(first), float(likely), float(never))
+    return Depth(marks, curve, mattering, float(needed))
 
 
 def _thick(bridge: Bridge) -> bool:

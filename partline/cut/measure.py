@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from partline.cut.cost import Skin
 from partline.cut.cut import CutLine, Marks
@@ -50,18 +51,18 @@ def measured(
     demould : Demould
     marks : Marks
     """
-    path, end = route.path, route.corridor.end_mm
+    path, end = route.path, route.ground.corridor.end_mm
     values = {
         "point": path.points,
         "detail": path.sample(skin.detail),
         "show": path.sample(skin.show),
-        "density": path.sample(route.density),
+        "density": path.sample(route.ground.density),
     }
     cut = _clipped(values, end)
     step = np.linalg.norm(np.diff(cut["point"], axis=0), axis=1)
     mean = {name: (v[1:] + v[:-1]) / 2 for name, v in cut.items() if name != "point"}
     length = float(step.sum())
-    left, right = beside(path, skin, plain)
+    left, right = beside(path, skin.prized & ~route.ground.excused, plain)
     middle = _halfway(cut["point"], step)
     return CutLine(
         points=cut["point"],
@@ -98,13 +99,15 @@ def _halfway(points: Floats, step: Floats) -> Floats:
     return np.array([np.interp(along[-1] / 2, along, points[:, k]) for k in range(3)])
 
 
-def beside(path: SurfacePath, skin: Skin, plain: PricedGraph) -> tuple[Beside, Beside]:
+def beside(
+    path: SurfacePath, prized: NDArray[np.bool_], plain: PricedGraph
+) -> tuple[Beside, Beside]:
     """Return the nearest detail left and right of a line, seen from outside, going up.
 
     The side of a vertex is that on which the shortest way to it leaves the line. Within one edge
     length: a point on an edge stands for the nearer end of it.
     """
-    detail = np.flatnonzero(skin.prized)
+    detail = np.flatnonzero(prized)
     if not len(detail):
         return Beside(np.inf, None), Beside(np.inf, None)
     surface = plain.graph.surface

@@ -12,19 +12,21 @@ from partline.cut.cost import Skin, Weights, skin_of
 from partline.cut.cut import Cut
 from partline.cut.demould import Demould, demould
 from partline.cut.how_far import Depth, at, how_far
-from partline.cut.layout import corridor, outside_of
+from partline.cut.layout import SECTORS, corridor, outside_of
 from partline.cut.measure import measured
-from partline.cut.route import PLAIN, Route, find_route
+from partline.cut.route import PLAIN, Ground, Route, draw_route, find_ground
 from partline.cut.rubber import HAND_STRAIN, lip_strain, working_strain
 from partline.cut.saying import bridge_words, certificate, rubber_words, verdict
 from partline.cut.zones import ZoneLike, laid_on
 from partline.detail.detail_map import DetailMap
 from partline.errors import JobError, NoPath
-from partline.geometry.paths import PricedGraph, SurfaceGraph, priced, surface_graph
+from partline.geometry.paths import PricedGraph, priced, surface_graph
 from partline.progress import Progress, silent
 from partline.stand.stand import Stand
 
 # The layouts that are weighed: none, one up the back or on a side, two like a book.
+# Heights that are tried for the end of the lines.
+_ENDS = 4
 LAYOUTS: tuple[tuple[str, ...], ...] = ((), ("back",), ("left",), ("right",), ("left", "right"))
 
 
@@ -37,7 +39,6 @@ class Bench:
     stand : Stand
     rings : Demould
     depth : Depth
-    graph : SurfaceGraph
     plain : PricedGraph
         One mm per mm, the flat underside shut.
     skin : Skin
@@ -52,7 +53,6 @@ class Bench:
     stand: Stand
     rings: Demould
     depth: Depth
-    graph: SurfaceGraph
     plain: PricedGraph
     skin: Skin
     weights: Weights
@@ -125,21 +125,24 @@ def plan_cut(
     rings = demould(stand.piece, stand.seat_mm)
     depth = how_far(stand, rings, working=working, web_mm=web_mm)
     progress(0.15, "looking at the piece from where people stand")
-    graph = surface_graph(stand.piece)
+    plain = priced(surface_graph(stand.piece), np.where(outside_of(stand), 1.0, np.inf))
     bench = Bench(
         stand=stand,
         rings=rings,
         depth=depth,
-        graph=graph,
-        plain=priced(graph, np.where(outside_of(stand), 1.0, np.inf)),
-        skin=skin_of(graph, detail, laid_on(stand, zones), show=show),
+        plain=plain,
+        skin=skin_of(plain, detail, laid_on(stand, zones), show=show),
         weights=weights or Weights(),
         margin_mm=margin,
         working=working,
         elongation=elongation_percent / 100,
         shore_a=shore_a,
     )
-    routes, refused = _routes(bench, progress)
+    bench, grounds, refused = _level_end(bench, progress)
+    routes = {}
+    for k, (name, ground) in enumerate(grounds.items()):
+        progress(0.7 + 0.1 * k, f"drawing the line on the {name}")
+        routes[name] = draw_route(bench.plain, bench.skin, ground)
     weighed = {
         layout: _built(bench, tuple(routes[name] for name in layout))
         for layout in LAYOUTS
@@ -153,35 +156,62 @@ def plan_cut(
     best = weighed[chosen]
     return replace(
         best,
-        words=(*best.words, *_why(bench, weighed, chosen), *refused.values()),
+        words=(*best.words, *_why(bench, weighed, routes, chosen), *refused.values()),
         alternatives=tuple(others),
     )
 
 
-def _routes(bench: Bench, progress: Progress) -> tuple[dict[str, Route], dict[str, str]]:
-    """Return the route in each corridor, and why there is none where there is none."""
-    routes, refused = {}, {}
-    for k, name in enumerate(("back", "left", "right")):
-        progress(0.4 + 0.15 * k, f"finding the line on the {name}")
+def _grounds(bench: Bench, end_mm: float) -> tuple[dict[str, Ground], dict[str, str]]:
+    """Return where a line may run on each side up to a height, and why not where it may not."""
+    grounds, refused = {}, {}
+    for name in SECTORS:
         try:
-            way = corridor(bench.stand, bench.rings, name, bench.depth.marks.likely_mm)
-            routes[name] = find_route(
-                bench.graph, bench.skin, bench.weights, way, margin_mm=bench.margin_mm
+            way = corridor(bench.stand, bench.rings, name, end_mm)
+            grounds[name] = find_ground(
+                bench.plain, bench.skin, bench.weights, way, margin_mm=bench.margin_mm
             )
         except NoPath as error:
             refused[name] = str(error)
-    return routes, refused
+    return grounds, refused
 
 
-def _lips(bench: Bench, count: int) -> float:
-    """Return the bending strain of the lips [1] of a block with so many cuts."""
-    if not count:
+def _level_end(bench: Bench, progress: Progress) -> tuple[Bench, dict[str, Ground], dict[str, str]]:
+    """Return the bench with the height at which all lines end, and the ground up to there.
+
+    Custom wants the lines to go on a little beyond what the stretch needs; they stop earlier, all
+    at one height, where that keeps them clear of detail.
+    """
+    marks = bench.depth.marks
+    ends = np.linspace(marks.likely_mm, bench.depth.needed_mm, _ENDS)
+    best: tuple[float, float, dict[str, Ground], dict[str, str]] = (-np.inf, ends[0], {}, {})
+    for k, end in enumerate(ends):
+        progress(0.4 + 0.3 * k / _ENDS, "finding where lines may run")
+        grounds, refused = _grounds(bench, float(end))
+        pair = [grounds[name] for name in ("left", "right") if name in grounds]
+        kept = min((g.margin_mm for g in pair or grounds.values()), default=-1.0)
+        kept -= 0.0 if len(pair) == 2 else bench.margin_mm
+        if kept > best[0]:
+            best = (kept, float(end), grounds, refused)
+        if kept >= bench.margin_mm or ends[-1] >= end:
+            break
+    _, end, grounds, refused = best
+    return replace(bench, depth=bench.depth.ending(end)), grounds, refused
+
+
+def _lips(bench: Bench, routes: Sequence[Route]) -> float:
+    """Return the bending strain of the lips [1] of a block cut along some routes."""
+    if not routes:
         return 0.0
+    points = routes[0].path.points
+    middle = np.interp(points[:, 2], bench.rings.levels, bench.rings.centre[:, 0])
+    half = np.interp(points[:, 2], bench.rings.levels, bench.rings.half_width)
+    out = np.clip(np.abs(points[:, 0] - middle) / np.maximum(half, 1e-9), 0.0, 1.0)
     end = bench.depth.marks.likely_mm
     opened = (bench.rings.levels <= end) & (bench.rings.narrow > 0)
     tight = int(np.argmax(np.where(opened, bench.rings.bridged, -1.0)))
     return lip_strain(
-        count=count,
+        count=len(routes),
+        off_middle=float(np.mean(out)),
         narrow_mm=float(bench.rings.narrow[tight]),
         wide_mm=float(bench.rings.wide[tight]),
         across_mm=float(bench.stand.piece.extents[:2].max()),
@@ -199,14 +229,14 @@ def _built(bench: Bench, routes: tuple[Route, ...]) -> Cut:
         measured(route, bench.skin, bench.plain, bench.rings, depth.marks) for route in routes
     )
     snaking, straight = at(curve, end)
-    words = rubber_words(_lips(bench, len(routes)), len(routes), bench.shore_a)
+    words = rubber_words(_lips(bench, routes), len(routes), bench.shore_a)
     if routes:
         words += bridge_words(depth.bridges, end)
     words += [
-        f"The line on the {route.corridor.name} keeps {route.margin_mm:.1f} mm from detail "
-        f"instead of {bench.margin_mm:.1f} mm; no line there keeps more."
-        for route in routes
-        if route.margin_mm < bench.margin_mm
+        f"The line on the {g.corridor.name} keeps {g.margin_mm:.1f} mm from detail instead of "
+        f"{bench.margin_mm:.1f} mm; no line there keeps more."
+        for g in (route.ground for route in routes)
+        if g.margin_mm < bench.margin_mm
     ]
     clear = [c for line in lines for c in (line.clearance_left_mm, line.clearance_right_mm)]
     return Cut(
@@ -257,15 +287,20 @@ def _chosen(
         raise NoPath(" ".join(refused.values()))
     if single is None or pair is None:
         return single or pair or ()
-    easy = _lips(bench, 1) <= hand
-    spares = routes[single[0]].margin_mm < min(routes[name].margin_mm for name in pair)
-    rough = max(route.worst_needed for name, route in routes.items() if name in pair)
-    spares |= routes[single[0]].worst_needed > max(rough, PLAIN)
+    easy = _lips(bench, [routes[single[0]]]) <= hand
+    spares = routes[single[0]].ground.margin_mm < min(
+        routes[name].ground.margin_mm for name in pair
+    )
+    rough = max(route.ground.worst_needed for name, route in routes.items() if name in pair)
+    spares |= routes[single[0]].ground.worst_needed > max(rough, PLAIN)
     return single if easy and not spares else pair
 
 
 def _why(
-    bench: Bench, weighed: dict[tuple[str, ...], Cut], chosen: tuple[str, ...]
+    bench: Bench,
+    weighed: dict[tuple[str, ...], Cut],
+    routes: dict[str, Route],
+    chosen: tuple[str, ...],
 ) -> tuple[str, ...]:
     """Return why not fewer cuts."""
     if not chosen:
@@ -274,5 +309,6 @@ def _why(
     worst = max(none.stretch, none.stretch_straight)
     said = [f"Uncut, the rubber would have to stretch by {worst:.0%}."]
     if len(chosen) > 1:
-        said.append(f"With one cut its lips would bend by {_lips(bench, 1):.0%} (estimate).")
+        least = min(_lips(bench, [route]) for route in routes.values())
+        said.append(f"With one cut its lips would bend by at least {least:.0%} (estimate).")
     return tuple(said)

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
+from scipy.sparse import coo_matrix
+from scipy.sparse.csgraph import connected_components
 
-from partline.cut.cost import Skin, Weights, price
+from partline.cut.cost import Skin, Weights, clearance, price
 from partline.cut.layout import Corridor
 from partline.geometry.paths import (
-    SurfaceGraph,
+    PricedGraph,
     SurfacePath,
     bottleneck,
     cheapest_path,
@@ -18,11 +21,45 @@ from partline.geometry.paths import (
     priced,
 )
 from partline.geometry.straighten import straightened
-from partline.geometry.surface import Floats
+from partline.geometry.surface import Floats, Surface
 
 # Detail up to this is plain skin: the certificate does not drive the line about for less [1].
-PLAIN = 0.2
+PLAIN = 0.25
+# Detail that differs by less is alike: it does not drive the line about either [1].
+_ALIKE = 0.05
 _HALVINGS = 4
+
+
+@dataclass(frozen=True, eq=False)
+class Ground:
+    """Where one line may run at best, before it is drawn.
+
+    Attributes
+    ----------
+    corridor : Corridor
+    worst_needed : float
+        Every line in the corridor crosses detail of at least this [1].
+    worst_place_mm : (3,) float64
+        Where the least bad pass lies [mm].
+    limit : float
+        Detail that the line is allowed to cross [1].
+    excused : (n,) bool
+        Prized detail that lies right across every line, such as a bead all round the base (or,
+        where one of several has to be crossed, in the way of the cheapest); the margin and the
+        clearance are not taken from it.
+    margin_mm : float
+        How far it keeps from the other detail: the margin, halved until a line existed [mm].
+    density : (n,) float64
+        Cost per mm; infinite where it may not go [1].
+    """
+
+    corridor: Corridor
+    worst_needed: float
+    worst_place_mm: Floats
+    limit: float
+    excused: NDArray[np.bool_]
+    margin_mm: float
+    density: Floats
 
 
 @dataclass(frozen=True, eq=False)
@@ -31,47 +68,32 @@ class Route:
 
     Attributes
     ----------
-    corridor : Corridor
+    ground : Ground
     path : SurfacePath
-    worst_needed : float
-        Every line in the corridor crosses detail of at least this [1].
-    worst_place_mm : (3,) float64
-        Where the least bad pass lies [mm].
-    limit : float
-        Detail that this line was allowed to cross [1].
-    margin_mm : float
-        How far it was kept from prized detail: the margin, halved until a line existed [mm].
-    density : (n,) float64
-        Cost per mm under which it was found [1].
     gap : float
-        What a band twice as wide with twice the points still saved, as a share of the cost [1].
+        What a wider band with more points still saved, as a share of the cost [1]. An estimate.
     """
 
-    corridor: Corridor
+    ground: Ground
     path: SurfacePath
-    worst_needed: float
-    worst_place_mm: Floats
-    limit: float
-    margin_mm: float
-    density: Floats
     gap: float
 
 
-def find_route(
-    graph: SurfaceGraph, skin: Skin, weights: Weights, corridor: Corridor, *, margin_mm: float
-) -> Route:
-    """Return the cheapest line in a corridor among those that cross no worse than they must.
+def find_ground(
+    plain: PricedGraph, skin: Skin, weights: Weights, corridor: Corridor, *, margin_mm: float
+) -> Ground:
+    """Return where a line in a corridor may run so that it crosses no worse than it must.
 
     First the worst detail that every line must cross is found (a certificate). The line may then
-    cross nothing worse, or nothing worse than plain skin. It keeps the margin from prized detail;
-    where no line can, the margin is halved until one can.
+    cross nothing noticeably worse, or nothing worse than plain skin. It keeps the margin from
+    prized detail; where no line can, the margin is halved until one can.
 
     Raises
     ------
     NoPath
         If stay-off zones, or the corridor's own bounds, leave no line at all.
     """
-    surface = graph.surface
+    graph, surface = plain.graph, plain.graph.surface
     open_ = corridor.allowed & ~skin.zones.stay_off
     sources, targets = corridor.sources, corridor.targets
     cost = price(skin, margin_mm, weights, corridor.inward)
@@ -79,37 +101,41 @@ def find_route(
     if place < 0:
         shut = priced(graph, np.where(open_, 1.0, np.inf))
         raise no_path(shut, sources, targets, _called(corridor))
-    limit = max(worst, PLAIN)
+    limit = max(worst + _ALIKE, PLAIN)
     open_ &= skin.detail <= limit
+    rough = cheapest_path(
+        priced(graph, np.where(open_, cost, np.inf)), sources, targets, names=_called(corridor)
+    )
+    excused = unavoidable(surface, skin.prized, open_, rough, sources, targets)
+    if excused.any():
+        skin = replace(skin, clear_mm=clearance(plain, skin.prized & ~excused))
+        cost = price(skin, margin_mm, weights, corridor.inward)
     off = np.where(open_, -np.minimum(skin.clear_mm, margin_mm), np.inf)
     widest = -bottleneck(surface, off, sources, targets)[0]
     margin = next((m for m in margin_mm * 0.5 ** np.arange(_HALVINGS) if m <= widest), 0.0)
     open_ &= skin.clear_mm >= margin
-    density = np.where(open_, cost, np.inf)
-    path, gap = _through_places(graph, skin, density, corridor)
-    return Route(
+    return Ground(
         corridor=corridor,
-        path=path,
         worst_needed=worst,
         worst_place_mm=surface.vertices[place],
         limit=limit,
+        excused=excused,
         margin_mm=float(margin),
-        density=density,
-        gap=gap,
+        density=np.where(open_, cost, np.inf),
     )
 
 
-def _called(corridor: Corridor) -> str:
-    return f"the line on the {corridor.name}"
-
-
-def _through_places(
-    graph: SurfaceGraph, skin: Skin, density: Floats, corridor: Corridor
-) -> tuple[SurfacePath, float]:
-    """Return the cheapest path that touches every place to pass through, and its gap.
+def draw_route(plain: PricedGraph, skin: Skin, ground: Ground) -> Route:
+    """Return the cheapest line on its ground that touches every place to pass through.
 
     Places are taken from the lowest up; each leg is straightened by itself, so none is left.
+
+    Raises
+    ------
+    NoPath
+        If a place to pass through cannot be reached.
     """
+    graph, density, corridor = plain.graph, ground.density, ground.corridor
     network = priced(graph, density)
     height = graph.surface.vertices[:, 2]
     places = [p[np.isfinite(density[p])] for p in skin.zones.pass_through]
@@ -125,4 +151,49 @@ def _through_places(
     ends = np.concatenate([legs[0].ends, *(leg.ends[1:] for leg in legs[1:])])
     share = np.concatenate([legs[0].share, *(leg.share[1:] for leg in legs[1:])])
     path = make_path(graph.surface, density, ends, share)
-    return path, max(saved / path.cost, 0.0) if path.cost > 0 else 0.0
+    return Route(ground, path, max(saved / path.cost, 0.0) if path.cost > 0 else 0.0)
+
+
+def unavoidable(
+    surface: Surface,
+    prized: NDArray[np.bool_],
+    open_: NDArray[np.bool_],
+    rough: SurfacePath,
+    sources: NDArray[np.int64],
+    targets: NDArray[np.int64],
+) -> NDArray[np.bool_]:
+    """Tell which prized detail no line can go round.
+
+    Parameters
+    ----------
+    surface : Surface
+    prized, open_ : (n,) bool
+        Prized detail, and where the line may go.
+    rough : SurfacePath
+        The cheapest line without a margin: detail in every line's way is in its way too.
+    sources, targets : (k,) int64
+        Where lines begin and end.
+    """
+    first, second = surface.edges[prized[surface.edges].all(axis=1)].T
+    n = len(prized)
+    table = coo_matrix((np.ones(len(first), dtype=np.int8), (first, second)), shape=(n, n))
+    _, patch = connected_components(table, directed=False)
+    touched = np.unique(rough.ends)
+    met = np.unique(patch[touched[prized[touched]]])
+
+    def way_round(detail: NDArray[np.bool_]) -> bool:
+        field = np.where(open_ & ~detail, 0.0, np.inf)
+        return bottleneck(surface, field, sources, targets)[1] >= 0
+
+    excused = np.zeros(n, dtype=bool)
+    for number in met:
+        one = (patch == number) & prized
+        if not way_round(one):
+            excused |= one
+    if not way_round(prized & ~excused):
+        excused |= prized & np.isin(patch, met)
+    return excused
+
+
+def _called(corridor: Corridor) -> str:
+    return f"the line on the {corridor.name}"

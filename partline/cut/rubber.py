@@ -36,6 +36,7 @@ def stiffness_mpa(shore_a: float) -> float:
 def lip_strain(
     *,
     count: int,
+    off_middle: float,
     narrow_mm: float,
     wide_mm: float,
     across_mm: float,
@@ -45,14 +46,17 @@ def lip_strain(
     """Return the bending strain t / 2R [1] of the lips when a cut block is laid open.
 
     The lips part by the width of the piece at the mouth and are held at the end of the cut: an
-    arc of radius R that leans out by d over the height h, R = h^2 / 2d. With one cut each lip
-    leans by half the width; two cuts share it, the block opens like a book hinged at its floor.
-    So a slim piece does with one. An estimate.
+    arc of radius R that leans out by d over the height h, R = h^2 / 2d. With one cut up the
+    middle of the back each lip leans by half the width; off the middle the narrow lip leans by
+    up to all of it. Two cuts share it, the block opens like a book hinged at its floor. So a slim
+    piece does with one. An estimate.
 
     Parameters
     ----------
     count : int
         Number of cuts, 1 or 2.
+    off_middle : float
+        How far a single cut lies from the middle of the back, 0 to 1 at the silhouette [1].
     narrow_mm, wide_mm : float
         Girth of the tightest ring and of the widest section that must pass it; the rubber there
         is thicker than the wall by the difference of their radii [mm].
@@ -64,4 +68,5 @@ def lip_strain(
         From the mouth face to the end of the cut [mm].
     """
     thickness = wall_mm + max(wide_mm - narrow_mm, 0.0) / math.tau
-    return thickness * across_mm / (2 * count) / height_mm**2
+    lean = across_mm / 4 if count > 1 else across_mm / 2 * (1 + off_middle)
+    return thickness * lean / height_mm**2

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from partline.cut.demould import Bridge
-from partline.cut.route import PLAIN, Route
+from partline.cut.route import PLAIN, Ground, Route
 from partline.cut.rubber import FIRM_SHARE, HAND_STRAIN, stiffness_mpa
 
 _SIDE = {
@@ -25,26 +25,31 @@ def certificate(routes: tuple[Route, ...]) -> str:
     if not routes:
         return "No cut is made, so no detail is crossed."
     said = []
-    for route in routes:
-        where = side_words(route.corridor.name)
-        x, y, z = route.worst_place_mm
-        if route.worst_needed <= PLAIN:
+    for g in (route.ground for route in routes):
+        where = side_words(g.corridor.name)
+        x, y, z = g.worst_place_mm
+        if g.worst_needed <= PLAIN:
             said.append(
-                f"The line {where} crosses plain skin only (detail {route.limit:.2f} of 1 at "
-                f"most), {_clear(route)}."
+                f"The line {where} crosses plain skin only (detail {g.limit:.2f} of 1 at "
+                f"most), {_clear(g)}."
             )
         else:
             said.append(
                 f"Every line {where} from the mouth to there must cross detail of at least "
-                f"{route.worst_needed:.2f} of 1 (near {x:.0f}, {y:.0f}, {z:.0f} mm); this one "
-                f"crosses nothing worse, {_clear(route)}."
+                f"{g.worst_needed:.2f} of 1 (near {x:.0f}, {y:.0f}, {z:.0f} mm); this one "
+                f"crosses nothing noticeably worse, {_clear(g)}."
             )
     return " ".join(said)
 
 
-def _clear(route: Route) -> str:
-    if route.margin_mm > 0:
-        return f"at least {route.margin_mm:.1f} mm from prized detail"
+def _clear(g: Ground) -> str:
+    if g.excused.any() and g.margin_mm > 0:
+        return (
+            f"at least {g.margin_mm:.1f} mm from all other prized detail than that which "
+            "lies right across its way"
+        )
+    if g.margin_mm > 0:
+        return f"at least {g.margin_mm:.1f} mm from prized detail"
     return "close beside prized detail: no line keeps clear of it"
 
 

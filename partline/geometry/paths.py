@@ -8,6 +8,7 @@ across each edge, between the two corners opposite to it, leaves 1.5 to 3 %
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numba
 import numpy as np
@@ -236,15 +237,15 @@ def cheapest_path(
     NoPath
         If nothing leads from the sources to the targets; both parts are named.
     """
-    targets = np.unique(np.asarray(targets))
-    sources = np.unique(np.asarray(sources))
-    sources = sources[np.isfinite(network.density[sources])]
-    if not len(sources) or not len(targets):
-        raise no_path(network, sources, targets, names)
-    distance, before, _ = network.distances(sources)
-    goal = int(targets[np.argmin(distance[targets])])
+    stop = np.unique(np.asarray(targets))
+    start = np.unique(np.asarray(sources))
+    start = start[np.isfinite(network.density[start])]
+    if not len(start) or not len(stop):
+        raise no_path(network, start, stop, names)
+    distance, before, _ = network.distances(start)
+    goal = int(stop[np.argmin(distance[stop])])
     if not np.isfinite(distance[goal]):
-        raise no_path(network, sources, targets, names)
+        raise no_path(network, start, stop, names)
     chain = [goal]
     while before[chain[-1]] >= 0:
         chain.append(int(before[chain[-1]]))
@@ -282,13 +283,15 @@ def make_path(
     return SurfacePath(pair, part, points, float((step * (at[1:] + at[:-1]) / 2).sum()))
 
 
-def no_path(network: PricedGraph, sources: Ints, targets: Ints, names: str) -> NoPath:
+def no_path(
+    network: PricedGraph, sources: NDArray[Any], targets: NDArray[Any], names: str
+) -> NoPath:
     """Return the error that names both parts that nothing joins, and their sizes."""
     _, part = connected_components(network.matrix, directed=False)
     free = np.isfinite(network.density)
     blocked = int((~free).sum())
 
-    def size(vertices: Ints, what: str) -> str:
+    def size(vertices: NDArray[Any], what: str) -> str:
         vertices = vertices[free[vertices]] if len(vertices) else vertices
         if not len(vertices):
             return f"no vertex of {what} is free"

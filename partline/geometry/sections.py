@@ -7,14 +7,18 @@ where the surface lies in the level.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 from scipy.sparse import coo_matrix
 from scipy.sparse.csgraph import connected_components
 from scipy.spatial import ConvexHull, QhullError
 
 from partline.geometry.surface import Floats, Ints, Surface
+
+# Positions in arrays, as numpy makes them; `Ints` is what is kept.
+Index = NDArray[np.integer[Any]]
 
 
 @dataclass(frozen=True, eq=False)
@@ -76,7 +80,7 @@ def girth_of(hull: Floats) -> float:
     return float(np.linalg.norm(hull - np.roll(hull, -1, axis=0), axis=1).sum())
 
 
-def _crossings(surface: Surface, levels: Floats) -> tuple[Ints, Ints, Floats]:
+def _crossings(surface: Surface, levels: Floats) -> tuple[Index, Index, Floats]:
     """Return the edge, the level and the (k, 2) place of every crossing of edge and level."""
     floor = np.searchsorted(levels, surface.vertices[:, 2], side="right")
     edges = surface.edges
@@ -90,14 +94,14 @@ def _crossings(surface: Surface, levels: Floats) -> tuple[Ints, Ints, Floats]:
     return edge, level, a[:, :2] + share[:, None] * (b - a)[:, :2]
 
 
-def _face_edges(surface: Surface) -> Ints:
+def _face_edges(surface: Surface) -> Index:
     n = len(surface.vertices)
     sides = np.sort(surface.faces[:, [[0, 1], [1, 2], [2, 0]]].astype(np.int64), axis=2)
     edges = surface.edges.astype(np.int64)
     return np.searchsorted(edges[:, 0] * n + edges[:, 1], sides[..., 0] * n + sides[..., 1])
 
 
-def _segments(surface: Surface, levels: Floats, first: Ints, low: Ints) -> tuple[Ints, Ints]:
+def _segments(surface: Surface, levels: Floats, first: Index, low: Index) -> tuple[Index, Index]:
     """Return the two crossings that each face joins in each level, solid on the left."""
     floor = np.searchsorted(levels, surface.vertices[:, 2], side="right")
     sides = _face_edges(surface)
@@ -151,8 +155,14 @@ def sections(surface: Surface, levels: ArrayLike) -> Sections:
 
 
 def _parts(
-    loops: int, loop_level: Ints, area: Floats, loop: Ints, place: Floats, start: Ints, stop: Ints
-) -> Ints:
+    loops: int,
+    loop_level: Index,
+    area: Floats,
+    loop: Index,
+    place: Floats,
+    start: Index,
+    stop: Index,
+) -> Index:
     """Return (loops,) the outer loop that each loop belongs to; itself for an outer one."""
     part = np.arange(loops)
     order = np.argsort(loop[start], kind="stable")
@@ -177,8 +187,8 @@ def _parts(
 
 
 def _slabs(
-    surface: Surface, floor: Ints, edge: Ints, first: Ints, loop: Ints, part: Ints
-) -> tuple[Ints, Ints]:
+    surface: Surface, floor: Index, edge: Index, first: Index, loop: Index, part: Index
+) -> tuple[Index, Index]:
     """Return a label of the slab below and of the slab above each loop's part.
 
     Nodes: every vertex, and each part's lower and upper side.
@@ -205,13 +215,13 @@ def _slabs(
 
 def _gathered(
     heights: Floats,
-    loop_level: Ints,
+    loop_level: Index,
     area: Floats,
-    loop: Ints,
+    loop: Index,
     place: Floats,
-    part: Ints,
-    below: Ints,
-    above: Ints,
+    part: Index,
+    below: Index,
+    above: Index,
 ) -> Sections:
     # A hole whose outer loop was not found (a touching sheet) is no part of its own.
     outer = np.flatnonzero((part == np.arange(len(part))) & (area > 0))
@@ -225,7 +235,7 @@ def _gathered(
         level=loop_level[outer].astype(np.int32),
         hulls=hulls,
         girth=np.array([girth_of(hull) for hull in hulls]),
-        area=solid,
+        area=np.asarray(solid, dtype=np.float64),
         centre=np.array([hull.mean(axis=0) for hull in hulls]).reshape(-1, 2),
         below=label[: len(outer)].astype(np.int32),
         above=label[len(outer) :].astype(np.int32),

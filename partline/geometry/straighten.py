@@ -103,7 +103,9 @@ def _through_band(
         (np.r_[value, value], (np.r_[low, high], np.r_[high, low])), shape=(len(ends),) * 2
     )
     source, goal = (int(np.searchsorted(vertices, path.ends[k, 0])) for k in (0, -1))
-    _, before = dijkstra(matrix, indices=source, return_predecessors=True)
+    _, before = dijkstra(
+        matrix, indices=np.array([source]), min_only=True, return_predecessors=True
+    )[:2]
     chain = [goal]
     while before[chain[-1]] >= 0:
         chain.append(int(before[chain[-1]]))
