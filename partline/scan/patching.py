@@ -15,6 +15,8 @@ from partline.scan.flipping import flipped, refined
 
 # The triangulation of least area takes time with the cube of the rim's vertices.
 LONGEST_RIM = 1200
+# Smoothing and flipping in turn makes the triangles even.
+EVENING = 2
 
 
 @dataclass(frozen=True, eq=False)
@@ -61,8 +63,10 @@ def patched(
     points, faces = refined(points, faces, len(rim), growth=1.6 if coarse else 1.0)
     faces = flipped(points, faces, len(rim))
     if len(points) > len(rim):
-        skin = _smoothed(points, faces, len(rim), None)
-        points = skin
+        for _ in range(EVENING):
+            points = _smoothed(points, faces, len(rim), None)
+            faces = flipped(points, faces, len(rim))
+        skin = points
         if around is not None:
             plate = _smoothed(points, faces, len(rim), around)
             # A thin plate may overshoot on a ragged rim: it may not bulge beyond a half ball.

@@ -16,7 +16,11 @@ from partline.scan.draft import Draft
 def cube() -> Draft:
     """Cube of side 40 away from the origin; 12 faces, volume 64 000."""
     box = trimesh.creation.box((40, 40, 40))
-    return Draft(np.array(box.vertices) + [1000.0, 500.0, 300.0], np.array(box.faces), np.arange(12))
+    return Draft(
+        np.array(box.vertices) + np.array([1000.0, 500.0, 300.0]),
+        np.array(box.faces),
+        np.arange(12),
+    )
 
 
 @pytest.fixture

@@ -99,7 +99,9 @@ def test_packed_files(saved, cube, packer):
 def test_broken_bytes_never_end_in_another_error(saved, cube):
     """600 damaged files with a fixed seed: each is read or refused in words."""
     rng = np.random.default_rng(7)
-    sources = {name: saved(cube, name).read_bytes() for name in ("b.stl", "text.stl", "c.obj", "d.ply")}
+    sources = {
+        name: saved(cube, name).read_bytes() for name in ("b.stl", "text.stl", "c.obj", "d.ply")
+    }
     refused = 0
     for k in range(600):
         name = list(sources)[k % 4]

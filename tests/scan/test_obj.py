@@ -10,7 +10,9 @@ POINTS = b"v 0 0 0\nv 1 0 0\nv 1 1 0\nv 0 1 0\nv 0.5 2 0\n"
 
 
 def test_polygons_keep_their_number_in_file_order():
-    text = POINTS + b"usemtl b\nf 1/1/1 2/2/1 3/3/1 4/4/1\nusemtl a\nf 1//1 2//1 3//1\nf 1 2 3 5 4\n"
+    text = (
+        POINTS + b"usemtl b\nf 1/1/1 2/2/1 3/3/1 4/4/1\nusemtl a\nf 1//1 2//1 3//1\nf 1 2 3 5 4\n"
+    )
     draft = read_obj(text, "a.obj")
     np.testing.assert_array_equal(draft.file_faces, [0, 0, 1, 2, 2, 2])
     np.testing.assert_array_equal(

@@ -1,0 +1,96 @@
+from __future__ import annotations
+
+import numpy as np
+import pytest
+import trimesh
+
+from partline.scan.bodies import Shells, outward, united, winding_number, without_specks
+from partline.scan.draft import Draft
+from partline.scan.turning import turned
+
+
+def scaled(draft: Draft, factor: float, shift=(0.0, 0.0, 0.0)) -> Draft:
+    return Draft(draft.vertices * factor + shift, draft.faces, draft.file_faces)
+
+
+def test_shells_are_measured(ball, both):
+    parts = Shells.of(both(ball, scaled(ball, 0.5, (20, 0, 0))))
+    assert parts.count == 2
+    assert parts.volume[0] / parts.volume[1] == pytest.approx(8)
+    assert parts.area[0] / parts.area[1] == pytest.approx(4)
+    np.testing.assert_allclose(parts.low[1], [15, -5, -5], atol=0.1)
+    assert parts.is_closed.all()
+    alone = Shells.of(ball)
+    np.testing.assert_allclose(alone.high[0], parts.high[0])
+
+
+def test_a_speck_beside_the_piece_goes_an_open_flake_too(ball, both):
+    draft, found = without_specks(both(ball, scaled(ball, 0.01, (11, 2, 0))))
+    np.testing.assert_array_equal(draft.faces, ball.faces)
+    assert found[0].count == 1
+    assert found[0].size == pytest.approx(0.01 * ball.diagonal)
+    np.testing.assert_allclose(found[0].place, [11, 2, 0], atol=1e-9)
+    flake = Draft(ball.vertices[:3] * 0.01, np.array([[0, 1, 2]]), np.zeros(1, dtype=np.int64))
+    assert len(without_specks(both(ball, flake))[0].faces) == len(ball.faces)
+
+
+def test_a_small_body_grown_into_the_piece_stays(ball, both):
+    draft, found = without_specks(both(ball, scaled(ball, 0.02, (10, 0, 0))))
+    assert not found
+    assert len(draft.faces) == 2 * len(ball.faces)
+
+
+def test_winding_number_inside_and_outside(ball):
+    assert winding_number(ball.vertices, ball.faces, np.array([1.0, 2, 3])) == pytest.approx(1)
+    assert winding_number(ball.vertices, ball.faces, np.array([0.0, 0, 11])) == pytest.approx(0)
+
+
+def test_inside_out_bodies_turn_and_hollows_stay(ball, both):
+    every = np.ones(len(ball.faces), dtype=bool)
+    hollow = both(ball, turned(scaled(ball, 0.5), every))
+    assert not outward(hollow)[1]
+    exact = hollow.face_volumes().sum()
+    back, found = outward(turned(hollow, np.ones(len(hollow.faces), dtype=bool)))
+    assert found[0].count == 2
+    assert back.face_volumes().sum() == pytest.approx(exact)
+    single, found = outward(turned(ball, every))
+    assert single.face_volumes().sum() > 0
+
+
+def test_overlapping_bodies_become_one(both):
+    """Two unit cubes shifted by (0.5, 0.5, 0.5): union 2 - 1/8, closed form."""
+    box = trimesh.creation.box((1, 1, 1))
+    cube = Draft(np.array(box.vertices), np.array(box.faces), np.arange(12))
+    pair = both(cube, Draft(cube.vertices + 0.5, cube.faces, cube.file_faces))
+    one, found = united(pair)
+    assert one.table.is_closed
+    assert one.face_volumes().sum() == pytest.approx(2 - 1 / 8, rel=1e-12)
+    assert found[0].kind == "overlap"
+    assert "6.2 %" in found[0].note
+    assert set(one.file_faces.tolist()) <= set(range(24))
+    # Every face of the union lies in the plane of the face it names.
+    normals = pair.face_vectors() / np.linalg.norm(pair.face_vectors(), axis=1)[:, None]
+    level = np.einsum("ij,ij->i", normals, pair.vertices[pair.faces[:, 0]])
+    corners = one.vertices[one.faces]
+    away = (
+        np.einsum("ikj,ij->ik", corners, normals[one.file_faces]) - level[one.file_faces][:, None]
+    )
+    assert np.abs(away).max() < 1e-9
+
+
+def test_bodies_apart_are_left_as_they_are(ball, both):
+    draft = both(ball, scaled(ball, 1.0, (30, 0, 0)))
+    assert united(draft)[0] is draft
+    near = both(ball, scaled(ball, 0.5, (11, 11, 0)))
+    assert united(near)[0] is near
+
+
+def test_a_hollow_survives_a_union(ball, both):
+    every = np.ones(len(ball.faces), dtype=bool)
+    hollow = both(ball, turned(scaled(ball, 0.5), every))
+    body = float(ball.face_volumes().sum())
+    arm = scaled(ball, 0.3, (10, 0, 0))
+    one, _ = united(both(hollow, arm))
+    # The arm reaches into the shell of the ball but not into its hollow.
+    assert body * 7 / 8 < one.face_volumes().sum() < body * (7 / 8 + 0.027)
+    assert Shells.of(one).count == 2
