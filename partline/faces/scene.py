@@ -247,7 +247,7 @@ def _air(plan: Plan, view: View, shown: list[Actor], tags: list[Tag]) -> None:
             apex = turned_over(pockets[k].apex[None], plan, view.pour)[0]
             tags.append(Tag(str(k + 1), apex, colours.AIR))
             # A bubble of a few mm3 would be lost at the size of a page.
-            if body.ceiling.extents.max() < 4 * dot:
+            if not len(body.ceiling.faces) or body.ceiling.extents.max() < 4 * dot:
                 spot = shapes.ball(apex, dot)
                 shown.append(Actor(f"air {k} spot", spot.vertices, spot.faces, colour=colours.AIR,
                                    opacity=0.25 if faint else 1.0))  # fmt: skip

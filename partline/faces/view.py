@@ -14,6 +14,7 @@ from partline.geometry.surface import Floats, Ints, Surface
 from partline.job import Job, MouthPart, ScanPart, StandPart
 from partline.plan import Plan
 from partline.scan.master import Master
+from partline.units import length_mm
 
 PourName = Literal["rubber", "resin"]
 
@@ -192,7 +193,7 @@ class Workbench:
         }  # fmt: skip
         if base is not None:
             scan = base.scan
-            new |= {"height_mm": scan.height_mm, "up": scan.up, "front": scan.front}
+            new |= {"height_mm": height_of(base, master), "up": scan.up, "front": scan.front}
             new |= {"front_said": True, "mouth_said": True}
         self.change(**new)
 
@@ -285,6 +286,24 @@ def height_measured(bench: Workbench, distance_mm: float) -> float:
             "further, the better the size."
         )
     return tall * distance_mm / apart
+
+
+def height_of(job: Job, master: Master) -> float:
+    """Return the finished height a job file asks for, however it says the size [mm].
+
+    Parameters
+    ----------
+    master : Master
+        Its scan, with the file's own axes and its numbers taken as mm.
+    """
+    if job.scan.height_mm is not None:
+        return job.scan.height_mm
+    tall = float(np.ptp(master.surface.vertices @ direction(job.scan.up)))
+    measured = job.scan.measured
+    if measured is not None:
+        apart = float(np.linalg.norm(np.subtract(measured.stop, measured.start)))
+        return tall * measured.length_mm / apart
+    return tall * length_mm(f"1 {job.scan.units}")
 
 
 def job_of(bench: Workbench) -> Job:

@@ -21,6 +21,7 @@ from partline.faces.view import (
     job_of,
     tipped,
 )
+from partline.job import Measured, ScanPart
 
 
 @pytest.fixture
@@ -132,6 +133,19 @@ def test_the_job_says_what_was_said_and_keeps_the_rest_of_the_job_file(bench):
     assert job.stand.mouth.point == pytest.approx(tuple(bench.mouth.point))
     assert job.rubber == base.rubber
     assert job.run.good == 24
+
+
+@pytest.mark.parametrize(
+    ("size", "height"),
+    [({"height_mm": 62.0}, 62.0), ({"units": "cm"}, 500.0),
+     ({"measured": Measured(start=(0, 0, 0), stop=(0, 3, 4), length_mm=10.0)}, 100.0)],
+)
+def test_a_job_file_sizes_the_scan_however_it_says_it(bench, size, height):
+    """50 file units tall: stated, in centimetres, or by two points 5 units and 10 mm apart."""
+    base = fake_job().model_copy(update={"scan": ScanPart(file=Path("knob.ply"), **size)})
+    bench.opened(Path("knob.ply"), bench.master, base=base)
+    assert bench.height_mm == pytest.approx(height)
+    assert bench.question() == ""
 
 
 def test_the_mouth_goes_back_to_the_file_s_own_coordinates(bench):

@@ -37,8 +37,9 @@ class _Worker(QObject):
             self.failed.emit(str(fault))
         except Exception as fault:  # noqa: BLE001 - a fault of ours: logged, and told in words
             _log.exception("work in the background failed")
+            said = str(fault).rstrip(".")
             self.failed.emit(
-                f"A fault of partline itself: {type(fault).__name__}: {fault}. Nothing was "
+                f"A fault of partline itself: {type(fault).__name__}: {said}. Nothing was "
                 "written. Please report it with the scan, if you may share it."
             )
         finally:

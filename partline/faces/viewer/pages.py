@@ -181,7 +181,9 @@ class CutPage(Page):
         strain = f"The rubber stretches about {100 * cut.stretch:.0f} % at the likely mark, an "
         strain += f"estimate; its working limit is {100 * cut.working_strain:.0f} %."
         web = f"Leave {length(cut.web_mm, system)} of rubber uncut at the far face (the web)."
-        self.say(f"Verdict: {cut.verdict}.", *lines, strain if math.isfinite(cut.stretch) else "",
+        verdict = cut.verdict.rstrip(".")
+        strain = strain if math.isfinite(cut.stretch) else ""
+        self.say(f"{verdict[:1].upper()}{verdict[1:]}.", *lines, strain,
                  web if cut.lines else "", cut.certificate, *cut.words,
                  "A hand cuts within 2 to 3 mm of a line.")  # fmt: skip
 

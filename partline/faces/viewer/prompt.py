@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from html import escape
+
 from qtpy.QtCore import Qt, Signal
 from qtpy.QtWidgets import (
     QComboBox,
@@ -99,7 +101,8 @@ class Prompt(QFrame):
         self.heading.setText(asked.heading)
         self.how.setText(asked.how)
         self.how.setVisible(bool(asked.how))
-        self.lines.setText("\n\n".join(line[:1].upper() + line[1:] for line in lines))
+        said = [escape(line[:1].upper() + line[1:]) for line in lines]
+        self.lines.setText("".join(f'<p style="margin: 0 0 7px 0">{line}</p>' for line in said))
         self.lines.setVisible(bool(lines))
         self.button.setText(asked.button)
         self.button.setToolTip(asked.tip)
