@@ -11,6 +11,8 @@ import numpy as np
 import pytest
 from scipy.spatial import cKDTree
 
+from partline.air.cavity import Cavity
+from partline.air.pockets import trapped_air
 from partline.geometry.surface import Surface
 from partline.geometry.volume import is_closed, volume
 
@@ -164,16 +166,16 @@ def test_bands_clear_all_detail_by_seven_and_the_decoy_does_not(ram, truth):
 
 
 def test_decoy_is_shorter_than_the_band_and_three_from_the_tufts(ram, truth):
-    from ram_truth import _on_forelock
+    from ram_truth import on_forelock
 
-    tufts = cKDTree(ram.vertices[_on_forelock(ram.vertices)])
+    tufts = cKDTree(ram.vertices[on_forelock(ram.vertices)])
     for band, decoy in zip(lines(truth, "bands"), lines(truth, "decoys"), strict=True):
         length = [np.linalg.norm(np.diff(k, axis=0), axis=1).sum() for k in (band, decoy)]
         assert length[1] < length[0] - 0.5
         assert tufts.query(decoy)[0].min() == pytest.approx(3.0, abs=0.3)
 
 
-def test_tile_is_one_height_over_every_point(truth):
+def test_tile_is_one_height_over_every_point():
     tile = read_ply(FOLDER / "tile.ply")
     assert euler(tile) == 2
     assert 20_000 <= len(tile.faces) <= 60_000
@@ -249,6 +251,21 @@ def test_chin_hollow_is_closed_above_and_open_below(ram, truth):
         heights = crossings(corners, start)
         along = np.sort((heights - start[2])[sign * (heights - start[2]) > 0] * sign)
         assert along[0] == pytest.approx(1.0, abs=0.2) if sign > 0 else along[0] > 8.0
+
+
+def test_air_under_the_chin_against_a_flooded_grid(ram, truth):
+    """Two ways to one number: the exact pocket, and cells of 0.2 mm (design of the sample)."""
+    box = manifold3d.Manifold.cube((70, 70, 75)).translate((-35, -35, 0))
+    stub = manifold3d.Manifold.cylinder(2, 17.5, 17.5, 64).translate((0, 0, -1))
+    mesh = (box - as_manifold(ram) - stub).to_mesh()
+    rubber = Surface(mesh.vert_properties[:, :3], mesh.tri_verts)
+    outlets = np.flatnonzero(rubber.vertices[:, 2] > 74.9)
+    air = trapped_air(Cavity(rubber, outlets=outlets), up=(0, 0, 1))
+    chin = max(air.pockets, key=lambda pocket: pocket.volume_mm3)
+    hollow = truth["chin_hollow"]
+    assert np.linalg.norm(np.array(chin.apex) - hollow["top"]) < 0.5
+    assert chin.volume_mm3 == pytest.approx(hollow["holds_mm3"], rel=0.06)
+    assert chin.spill_level_mm == pytest.approx(hollow["spill_level_mm"], abs=0.25)
 
 
 def crossings(corners: np.ndarray, start: np.ndarray) -> np.ndarray:
