@@ -129,14 +129,12 @@ def _stood(
     piece_faces.setflags(write=False)
 
     progress(0.3, "Joining piece and foot block")
-    block, carried = _carried(seat, seat_height, shadow_mm2)
-    sunk = lifted.trim_by_plane(UP, seat_height - SHARED_MM) if seat.sink_mm else lifted
-    joined = sunk + to_solid(carried)
+    block, joined = _joined(lifted, seat, seat_height, shadow_mm2)
     resin = joined.trim_by_plane(UP, 0.0)
-    overlap = float((trimmed ^ to_solid(carried)).volume()) if not seat.sink_mm else 0.0
     box_size = float(np.prod(np.ptp(piece.vertices, axis=0) + 2 * wall_mm))
-    expected = float(trimmed.volume()) - overlap + (volume(block.surface) if block else 0.0)
-    checked(resin, expected, "Piece and foot block", slack=VOLUME_SLACK * box_size)
+    if seat.sink_mm:
+        expected = float(trimmed.volume()) + (volume(block.surface) if block else 0.0)
+        checked(resin, expected, "Piece and foot block", slack=VOLUME_SLACK * box_size)
     cavity, voids = _filled(to_surface(resin)[0])
 
     progress(0.6, "Making the space that the rubber fills")
@@ -176,13 +174,19 @@ def _stood(
     )
 
 
-def _carried(seat: Seat, seat_height: float, shadow_mm2: float) -> tuple[FootBlock | None, Surface]:
-    """Return the foot block, if there is one, and the solid that carries on below the floor."""
-    if seat_height > 0:
-        kind = footblock.block_kind(seat.footprint, shadow_mm2)
-        return footblock.foot_block(seat.under, kind=kind, height_mm=seat_height)
-    carried, _ = to_surface(prism(seat.under, -footblock.BELOW_MM, 0.0))
-    return None, carried
+def _joined(
+    lifted: Manifold, seat: Seat, seat_height: float, shadow_mm2: float
+) -> tuple[FootBlock | None, Manifold]:
+    """Return the foot block, if there is one, and piece and block carried below the floor.
+
+    Without a block the piece's own lowest sliver, below the seat, is what reaches below.
+    """
+    if seat_height == 0:
+        return None, lifted
+    kind = footblock.block_kind(seat.footprint, shadow_mm2)
+    block, carried = footblock.foot_block(seat.under, kind=kind, height_mm=seat_height)
+    above = lifted.trim_by_plane(UP, seat_height - SHARED_MM) if seat.sink_mm else lifted
+    return block, above + to_solid(carried)
 
 
 def _filled(surface: Surface) -> tuple[Cavity, int]:
