@@ -88,9 +88,9 @@ def _front_arrow(x: float, y: float, half: float) -> str:
     """Return the arrow at the wall nearest to you, which is the front."""
     edge = y + half
     return (
-        f'<path d="M{x:.2f} {edge - 7:.2f}V{edge - 2.5:.2f}M{x - 2:.2f} {edge - 3.4:.2f}'
-        f'l2 3.4l2 -3.4z" fill="{INK}" stroke="{INK}" stroke-width="0.7"/>'
-        + label(x, edge + 4.6, "FRONT", size=3.6, anchor="middle", bold=True)
+        f'<path d="M{x:.2f} {edge + 0.3:.2f}l2 3.2h-4z" fill="{INK}"/>'
+        f'<path d="M{x:.2f} {edge - 2:.2f}v2" stroke="{INK}" stroke-width="0.7"/>'
+        + label(x, edge + 7.4, "FRONT", size=3.6, anchor="middle", bold=True)
     )
 
 

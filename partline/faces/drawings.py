@@ -128,10 +128,12 @@ def walls(plan: Plan, view: Side) -> Floats:
     )
 
 
-def view_drawing(plan: Plan, view: Side, title: str, body: str) -> Drawing:
-    """Return a drawing of the block with room for labels on its right."""
+def view_drawing(
+    plan: Plan, view: Side, title: str, body: str, *, labels_mm: float = _LABEL_ROOM
+) -> Drawing:
+    """Return a drawing of the block with so much room for labels on its right [mm]."""
     left, right, top, bottom = frame(plan, view)
-    before, after = _EDGE_ROOM, _LABEL_ROOM
+    before, after = _EDGE_ROOM, labels_mm
     return Drawing(title, left - before, top - 6.0, right - left + before + after,
                    bottom - top + 10.0, body, "1:1")  # fmt: skip
 

@@ -16,6 +16,7 @@ from fake_plan import fake_plan
 from partline.faces.colours import CUT
 from partline.faces.cut_drawings import cut_views
 from partline.faces.drawings import ghosts
+from partline.faces.figures import System
 from partline.plan import Plan
 
 
@@ -72,3 +73,18 @@ def test_no_cut_no_web(plan: Plan) -> None:
     svg = cut_views(none, ghosts(plan))[0].svg()
     assert "do not cut" not in svg
     assert not strokes(svg)
+
+
+@pytest.mark.parametrize("system", ["mm", "inches", "both"])
+def test_depths_are_not_cut_off(plan: Plan, system: System) -> None:
+    """Bold text takes about 0.6 of its size a letter (DejaVu Sans Bold, measured)."""
+    first, second = plan.cut.lines
+    marks = dataclasses.replace(second.marks, try_here_mm=40.3, likely_mm=54.6)
+    cut = dataclasses.replace(plan.cut, lines=(first, dataclasses.replace(second, marks=marks)))
+    for lines in (plan, dataclasses.replace(plan, cut=cut)):
+        for drawing in cut_views(lines, ghosts(plan), system):
+            edge = drawing.left + drawing.width
+            for e in ET.fromstring(drawing.svg()).iter():
+                if e.text and e.get("text-anchor") == "start":
+                    wide = 0.62 * float(str(e.get("font-size"))) * len(e.text)
+                    assert float(str(e.get("x"))) + wide <= edge, e.text
