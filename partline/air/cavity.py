@@ -53,6 +53,12 @@ class Cavity:
                 f"Outlet vertex {int(ids[0] if ids[0] < 0 else ids[-1])} is not on the surface, "
                 f"which has {len(surface.vertices)} vertices."
             )
+        idle = np.setdiff1d(ids, surface.faces)
+        if len(idle):
+            raise CavityError(
+                f"Outlet vertex {int(idle[0])} is not on the surface: no face uses it "
+                f"({len(idle)} of {len(ids)} outlets). Name vertices of the mouth's faces."
+            )
         inside = volume(surface)
         if inside <= 0:
             raise CavityError(

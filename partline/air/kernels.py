@@ -18,7 +18,7 @@ import numpy as np
 from numba import njit
 
 from partline.air.fans import Fans
-from partline.geometry.rays import first_hit
+from partline.geometry.rays import TOUCH, first_hit
 from partline.geometry.surface import Floats, Ints
 
 # Multiplicative hashing (Knuth 1973): the golden ratio in 64 bits, its high half used.
@@ -213,12 +213,13 @@ def joins(fans, up, work, count):  # type: ignore[no-untyped-def]
     a[:pairs], b[:pairs], vertex[:pairs] = a0, b0, v0
     size = pairs
     missed = -1
+    start = -TOUCH * fans.size  # a head that touches the ceiling in a point joins it there
     for top in range(count):
         v = tops[top]
         normal = fans.normals[v]
         if normal[0] * up[0] + normal[1] * up[1] + normal[2] * up[2] < 0.0:
             p = fans.vertices[v]
-            _, f = first_hit(fans.tree, p[0], p[1], p[2], up[0], up[1], up[2], 1e-9 * fans.size)
+            _, f = first_hit(fans.tree, p[0], p[1], p[2], up[0], up[1], up[2], start, v)
             if f < 0:
                 missed = v
                 continue

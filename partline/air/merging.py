@@ -36,7 +36,7 @@ def merge(a, b, level, shut, count):  # type: ignore[no-untyped-def]
     last = np.arange(count + 1, dtype=np.int32)
     members = np.ones(count + 1, dtype=np.int32)
     spill = np.full(count, CLOSED)
-    pocket = np.full(count, -1, dtype=np.int32)
+    pocket = np.empty(count, dtype=np.int32)
     door = np.full(count, -1, dtype=np.int32)
     merged = np.zeros(a.shape[0], dtype=np.bool_)
     for j in range(a.shape[0]):
@@ -52,7 +52,6 @@ def merge(a, b, level, shut, count):  # type: ignore[no-untyped-def]
             x = body
             while x >= 0:
                 spill[x] = level[j]
-                pocket[x] = body
                 door[x] = j
                 x = following[x]
             parent[body] = count
@@ -63,13 +62,14 @@ def merge(a, b, level, shut, count):  # type: ignore[no-untyped-def]
         members[first] += members[second]
         following[last[first]] = second
         last[first] = last[second]
+    # Where several joins share the spill level, their order must not tell what is one pocket:
+    # bodies belong together when joined strictly above it. The first label stands for them.
+    parent[:] = np.arange(count + 1)
+    for j in range(a.shape[0]):
+        if not shut[j] and b[j] < count and level[j] > spill[a[j]]:
+            first = _root(parent, a[j])
+            second = _root(parent, b[j])
+            parent[max(first, second)] = min(first, second)
     for x in range(count):
-        if pocket[x] < 0:
-            pocket[x] = _root(parent, x)
-    # The first label of each pocket stands for it, whatever the order of the joins was.
-    least = np.full(count, -1, dtype=np.int32)
-    for x in range(count):
-        if least[pocket[x]] < 0:
-            least[pocket[x]] = x
-        pocket[x] = least[pocket[x]]
+        pocket[x] = _root(parent, x)
     return spill, pocket, door, merged

@@ -38,7 +38,7 @@ def widths(fans: Fans, points: cKDTree, vertices: Ints, *, rounds: int = 30) -> 
     inward = -fans.normals[vertices]
     radius = np.empty(len(vertices))
     for i, (p, d) in enumerate(zip(start, inward, strict=True)):
-        distance, _ = first_hit(fans.tree, *p, *d, 1e-9 * fans.size)
+        distance, _ = first_hit(fans.tree, *p, *d, 0.0, vertices[i])
         radius[i] = 0.5 * min(distance, fans.size)
     active = np.ones(len(vertices), dtype=bool)
     for _ in range(rounds):

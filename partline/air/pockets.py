@@ -132,16 +132,14 @@ def _measured(
     if rim == CLOSED:
         return volumes(fans, tree.up, tree.work, level_of, pocket, tree.count), 0.0
     # Above the rim nothing is poured: only pockets that would spill below it are sealed.
-    sealed = np.where(level_of < rim, level_of, np.inf)
+    sealed = np.where(spill < rim, level_of, np.inf)
     held = volumes(fans, tree.up, tree.work, sealed, pocket, tree.count)
-    above = np.where(level_of < rim, rim, np.inf)
+    above = np.where(spill < rim, rim, np.inf)
     sealed_above = volumes(fans, tree.up, tree.work, above, pocket, tree.count)
     return held, volume_above(fans, tree.up, tree.work.heights, rim) - float(sealed_above.sum())
 
 
-def _narrow_joins(
-    cavity: Cavity, tree: Tree, joined: np.ndarray, narrow_mm: float
-) -> np.ndarray:
+def _narrow_joins(cavity: Cavity, tree: Tree, joined: np.ndarray, narrow_mm: float) -> np.ndarray:
     """Return which joins are narrower than `narrow_mm`; roughness is not asked.
 
     When narrow joins are shut, others take their place: asked again until nothing new is narrow.

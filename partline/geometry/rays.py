@@ -16,8 +16,8 @@ from numpy.typing import ArrayLike
 from partline.geometry.surface import Floats, Ints, Surface
 
 LEAF = 4
-# A barycentric coordinate may be this much outside: rays through an edge hit both sides.
-EDGE = 1e-12
+# A ray that starts on a vertex counts what touches it there, this share of the size behind it.
+TOUCH = 1e-12
 
 
 class Tree(NamedTuple):
@@ -29,16 +29,17 @@ class Tree(NamedTuple):
         Boxes of the nodes; p is the number of leaves, leaf i is node p + i [mm].
     order : (m,) int32
         Face numbers in Morton order; leaf i holds order[LEAF i : LEAF i + LEAF].
-    corner, first, second : (m, 3) float64
-        Corner and two edge vectors of each face, in Morton order [mm].
+    corners : (m, 3, 3) float64
+        Corner points of each face, in Morton order [mm].
+    faces : (m, 3) int32
+        Vertex numbers of each face, in Morton order.
     """
 
     low: Floats
     high: Floats
     order: Ints
-    corner: Floats
-    first: Floats
-    second: Floats
+    corners: Floats
+    faces: Ints
 
 
 def _morton(points: Floats) -> np.ndarray:
@@ -87,18 +88,26 @@ def build_tree(surface: Surface) -> Tree:
     low = np.full((2 * leaves, 3), np.inf)
     high = np.full((2 * leaves, 3), -np.inf)
     _fit(low, high, leaves, len(order), points)
-    corner = np.ascontiguousarray(points[:, 0])
-    return Tree(low, high, order, corner, points[:, 1] - corner, points[:, 2] - corner)
+    return Tree(low, high, order, points, np.ascontiguousarray(surface.faces[order]))
 
 
 @njit(nogil=True, cache=True)
-def first_hit(tree, ox, oy, oz, dx, dy, dz, nearest):  # type: ignore[no-untyped-def]
+def first_hit(tree, ox, oy, oz, dx, dy, dz, nearest, skip):  # type: ignore[no-untyped-def]
     """Return (distance, face) of the first triangle beyond `nearest`; face -1 when none.
 
-    `tree` is a `Tree`; the distance is in lengths of the direction. Moeller and Trumbore (1997).
+    `tree` is a `Tree`; the distance is in lengths of the direction. Faces round the vertex
+    `skip` are passed over (-1: none). No ray slips between two triangles: both sides of an edge
+    see the same number with the other sign (Woop, Benthin and Wald 2013, "Watertight ray/triangle
+    intersection"), here in float64, and zero counts as inside.
     """
     low, high, order = tree.low, tree.high, tree.order
-    corner, first, second = tree.corner, tree.first, tree.second
+    corners, faces = tree.corners, tree.faces
+    # Axis the ray runs along most, and the shear that turns the ray into that axis.
+    kz = 0 if abs(dx) >= abs(dy) and abs(dx) >= abs(dz) else (1 if abs(dy) >= abs(dz) else 2)
+    kx, ky = (kz + 1) % 3, (kz + 2) % 3
+    o3, d3 = (ox, oy, oz), (dx, dy, dz)
+    px, py, pz = o3[kx], o3[ky], o3[kz]
+    shear_x, shear_y, shear_z = d3[kx] / d3[kz], d3[ky] / d3[kz], 1.0 / d3[kz]
     leaves = low.shape[0] // 2
     stack = np.empty(64, dtype=np.int64)
     stack[0] = 1
@@ -111,7 +120,7 @@ def first_hit(tree, ox, oy, oz, dx, dy, dz, nearest):  # type: ignore[no-untyped
     while depth > 0:
         depth -= 1
         node = stack[depth]
-        enter = 0.0
+        enter = nearest
         leave = best
         for axis in range(3):
             if axis == 0:
@@ -124,7 +133,7 @@ def first_hit(tree, ox, oy, oz, dx, dy, dz, nearest):  # type: ignore[no-untyped
             b = high[node, axis] - o
             if d == 0.0:
                 if a > 0.0 or b < 0.0:
-                    leave = -1.0
+                    leave = -np.inf
                 continue
             a *= i
             b *= i
@@ -142,27 +151,28 @@ def first_hit(tree, ox, oy, oz, dx, dy, dz, nearest):  # type: ignore[no-untyped
             continue
         start = (node - leaves) * LEAF
         for row in range(start, min(start + LEAF, order.shape[0])):
-            e1x, e1y, e1z = first[row, 0], first[row, 1], first[row, 2]
-            e2x, e2y, e2z = second[row, 0], second[row, 1], second[row, 2]
-            px = dy * e2z - dz * e2y
-            py = dz * e2x - dx * e2z
-            pz = dx * e2y - dy * e2x
-            det = e1x * px + e1y * py + e1z * pz
+            if skip >= 0 and (
+                faces[row, 0] == skip or faces[row, 1] == skip or faces[row, 2] == skip
+            ):
+                continue
+            az = corners[row, 0, kz] - pz
+            bz = corners[row, 1, kz] - pz
+            cz = corners[row, 2, kz] - pz
+            ax = corners[row, 0, kx] - px - shear_x * az
+            ay = corners[row, 0, ky] - py - shear_y * az
+            bx = corners[row, 1, kx] - px - shear_x * bz
+            by = corners[row, 1, ky] - py - shear_y * bz
+            cx = corners[row, 2, kx] - px - shear_x * cz
+            cy = corners[row, 2, ky] - py - shear_y * cz
+            u = cx * by - cy * bx
+            v = ax * cy - ay * cx
+            w = bx * ay - by * ax
+            if (u < 0.0 or v < 0.0 or w < 0.0) and (u > 0.0 or v > 0.0 or w > 0.0):
+                continue
+            det = u + v + w
             if det == 0.0:
                 continue
-            sx = ox - corner[row, 0]
-            sy = oy - corner[row, 1]
-            sz = oz - corner[row, 2]
-            u = (sx * px + sy * py + sz * pz) / det
-            if u < -EDGE or u > 1.0 + EDGE:
-                continue
-            qx = sy * e1z - sz * e1y
-            qy = sz * e1x - sx * e1z
-            qz = sx * e1y - sy * e1x
-            v = (dx * qx + dy * qy + dz * qz) / det
-            if v < -EDGE or u + v > 1.0 + EDGE:
-                continue
-            t = (e2x * qx + e2y * qy + e2z * qz) / det
+            t = (u * az + v * bz + w * cz) / det * shear_z
             if nearest < t < best:
                 best = t
                 face = order[row]
@@ -174,7 +184,7 @@ def _first_all(tree, origins, directions, nearest, distance, face):  # type: ign
     for k in range(origins.shape[0]):
         o = origins[k]
         d = directions[k]
-        distance[k], face[k] = first_hit(tree, o[0], o[1], o[2], d[0], d[1], d[2], nearest)
+        distance[k], face[k] = first_hit(tree, o[0], o[1], o[2], d[0], d[1], d[2], nearest, -1)
 
 
 class Rays:
