@@ -152,6 +152,9 @@ class Workbench:
         The mouth has been pointed at or agreed to.
     measured : tuple of Pick or None
         Points clicked so far to size it by the distance of two; None when that is not asked.
+    scale : float or None
+        Millimetres for one of the file's units, where the size was said without the pose: by
+        two points or a unit. None when the height as it stands was said [mm].
     """
 
     path: Path | None = None
@@ -163,6 +166,7 @@ class Workbench:
     mouth: Pick | None = None
     mouth_said: bool = False
     measured: tuple[Pick, ...] | None = None
+    scale: float | None = None
     base: Job | None = None
     plan: Plan | None = None
     view: View = field(default_factory=View)
@@ -190,11 +194,12 @@ class Workbench:
             "path": path, "master": master, "base": base, "plan": None, "view": View(),
             "height_mm": None, "up": "+z", "front": "-y", "front_said": False,
             "mouth": None, "mouth_said": False, "measured": None,
+            "scale": None,
         }  # fmt: skip
         if base is not None:
             scan = base.scan
             new |= {"height_mm": height_of(base, master), "up": scan.up, "front": scan.front}
-            new |= {"front_said": True, "mouth_said": True}
+            new |= {"front_said": True, "mouth_said": True, "scale": scale_of(base)}
         self.change(**new)
 
     def question(self) -> str:
@@ -267,43 +272,48 @@ def front_toward(bench: Workbench, pick: Pick) -> str:
     return axis_name(level, square_to=bench.up)
 
 
-def height_measured(bench: Workbench, distance_mm: float) -> float:
-    """Return the finished height [mm] that puts the two measured points so far apart.
+def tall_as(bench: Workbench, up: str) -> float:
+    """Return how tall the scan is with a file axis up, in the file's own units."""
+    if bench.master is None:
+        raise JobError("There is no scan yet. Open one first.")
+    return float(np.ptp(bench.master.surface.vertices @ direction(up)))
+
+
+def scale_measured(bench: Workbench, distance_mm: float) -> float:
+    """Return the scale that puts the two measured points so far apart [mm per file unit].
 
     Raises
     ------
     JobError
         If there are not two points, or they are in one place.
     """
-    if bench.master is None or bench.measured is None or len(bench.measured) != 2:
+    if bench.measured is None or len(bench.measured) != 2:
         raise JobError("Click on two points of the piece first.")
     one, two = bench.measured
     apart = float(np.linalg.norm(two.point - one.point))
-    tall = float(np.ptp(bench.master.surface.vertices @ direction(bench.up)))
-    if apart < 1e-3 * tall:
+    if apart < 1e-3 * tall_as(bench, bench.up):
         raise JobError(
             "The two points are in the same place. Click on two points that are far apart: the "
             "further, the better the size."
         )
-    return tall * distance_mm / apart
+    return distance_mm / apart
 
 
-def height_of(job: Job, master: Master) -> float:
-    """Return the finished height a job file asks for, however it says the size [mm].
-
-    Parameters
-    ----------
-    master : Master
-        Its scan, with the file's own axes and its numbers taken as mm.
-    """
-    if job.scan.height_mm is not None:
-        return job.scan.height_mm
-    tall = float(np.ptp(master.surface.vertices @ direction(job.scan.up)))
+def scale_of(job: Job) -> float | None:
+    """Return the scale of a job file's scan [mm per file unit], None if it says the height."""
     measured = job.scan.measured
     if measured is not None:
         apart = float(np.linalg.norm(np.subtract(measured.stop, measured.start)))
-        return tall * measured.length_mm / apart
-    return tall * length_mm(f"1 {job.scan.units}")
+        return measured.length_mm / apart
+    return None if job.scan.units is None else length_mm(f"1 {job.scan.units}")
+
+
+def height_of(job: Job, master: Master) -> float:
+    """Return the finished height a job file asks for, however it says the size [mm]."""
+    if job.scan.height_mm is not None:
+        return job.scan.height_mm
+    tall = float(np.ptp(master.surface.vertices @ direction(job.scan.up)))
+    return tall * (scale_of(job) or 1.0)
 
 
 def job_of(bench: Workbench) -> Job:

@@ -31,7 +31,8 @@ from partline.faces.view import (
     axis_name,
     faces_near,
     front_toward,
-    height_measured,
+    scale_measured,
+    tall_as,
     tipped,
 )
 from partline.faces.viewer.errands import Errands
@@ -149,7 +150,7 @@ class Window(QMainWindow):
         self.jobs.stopped.connect(lambda: self.notice.say("Stopped.", trouble=False))
         self.jobs.busy.connect(self._busy)
         self.piece.other.clicked.connect(lambda: self.errands.ask_open())
-        self.piece.sizing.clicked.connect(lambda: self.bench.change(height_mm=None))
+        self.piece.sizing.clicked.connect(lambda: self.bench.change(height_mm=None, scale=None))
         self.stand.over.clicked.connect(lambda: self._tip("over"))
         self.stand.round.clicked.connect(lambda: self._tip("round"))
         self.stand.front.clicked.connect(
@@ -296,17 +297,19 @@ class Window(QMainWindow):
         if height <= 0:
             self.trouble(f'"{words}" cannot be: a length must be more than nothing.')
             return
+        scale = None
         if self.bench.measured is not None:
             try:
-                height = height_measured(self.bench, height)
+                scale = scale_measured(self.bench, height)
             except JobError as fault:
                 self.trouble(str(fault))
                 return
+            height = scale * tall_as(self.bench, self.bench.up)
         self.notice.hide()
         if not SMALL_MM <= height <= LARGE_MM:
             size = "less than 5 mm" if height < SMALL_MM else "more than a metre"
             self.notice.say(f"That is {size} tall. Is the unit right?", trouble=False)
-        self.bench.change(height_mm=height, measured=None)
+        self.bench.change(height_mm=height, measured=None, scale=scale)
 
     def _front_is_seen(self) -> None:
         seen = self.bench.turn().T @ self.pane.eye()
@@ -347,7 +350,12 @@ class Window(QMainWindow):
 
     def _tip(self, way: Any) -> None:
         up, front = tipped(self.bench.up, self.bench.front, way)
-        self.bench.change(up=up, front=front, mouth=None, mouth_said=False, view=View())
+        # A typed height is the height as it stands; a measured size stays what it is.
+        scale, height = self.bench.scale, self.bench.height_mm
+        if scale is not None:
+            height = scale * tall_as(self.bench, up)
+        self.bench.change(up=up, front=front, height_mm=height, mouth=None, mouth_said=False,
+                          view=View())  # fmt: skip
 
     # What the platform tells
 

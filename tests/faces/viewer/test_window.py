@@ -128,6 +128,11 @@ def test_sizing_by_two_points(window, plan, qtbot):
         raw.extents[2] * 24.0 / (two - one), rel=0.03
     )
     assert window.prompt.question == "front"
+    # A measured size does not change when the piece is laid over; a typed height would.
+    scale = window._standing().extents[2] / raw.extents[2]
+    window.stand.over.click()
+    assert window._standing().extents == pytest.approx(scale * raw.extents[[0, 2, 1]])
+    assert window.bench.height_mm == pytest.approx(window._standing().extents[2])
 
 
 def test_what_is_wrong_is_said_in_the_window(window, plan, qtbot, monkeypatch):
