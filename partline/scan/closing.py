@@ -15,12 +15,14 @@ from partline.scan.patching import LONGEST_RIM, patched, plinth
 from partline.scan.wording import percent
 
 # Choices of this tool, no published source:
-# a rim up to this share of the diagonal is a small hole,
-SMALL_RIM = 0.15
+# a hole as wide as this share of the diagonal, or less, is small,
+SMALL_HOLE = 0.06
 # all small holes together may hide up to this share of the volume,
 MOST_DOUBT = 0.005
-# an underside faces down within 60 degrees, has nearly everything above it,
+# an underside faces down within 60 degrees, reaches the lowest fiftieth of the height, has
+# nearly everything above it,
 DOWN = 0.5
+LOWEST = 0.02
 ABOVE = 0.95
 # and leaves a plane by no more than this share of its width.
 UNEVEN = 0.2
@@ -53,11 +55,11 @@ class Closing:
 def sorted_holes(draft: Draft) -> Closing:
     """Sort the holes of a draft that stands in its pose (+Z up)."""
     found = rims(draft)
-    limit = SMALL_RIM * draft.diagonal
+    limit = SMALL_HOLE * draft.diagonal
     bases = [rim for rim in found if _is_underside(draft, rim)]
     rest = [rim for rim in found if not any(rim is base for base in bases)]
-    small = [rim for rim in rest if rim.length <= limit]
-    large = [rim for rim in rest if rim.length > limit]
+    small = [rim for rim in rest if rim.width <= limit]
+    large = [rim for rim in rest if rim.width > limit]
     hidden = sum(2.0 / 3.0 * np.pi * (0.5 * rim.width) ** 3 for rim in small)
     volume = abs(draft.face_volumes().sum() + sum(_fan_volume(draft, rim) for rim in found))
     doubt = hidden / volume if volume > 0 else float("inf") if small else 0.0
@@ -68,6 +70,9 @@ def _is_underside(draft: Draft, rim: Rim) -> bool:
     if rim.normal[2] > -DOWN or rim.unevenness > UNEVEN * rim.width:
         return False
     if len(rim.loop) > LONGEST_RIM or rim.length < 0.02 * draft.diagonal:
+        return False
+    bottom, top = draft.vertices[:, 2].min(), draft.vertices[:, 2].max()
+    if draft.vertices[rim.loop, 2].min() > bottom + LOWEST * (top - bottom):
         return False
     height = (draft.vertices - np.array(rim.place)) @ rim.normal
     return bool((height <= rim.unevenness + 1e-9 * draft.diagonal).mean() >= ABOVE)
@@ -162,15 +167,12 @@ def _taken(inner: Longs, loop: Longs) -> set[tuple[int, int]]:
     return {(min(a, b), max(a, b)) for a, b in pairs}
 
 
-def _around(vertices: Floats, beside: Longs, on_rim: np.ndarray, loop: Longs) -> Floats | None:
-    """(k, 3) mean of each rim point's neighbours inside the mesh; None where one has none."""
+def _around(vertices: Floats, beside: Longs, on_rim: np.ndarray, loop: Longs) -> Floats:
+    """(k, 4) sum and number of each rim point's neighbours in the mesh that are on no rim."""
     pairs = np.vstack([beside, beside[:, ::-1]])
     pairs = pairs[~on_rim[pairs[:, 1]] & np.isin(pairs[:, 0], loop)]
     number = {int(v): k for k, v in enumerate(loop)}
     row = np.array([number[int(v)] for v in pairs[:, 0]], dtype=np.int64)
-    degree = np.bincount(row, minlength=len(loop))
-    if not (degree > 0).all():
-        return None
-    total = np.zeros((len(loop), 3))
-    np.add.at(total, row, vertices[pairs[:, 1]])
-    return total / degree[:, None]
+    total = np.zeros((len(loop), 4))
+    np.add.at(total, row, np.column_stack([vertices[pairs[:, 1]], np.ones(len(row))]))
+    return total

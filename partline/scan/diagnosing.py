@@ -14,7 +14,7 @@ from partline.scan.draft import Draft, at
 from partline.scan.files import MeshFile, read_file
 from partline.scan.health import Health, Hole
 from partline.scan.holes import Rim, rims
-from partline.scan.joining import seams_joined, without_degenerate
+from partline.scan.joining import seams_joined, without_degenerate, without_repeated
 from partline.scan.orienting import Direction, turning
 from partline.scan.posing import pose
 from partline.scan.repairing import cleaned, facing, refusal, solid
@@ -117,7 +117,7 @@ def _health(
     why: str,
     grid: float,
 ) -> Health:
-    holes = tuple(_hole(rim) for rim in rims(untangled(draft)[0]))
+    holes = tuple(_hole(rim) for rim in rims(untangled(without_repeated(draft)[0])[0]))
     verdict = why or (
         "It can be a master once mended:" if repairs else "It can be a master as it is."
     )

@@ -47,8 +47,8 @@ def patched(
     taken : set of (int, int)
         Pairs of rim points that the mesh already joins by an edge, smaller first: the filling
         may not use that edge again.
-    around : (k, 3) float64 or None
-        Mean of the mesh's neighbours of each rim point that are not on the rim. Given, the
+    around : (k, 4) float64 or None
+        Sum and number of the mesh's neighbours of each rim point that are on no rim. Given, the
         filling carries on the bend of the mesh (thin plate); None makes it a taut skin, which
         is flat where the rim is.
     coarse : bool
@@ -177,23 +177,32 @@ def _smoothed(points: Floats, faces: Longs, fixed: int, around: Floats | None) -
         right = -inner[:, :fixed] @ points[:fixed]
         free = spsolve(inner[:, fixed:].tocsc(), right)
         return np.vstack([points[:fixed], np.asarray(free).reshape(-1, 3)])
-    # At the rim the mean is taken over the filling and the mesh, half each.
-    mixed = steps.tocsr()
-    half = diags(np.where(np.arange(n) < fixed, 0.5, 1.0))
-    bend = half @ mixed
+    # At the rim the mean is taken over the neighbours in the filling and in the mesh together.
+    inside = _neighbour_count(faces, n)[:fixed]
+    share = inside / (inside + around[:, 3])
+    mix = np.concatenate([share, np.ones(n - fixed)])
+    bend = diags(np.ones(n)) - diags(mix) @ average
     known = np.zeros((n, 3))
-    known[:fixed] = 0.5 * (points[:fixed] - around)
-    twice = mixed[fixed:]
-    system = twice @ bend
+    known[:fixed] = -around[:, :3] / (inside + around[:, 3])[:, None]
+    twice = steps.tocsr()[fixed:]
+    system = (twice @ bend).tocsr()
     right = -twice @ known - system[:, :fixed] @ points[:fixed]
     free = spsolve(system[:, fixed:].tocsc(), right)
     return np.vstack([points[:fixed], np.asarray(free).reshape(-1, 3)])
 
 
+def _pairs(faces: Longs) -> Longs:
+    """Every edge both ways, once."""
+    pairs = np.vstack([faces[:, [0, 1]], faces[:, [1, 2]], faces[:, [2, 0]]])
+    return np.unique(np.vstack([pairs, pairs[:, ::-1]]), axis=0)
+
+
+def _neighbour_count(faces: Longs, n: int) -> Longs:
+    return np.bincount(_pairs(faces)[:, 0], minlength=n)
+
+
 def _neighbour_mean(faces: Longs, n: int) -> csr_matrix:
     """(n, n) matrix that takes the mean of each vertex's neighbours."""
-    pairs = np.vstack([faces[:, [0, 1]], faces[:, [1, 2]], faces[:, [2, 0]]])
-    pairs = np.unique(np.vstack([pairs, pairs[:, ::-1]]), axis=0)
-    degree = np.bincount(pairs[:, 0], minlength=n)
-    weight = 1.0 / degree[pairs[:, 0]]
+    pairs = _pairs(faces)
+    weight = 1.0 / _neighbour_count(faces, n)[pairs[:, 0]]
     return csr_matrix(coo_matrix((weight, (pairs[:, 0], pairs[:, 1])), shape=(n, n)))

@@ -1,0 +1,61 @@
+from __future__ import annotations
+
+import json
+
+import numpy as np
+import pytest
+
+from partline.errors import ScanError, UnitError
+from partline.scan.diagnosing import diagnose
+from partline.scan.draft import Draft
+
+
+def test_a_sound_cube(saved, cube):
+    health = diagnose(saved(cube, "c.stl"), units="mm")
+    assert health.is_solid
+    assert health.unit == "mm"
+    assert health.volume == pytest.approx(64000, rel=1e-6)
+    assert health.size == pytest.approx((40, 40, 40))
+    assert (health.vertices, health.faces, health.bodies) == (8, 12, 1)
+    assert "It can be a master as it is." in health.words
+
+
+def test_without_a_size_lengths_are_the_files_own(saved, cube):
+    health = diagnose(saved(cube.kept(np.arange(12) != 4), "c.ply"))
+    assert health.unit == "file units"
+    assert health.words[0].startswith("Size: no size stated")
+    assert not any(" mm" in words for words in health.words)
+    assert health.holes[0].length == pytest.approx(80 + 40 * np.sqrt(2))
+    assert not health.is_solid
+    assert health.volume is None
+    assert "large hole" in health.refusal
+
+
+def test_faults_are_told_in_sentences_and_in_json(saved, ball):
+    faces = np.vstack([ball.faces[1:], ball.faces[100], [[3, 3, 7]]])
+    draft = Draft(ball.vertices, faces, np.arange(len(faces)))
+    health = diagnose(saved(draft, "b.ply"), height_mm=60)
+    assert health.duplicate_faces == 1
+    assert health.degenerate_faces == 1
+    assert len(health.holes) == 1
+    assert health.is_solid
+    text = " ".join(health.words)
+    for words in ("Hole", "1 face on the same corners", "1 face naming a corner twice", "mended"):
+        assert words in text
+    again = json.loads(json.dumps(health.to_dict()))
+    assert again["holes"][0]["length"] == health.holes[0].length
+    assert again["words"] == list(health.words)
+
+
+def test_what_is_no_mesh_is_an_error(saved, cube):
+    with pytest.raises(ScanError):
+        diagnose(saved(b"", "e.stl"))
+    with pytest.raises(UnitError):
+        diagnose(saved(cube, "c.stl"), units="furlong")
+
+
+def test_nothing_left(saved):
+    health = diagnose(saved(b"v 0 0 0\nf 1 1 1\n", "p.obj"))
+    assert not health.is_solid
+    assert health.degenerate_faces == 1
+    assert health.holes == ()

@@ -1,0 +1,98 @@
+from __future__ import annotations
+
+import numpy as np
+import pytest
+import trimesh
+
+from partline.errors import Cancelled, NotSolid
+from partline.scan.draft import Draft
+from partline.scan.repairing import cleaned, facing, solid
+from partline.scan.turning import turned
+
+
+def test_a_sound_body_is_left_alone(ball):
+    draft, found = cleaned(ball)
+    same, more, warnings = solid(draft)
+    assert not found + more
+    assert not warnings
+    np.testing.assert_array_equal(same.faces, ball.faces)
+
+
+def test_everything_at_once_is_mended_and_listed(ball, both):
+    """Speck, copy, degenerate, turned, small hole, inside out; the volume comes back."""
+    speck = Draft(ball.vertices * 0.005 + [12.0, 0, 3], ball.faces, ball.file_faces)
+    draft = both(ball, speck)
+    faces = np.vstack([draft.faces, draft.faces[7], [[3, 3, 9]]])[1:]
+    draft = Draft(draft.vertices, faces, np.arange(len(faces)))
+    mask = np.ones(len(faces), dtype=bool)
+    mask[200:260] = False
+    draft, found = cleaned(turned(draft, mask))
+    result, more, _ = solid(draft)
+    kinds = [f.kind for f in found + more]
+    assert kinds == ["degenerate", "duplicate", "turned", "speck", "hole", "inside out"]
+    assert result.table.is_closed
+    assert result.face_volumes().sum() == pytest.approx(ball.face_volumes().sum(), rel=1e-3)
+
+
+def test_refusals_name_the_place(ball):
+    top = ball.kept(ball.vertices[ball.faces][:, :, 2].max(axis=1) < 6).compacted()
+    with pytest.raises(NotSolid, match=r"1 large hole .* near \(0, 0, 5\.\d\) mm, facing up"):
+        solid(top)
+    with pytest.raises(NotSolid, match="No faces are left"):
+        solid(Draft(np.zeros((0, 3)), np.zeros((0, 3), dtype=np.int64), np.zeros(0)))
+
+
+def test_many_small_holes_are_refused_by_what_they_could_hide():
+    """32 round holes 10 degrees wide: half balls on them are 32 (2/3) pi r^3, r = R sin 5."""
+    fine = trimesh.creation.icosphere(6, radius=10.0)
+    ball = Draft(np.array(fine.vertices), np.array(fine.faces), np.arange(len(fine.faces)))
+    ico = trimesh.creation.icosahedron()
+    middle = np.array(fine.triangles_center) / 10
+    keep = np.ones(len(ball.faces), dtype=bool)
+    for spot in np.vstack([ico.vertices, ico.triangles_center]):
+        keep &= middle @ spot / np.linalg.norm(spot) < np.cos(np.radians(5))
+    share = 32 * 2 / 3 * np.pi * np.sin(np.radians(5)) ** 3 / (4 / 3 * np.pi)
+    with pytest.raises(NotSolid, match=r"holes.*could hide") as caught:
+        solid(cleaned(ball.kept(keep))[0])
+    told = float(str(caught.value).split("could hide ")[1].split(" %")[0]) / 100
+    assert told == pytest.approx(share, rel=0.2)
+
+
+def test_a_body_that_runs_through_itself_is_refused(ball):
+    """A ball pushed through its own far side is still closed and manifold."""
+    points = ball.vertices.copy()
+    top = points[:, 2] > 7
+    points[top, 2] -= 2.5 * (points[top, 2] - 7) * 4
+    points[top, :2] *= 0.4
+    with pytest.raises(NotSolid, match="counted twice or inside out"):
+        solid(Draft(points * [1, 1, 1], ball.faces, ball.file_faces))
+
+
+def test_a_sheet_is_no_body():
+    points = np.array([[0.0, 0, 0], [1, 0, 0], [0, 1, 0]])
+    sheet = Draft(points, np.array([[0, 1, 2]]), np.zeros(1, dtype=np.int64))
+    with pytest.raises(NotSolid, match="no volume"):
+        solid(sheet)
+
+
+def test_hollows_and_several_bodies_are_told(ball, both):
+    every = np.ones(len(ball.faces), dtype=bool)
+    inner = turned(Draft(ball.vertices * 0.5, ball.faces, ball.file_faces), every)
+    _, _, warnings = solid(both(ball, inner))
+    assert "1 closed hollow" in warnings[0]
+    beside = Draft(ball.vertices + np.array([25.0, 0, 0]), ball.faces, ball.file_faces)
+    _, _, warnings = solid(both(ball, beside))
+    assert "2 separate bodies" in warnings[0]
+
+
+def test_cancelling_stops_it(ball):
+    def stop(fraction: float, words: str) -> None:
+        raise Cancelled(words)
+
+    with pytest.raises(Cancelled):
+        cleaned(ball, stop)
+
+
+def test_facing():
+    assert facing(np.array([0.1, -0.9, 0.2])) == "front"
+    assert facing(np.array([0, 0, -1.0])) == "down"
