@@ -43,6 +43,7 @@ class Errands:
 
         def take(found: Opened) -> None:
             self._bench.opened(found.path, found.master, base=found.job)
+            self._bench.change(up=found.up, front=found.front)
 
         self._jobs.start(lambda progress: read_any(path, progress), take)
 

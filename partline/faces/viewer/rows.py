@@ -77,14 +77,15 @@ class ShowRow(QWidget):
             row.addWidget(button)
         row.addSpacing(14)
         self.pours, self._pour_group = {}, QButtonGroup(self)
+        row.addWidget(QLabel("Pour"))
         for name, tip in POUR_TIPS.items():
-            self.pours[name] = _choice(f"{name.capitalize()} pour", tip)
+            self.pours[name] = _choice(name.capitalize(), tip)
             self._pour_group.addButton(self.pours[name])
             self.pours[name].clicked.connect(lambda _=False, name=name: self.pour.emit(name))
             row.addWidget(self.pours[name])
-        row.addSpacing(14)
         row.addStretch(1)
-        row.addWidget(QLabel("Look from"))
+        row.addSpacing(8)
+        row.addWidget(QLabel("From"))
         self.sides = {}
         for name in SIDES:
             button = QToolButton()

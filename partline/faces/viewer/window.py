@@ -87,7 +87,7 @@ class Window(QMainWindow):
         super().__init__()
         self.setWindowTitle("partline")
         self.resize(1280, 720)
-        self.setMinimumSize(900, 560)
+        self.setMinimumSize(1000, 600)
         self.setAcceptDrops(True)
         self.setStyleSheet(_STYLE)
         self.bench, self.jobs = Workbench(), Jobs(self)

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import os
 import tempfile
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import cast
 
+import numpy as np
+
 import partline
-from partline.errors import MissingExtra
+from partline.errors import MissingExtra, NotSolid
 from partline.faces.figures import System
 from partline.faces.picture import stills
 from partline.faces.sheet import write_sheet
@@ -18,31 +20,53 @@ from partline.plan import Plan
 from partline.progress import Progress, silent
 from partline.scan.master import Master
 
+# Tried in this order where a scan is closed only once its open side is known to be the underside.
+_POSES = (("+z", "-y"), ("+y", "+z"), ("-z", "-y"), ("-y", "-z"), ("+x", "-y"), ("-x", "-y"))
+
 
 @dataclass(frozen=True, eq=False)
 class Opened:
-    """What was opened: the scan's path, the master, and the job file's job if it was one."""
+    """What was opened: the scan's path, the master along the file's own axes with its numbers as
+    mm, the pose it was read in, and the job if it was a job file."""
 
     path: Path
     master: Master
+    up: str
+    front: str
     job: Job | None
 
 
 def read_any(path: Path, progress: Progress = silent) -> Opened:
-    """Read a scan, or a job file and its scan, with the file's own axes and its numbers as mm.
+    """Read a scan, or a job file and its scan.
+
+    A scan whose underside is open is a solid only when it stands on that side; which side that
+    is has not been asked yet, so each is tried before the scan is refused.
 
     Raises
     ------
     PartlineError
-        If it cannot be read or is no solid.
+        If it cannot be read or is no solid in any pose.
     """
-    progress(0.05, f"reading {path.name}")
     job = load_job(path) if path.suffix.lower() == ".toml" else None
-    mesh = job.scan.file if job is not None else path
-    # As it lies in the file: size and pose are asked for, and shown as they are answered.
-    master = partline.read_master(mesh, units="mm", up="+z", front="-y")
-    progress(0.95, "showing it")
-    return Opened(Path(mesh), master, job)
+    mesh = Path(path if job is None else job.scan.file)
+    poses = _POSES if job is None else ((job.scan.up, job.scan.front),)
+    refused: NotSolid | None = None
+    for k, (up, front) in enumerate(poses):
+        progress(0.05 + 0.9 * k / len(poses), f"reading {mesh.name}")
+        try:
+            master = partline.read_master(mesh, units="mm", up=up, front=front)
+        except NotSolid as fault:
+            refused = refused or fault
+            continue
+        return Opened(mesh, along_file_axes(master), up, front, job)
+    raise cast(NotSolid, refused)
+
+
+def along_file_axes(master: Master) -> Master:
+    """Return the master turned back to the axes of its file, its numbers as they are."""
+    turn = np.eye(4)
+    turn[:3, :3] = np.linalg.inv(master.to_pose[:3, :3])
+    return replace(master, surface=master.surface.moved(turn), to_pose=turn @ master.to_pose)
 
 
 def plan_job(job: Job, *, progress: Progress = silent) -> Plan:

@@ -353,6 +353,23 @@ def test_nothing_is_cut_off_in_a_small_window(window, plan, qtbot):
             assert corner.y() <= window.height()
 
 
+def test_a_scan_that_is_open_below_is_read_whichever_side_that_is(tmp_path, plan):
+    """The stem's foot is taken off and the knob laid along x, open end at -x."""
+    pytest.importorskip("partline.scan.reading")
+    surface = plan.master.surface
+    foot = (surface.vertices[surface.faces][:, :, 2] < 1e-9).all(axis=1)
+    laid = surface.vertices[:, [2, 0, 1]]
+    path = tmp_path / "open.obj"
+    rows = [f"v {x} {y} {z}" for x, y, z in laid]
+    rows += [f"f {a + 1} {b + 1} {c + 1}" for a, b, c in surface.faces[~foot]]
+    path.write_text("\n".join(rows), encoding="utf-8")
+    found = work.read_any(path)
+    assert found.up == "+x"
+    assert found.master.surface.extents == pytest.approx(np.ptp(laid, axis=0), rel=1e-6)
+    # Along the file's own axes: the pose has no turn left, only a shift.
+    assert np.allclose(found.master.to_pose[:3, :3], np.eye(3))
+
+
 def test_the_work_is_plain_functions(tmp_path):
     target = tmp_path / "a.toml"
     work.write_whole(target, "whole")
