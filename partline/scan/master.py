@@ -17,7 +17,8 @@ class Repair:
     Attributes
     ----------
     kind : str
-        Short name: "seam", "speck", "hole", "open base", "duplicate", "degenerate", "turned".
+        Short name: "seam", "gap", "degenerate", "duplicate", "folded", "turned", "crowded edge",
+        "pinch", "speck", "hole", "open base", "uneven base", "plinth", "inside out", "overlap".
     count : int
         How many.
     words : str
