@@ -90,7 +90,7 @@ def closed(draft: Draft, closing: Closing) -> tuple[Draft, list[Finding]]:
     """Fill the undersides and the small holes.
 
     An underside gets a cap stretched over its rim. Where that cap would cut through the piece,
-    as under a relief with a wavy rim, walls are carried down from the rim to a flat base.
+    as under a relief with a wavy rim, walls are carried down from the rim to a level base.
     """
     if not (closing.bases or closing.small):
         return draft, []
@@ -127,7 +127,7 @@ def _filled(draft: Draft, closing: Closing, plinths: list[bool]) -> tuple[Draft,
     for k, (rim, is_base) in enumerate(jobs):
         edge = draft.vertices[rim.loop]
         if is_base and plinths[k]:
-            patch = plinth(edge, np.array(rim.place), rim.normal)
+            patch = plinth(edge, np.array(rim.place), np.array([0.0, 0.0, -1.0]))  # a level floor
         else:
             around = None if is_base else _around(draft.vertices, beside, on_rim, rim.loop)
             patch = patched(edge, _taken(inner, rim.loop), around=around, coarse=is_base)

@@ -78,14 +78,14 @@ def patched(
 
 
 def plinth(rim: Floats, middle: Floats, normal: Floats) -> Patch:
-    """Carry walls from an uneven rim along `normal` to a plane beyond it, and close that flat.
+    """Carry walls from an uneven rim along a direction to a plane beyond it, and close that flat.
 
     Parameters
     ----------
     rim : (k, 3) float64
         Points in the order that the filling runs.
     middle, normal : (3,) float64
-        Middle of the rim and unit vector out of the hole.
+        Middle of the rim and the unit vector along which the walls run.
     """
     k = len(rim)
     beyond = (rim - middle) @ normal

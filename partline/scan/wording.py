@@ -20,7 +20,7 @@ _SENTENCES = {
     "hole": "{n} filled, the largest {size} round",
     "open base": "{n} closed with a flat cap, {size} round",
     "uneven base": "{n} closed with a cap stretched over its rim, {size} round",
-    "plinth": "{n} closed with walls from its rim down to a flat base, {size} round",
+    "plinth": "{n} closed with walls from its rim down to a level base, {size} round",
 }
 _NAMES = {
     "seam": ("vertex", "vertices"),
