@@ -176,10 +176,12 @@ def seen_from(piece: Surface, directions: Floats, *, samples: int = 6000) -> Flo
     # both flanks of an edge keep their own share.
     place = np.column_stack([points, 3 * spacing * normals])
     if len(points) > samples:
+        # In order of place, so that the choice does not hang on how the mesh is numbered.
+        order = np.lexsort(points.T)
         cells = np.unique(
-            np.floor(place / spacing / [1, 1, 1, 1.5, 1.5, 1.5]), axis=0, return_index=True
+            np.floor(place[order] / spacing / [1, 1, 1, 1.5, 1.5, 1.5]), axis=0, return_index=True
         )
-        chosen = np.sort(cells[1])
+        chosen = np.sort(order[cells[1]])
     else:
         chosen = np.arange(len(points))
     rays = Rays(piece)
@@ -194,22 +196,26 @@ def seen_from(piece: Surface, directions: Floats, *, samples: int = 6000) -> Flo
 
 
 def concavity(piece: Surface, *, over_mm: float = 1.0) -> Floats:
-    """Return (n,) how concave the skin is, 0 to 1 at a groove of `TIGHT_MM` radius.
+    """Return (n,) how concave the skin is, 0 to 1 in a straight groove of `TIGHT_MM` radius.
 
-    Curvature along each edge from the turn of the normal, averaged over about `over_mm`.
+    The divergence of the normal, which is the sum of both principal curvatures, constant on each
+    triangle and averaged by area over about `over_mm`.
     """
-    first, second = piece.edges.T
-    step = piece.vertices[second] - piece.vertices[first]
-    turn = piece.vertex_normals[second] - piece.vertex_normals[first]
-    square = np.einsum("ij,ij->i", step, step)
-    bend = np.einsum("ij,ij->i", turn, step)
+    corners, normals = piece.vertices[piece.faces], piece.vertex_normals[piece.faces]
+    spread = np.zeros(len(piece.faces))  # divergence times twice the area
+    for k in range(3):
+        opposite = corners[:, (k + 2) % 3] - corners[:, (k + 1) % 3]
+        lean = np.cross(piece.face_normals, opposite)
+        spread += np.einsum("ij,ij->i", normals[:, k], lean)
     n = len(piece.vertices)
-    total = np.bincount(first, bend, n) + np.bincount(second, bend, n)
-    weight = np.bincount(first, square, n) + np.bincount(second, square, n)
+    at = piece.faces.ravel()
+    total = np.bincount(at, np.repeat(spread, 3), n)
+    weight = np.bincount(at, np.repeat(2 * piece.face_areas, 3), n)
+    first, second = piece.edges.T
     ones = np.ones(2 * len(first))
     table = csr_matrix((ones, (np.r_[first, second], np.r_[second, first])), shape=(n, n))
-    rounds = int(np.clip((over_mm**2) / max(float(np.median(square)), 1e-12), 1, 30))
-    for _ in range(rounds):
+    step = np.median(np.linalg.norm(piece.vertices[first] - piece.vertices[second], axis=1))
+    for _ in range(int(np.clip((over_mm / max(step, 1e-6)) ** 2 / 2, 1, 30))):
         total, weight = total + table @ total, weight + table @ weight
         scale = weight.max() or 1.0
         total, weight = total / scale, weight / scale

@@ -267,33 +267,33 @@ def _chosen(
     cuts: Literal["auto"] | int,
 ) -> tuple[str, ...]:
     """Return the layout to use: the fewest cuts that do, unless one more spares detail."""
-    single = min(
-        (layout for layout in weighed if len(layout) == 1),
-        key=lambda layout: weighed[layout].cost,
-        default=None,
+    singles = sorted(
+        (layout for layout in weighed if len(layout) == 1), key=lambda one: weighed[one].cost
     )
-    pair = ("left", "right") if ("left", "right") in weighed else None
+    pair = next((layout for layout in weighed if len(layout) == 2), None)
     if cuts == 0:
         return ()
-    if cuts == 1 or cuts == 2:
-        asked = single if cuts == 1 else pair
-        if asked is None:
-            raise NoPath(" ".join(refused.values()))
-        return asked
+    if cuts == 1 and singles:
+        return singles[0]
+    if cuts == 2 and pair:
+        return pair
+    if cuts != "auto":
+        raise NoPath(" ".join(refused.values()))
     hand = min(HAND_STRAIN, bench.working)
     if max(weighed[()].stretch, weighed[()].stretch_straight) <= hand:
         return ()
-    if single is None and pair is None:
+    if not singles and not pair:
         raise NoPath(" ".join(refused.values()))
-    if single is None or pair is None:
-        return single or pair or ()
-    easy = _lips(bench, [routes[single[0]]]) <= hand
-    spares = routes[single[0]].ground.margin_mm < min(
-        routes[name].ground.margin_mm for name in pair
-    )
-    rough = max(route.ground.worst_needed for name, route in routes.items() if name in pair)
-    spares |= routes[single[0]].ground.worst_needed > max(rough, PLAIN)
-    return single if easy and not spares else pair
+    if not pair:
+        return singles[0]
+    easy = [one for one in singles if _lips(bench, [routes[one[0]]]) <= hand]
+    if not easy:
+        return pair
+    ground = routes[easy[0][0]].ground
+    others = [routes[name].ground for name in pair]
+    spares = ground.margin_mm < min(other.margin_mm for other in others)
+    spares |= ground.worst_needed > max(PLAIN, *(other.worst_needed for other in others))
+    return pair if spares else easy[0]
 
 
 def _why(

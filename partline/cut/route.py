@@ -20,7 +20,7 @@ from partline.geometry.paths import (
     no_path,
     priced,
 )
-from partline.geometry.straighten import straightened
+from partline.geometry.straighten import refined, straightened
 from partline.geometry.surface import Floats, Surface
 
 # Detail up to this is plain skin: the certificate does not drive the line about for less [1].
@@ -144,7 +144,7 @@ def draw_route(plain: PricedGraph, skin: Skin, ground: Ground) -> Route:
     for stop in [*places, corridor.targets]:
         rough = cheapest_path(network, start, stop, names=_called(corridor))
         start = rough.ends[-1:, 0].astype(np.int64)
-        leg = straightened(graph.surface, density, rough)
+        leg = refined(network, rough)
         fine = straightened(graph.surface, density, leg, rings=3, per_edge=8, passes=1)
         saved += leg.cost - fine.cost
         legs.append(fine)

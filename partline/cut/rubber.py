@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 
 # The most that hands stretch or bend a thick wall of rubber all at once: an uncut block, or a lip
-# laid open. Common practice, no source; a wall of 12 mm bent round 30 mm.
-HAND_STRAIN = 0.20
+# laid open. Common practice, no source; a wall of 12 mm bent round 25 mm.
+HAND_STRAIN = 0.25
 # Share of the elongation at break beyond which a stretch is only for freeing the master once.
 # Common practice, no source.
 FIRM_SHARE = 0.4

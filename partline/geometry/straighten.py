@@ -9,10 +9,11 @@ is Snell's law found numerically, so it also holds where the cost changes along 
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy.sparse import csr_matrix
 from scipy.sparse.csgraph import dijkstra
 
-from partline.geometry.paths import SurfacePath, make_path
+from partline.geometry.paths import PricedGraph, SurfacePath, make_path
 from partline.geometry.surface import Floats, Ints, Surface
 
 _LEVELS = 12  # halvings of the window in which each crossing is sought
@@ -26,7 +27,7 @@ def straightened(
     *,
     rings: int = 2,
     per_edge: int = 4,
-    rounds: int = 6,
+    rounds: int = 12,
     passes: int = 6,
 ) -> SurfacePath:
     """Return a path between the same two points, never dearer than the one given.
@@ -60,19 +61,68 @@ def straightened(
             if not moved.cost < best.cost * (1 - 1e-7):
                 break
             best = moved
-        if best.cost > before * (1 - 1e-4):
+        if best.cost > before * (1 - 1e-5):
             break
     return best
+
+
+def refined(
+    network: PricedGraph, path: SurfacePath, *, slack: float = 0.12, most: int = 3000
+) -> SurfacePath:
+    """Return a path between the same two points, sought anew wherever one nearly as cheap runs.
+
+    The graph's error can make it take the wrong one of two ways of nearly the same cost. So the
+    finer search first covers every vertex over which a path on the graph costs at most `slack`
+    more (at most `most` of them, the cheapest), then follows the path it finds.
+
+    Parameters
+    ----------
+    network : PricedGraph
+    path : SurfacePath
+        Found on it; begins and ends at a vertex.
+    slack : float
+        The graph's own error [1].
+    most : int
+        Largest number of vertices to search among.
+    """
+    if len(path.points) < 3:
+        return path
+    surface, density = network.graph.surface, network.density
+    through = sum(network.distances([path.ends[k, 0]])[0] for k in (0, -1))
+    limit = (1 + slack) * path.cost
+    if np.count_nonzero(through <= limit) > most:
+        limit = float(np.partition(through, most)[most])
+    near = (through <= limit) | _near(surface, path, rings=1)
+    wide = _through_vertices(surface, density, path, near, per_edge=2)
+    return straightened(surface, density, min(path, wide, key=lambda p: p.cost))
 
 
 def _through_band(
     surface: Surface, density: Floats, path: SurfacePath, *, rings: int, per_edge: int
 ) -> SurfacePath:
+    near = _near(surface, path, rings=rings)
+    return _through_vertices(surface, density, path, near, per_edge=per_edge)
+
+
+def _near(surface: Surface, path: SurfacePath, *, rings: int) -> NDArray[np.bool_]:
+    """Tell which vertices lie within some rings of faces of a path."""
     near = np.zeros(len(surface.vertices), dtype=bool)
     near[path.ends.ravel()] = True
     for _ in range(rings):
         touched = near[surface.faces].any(axis=1)
         near[surface.faces[touched].ravel()] = True
+    return near
+
+
+def _through_vertices(
+    surface: Surface,
+    density: Floats,
+    path: SurfacePath,
+    near: NDArray[np.bool_],
+    *,
+    per_edge: int,
+) -> SurfacePath:
+    """Return the cheapest path on Steiner points in the faces whose corners are all near."""
     faces = surface.faces[near[surface.faces].all(axis=1)].astype(np.int64)
     n = len(surface.vertices)
     sides = np.sort(faces[:, [[0, 1], [1, 2], [2, 0]]], axis=2)
