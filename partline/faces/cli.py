@@ -7,6 +7,7 @@ import sys
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
+from typing import Literal, get_args
 
 import click
 from rich.console import Console
@@ -20,8 +21,10 @@ from partline.progress import Progress, span
 # Everything else is imported inside the verb that needs it, so that --help, mix and check
 # start at once and never load the 3D library.
 
-_UNITS = click.Choice(["mm", "inches", "both"])
-_PAPER = click.Choice(["A4", "Letter"])
+Units = Literal["mm", "inches", "both"]
+Paper = Literal["A4", "Letter"]
+_UNITS = click.Choice(get_args(Units))
+_PAPER = click.Choice(get_args(Paper))
 
 
 @contextmanager
@@ -77,9 +80,9 @@ def start(mesh: Path, out: Path | None) -> None:
     """Write a starter job file for a scan; edit it, then plan it."""
     from partline.faces.files import write_new
     from partline.job import starter_job
-    from partline.scan.files import read_raw
+    from partline.scan.files import read_file
 
-    read_raw(mesh)
+    read_file(mesh)
     job = write_new(out or mesh.with_suffix(".toml"), starter_job(mesh).encode())
     click.echo(f"Wrote {job}. Open it in any text editor, answer its questions, then run:")
     click.echo(f'  partline plan "{job}"')
@@ -91,7 +94,7 @@ def start(mesh: Path, out: Path | None) -> None:
 @click.option("--paper", type=_PAPER, default="A4", show_default=True)
 @click.option("--show", type=_UNITS, default="mm", show_default=True, help="Lengths on the sheet.")
 @click.option("--no-pictures", is_flag=True, help="Leave the 3D pictures out.")
-def plan(job: Path, out: Path | None, paper: str, show: str, no_pictures: bool) -> None:
+def plan(job: Path, out: Path | None, paper: Paper, show: Units, no_pictures: bool) -> None:
     """Plan a job: bench sheet, cards, pictures and plan.json in one folder."""
     _planned(job, out or Path(f"{job.stem}-plan"), paper, show, pictures=not no_pictures)
 
@@ -100,14 +103,14 @@ def plan(job: Path, out: Path | None, paper: str, show: str, no_pictures: bool) 
 @click.option("-o", "--out", type=click.Path(path_type=Path), default=Path("ram-plan"))
 @click.option("--paper", type=_PAPER, default="A4", show_default=True)
 @click.option("--show", type=_UNITS, default="mm", show_default=True, help="Lengths on the sheet.")
-def demo(out: Path, paper: str, show: str) -> None:
+def demo(out: Path, paper: Paper, show: Units) -> None:
     """Plan the sample job, a sleepy ram for a coat peg, from start to end."""
     from partline.samples import sample
 
     _planned(sample("ram.toml"), out, paper, show, pictures=True)
 
 
-def _planned(job: Path, folder: Path, paper: str, show: str, *, pictures: bool) -> None:
+def _planned(job: Path, folder: Path, paper: Paper, show: Units, *, pictures: bool) -> None:
     from partline.faces.sheet import write_sheet
     from partline.faces.words import first_lines
     from partline.job import load_job
@@ -115,7 +118,8 @@ def _planned(job: Path, folder: Path, paper: str, show: str, *, pictures: bool) 
     from partline.planfile import claim_folder, write_plan
 
     checked = load_job(job)
-    claim_folder(folder)
+    if folder.exists():
+        claim_folder(folder)  # said before the long work, not after it
     with _bar() as progress:
         made = make_plan(checked, progress=span(progress, 0.0, 0.85))
         progress(0.85, "Writing the plan")
@@ -150,7 +154,7 @@ def _stills(made: object, folder: Path, progress: Progress) -> dict[str, bytes]:
 @click.argument("folder", type=click.Path(path_type=Path))
 @click.option("--paper", type=_PAPER, default="A4", show_default=True)
 @click.option("--show", type=_UNITS, default="mm", show_default=True, help="Lengths on the sheet.")
-def sheet(folder: Path, paper: str, show: str) -> None:
+def sheet(folder: Path, paper: Paper, show: Units) -> None:
     """Write the bench sheet again from a planned folder, nothing computed anew."""
     from partline.faces.sheet import write_sheet
     from partline.planfile import open_plan
