@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cached_property
+from queue import Empty, SimpleQueue
 
 import numpy as np
 from numpy.typing import ArrayLike
 from scipy.spatial import cKDTree
 
 from partline.air.fans import Fans, prepare
+from partline.air.kernels import Workspace, workspace
 from partline.errors import CavityError
 from partline.geometry.surface import Ints, Surface
 from partline.geometry.volume import is_closed, volume
@@ -74,6 +78,22 @@ class Cavity:
     def fans(self) -> Fans:
         """What every direction shares, for the kernels; made at first use."""
         return prepare(self.surface, self.outlets)
+
+    @contextmanager
+    def workspace(self) -> Iterator[Workspace]:
+        """Lend arrays for one direction, kept for the next: nearby ones are found sooner."""
+        try:
+            work = self._spare.get_nowait()
+        except Empty:
+            work = workspace(self.fans)
+        try:
+            yield work
+        finally:
+            self._spare.put(work)
+
+    @cached_property
+    def _spare(self) -> SimpleQueue[Workspace]:
+        return SimpleQueue()
 
     @cached_property
     def points(self) -> cKDTree:

@@ -139,7 +139,10 @@ def climb(fans, up, work):  # type: ignore[no-untyped-def]
 
 @njit(nogil=True, cache=True)
 def _best_pairs(fans, work, count):  # type: ignore[no-untyped-def]
-    """Return the best join of each pair of labels, as (a, b, vertex): the edge's lower end."""
+    """Return the best join of each pair of labels, as (a, b, vertex, size).
+
+    The vertex is the edge's lower end; `work.crossing` then lists the `size` edges between labels.
+    """
     h, label, crossing = work.heights, work.label, work.crossing
     low, high = fans.low, fans.high
     size = 0
@@ -171,18 +174,17 @@ def _best_pairs(fans, work, count):  # type: ignore[no-untyped-def]
                 best[slot] = lower
         if 2 * filled <= capacity:
             break
-        capacity *= 4
+        capacity = capacity * 4
     a = np.empty(filled, dtype=np.int32)
     b = np.empty(filled, dtype=np.int32)
     vertex = np.empty(filled, dtype=np.int32)
     i = 0
-    for slot in range(capacity):
-        if key[slot] != -1:
-            a[i] = key[slot] // count
-            b[i] = key[slot] % count
-            vertex[i] = best[slot]
-            i += 1
-    return a, b, vertex
+    for place in np.flatnonzero(key >= 0):
+        a[i] = key[place] // count
+        b[i] = key[place] % count
+        vertex[i] = best[place]
+        i += 1
+    return a, b, vertex, size
 
 
 @njit(nogil=True, cache=True)
@@ -198,14 +200,16 @@ def highest(faces, h, f):  # type: ignore[no-untyped-def]
 
 @njit(nogil=True, cache=True)
 def joins(fans, up, work, count):  # type: ignore[no-untyped-def]
-    """Return all joins, highest first, as (a, b, vertex, missed); label `count` is the outside.
+    """Return all joins, highest first, as (a, b, vertex, missed, crossing).
+
+    Label `count` is the outside; `crossing` edges between labels are listed in `work.crossing`.
 
     Besides the surface's own: a top with the cavity above it joins the label met by one ray
     straight up, at its own height; every outlet vertex joins the outside at its own height, of
     which the best per label is kept. `missed` is a top whose ray met nothing (-1: none).
     """
     h, label, tops = work.heights, work.label, work.tops
-    a0, b0, v0 = _best_pairs(fans, work, count)
+    a0, b0, v0, crossing = _best_pairs(fans, work, count)
     pairs = a0.shape[0]
     a = np.empty(pairs + 2 * count, dtype=np.int32)
     b = np.empty(pairs + 2 * count, dtype=np.int32)
@@ -219,7 +223,7 @@ def joins(fans, up, work, count):  # type: ignore[no-untyped-def]
         normal = fans.normals[v]
         if normal[0] * up[0] + normal[1] * up[1] + normal[2] * up[2] < 0.0:
             p = fans.vertices[v]
-            _, f = first_hit(fans.tree, p[0], p[1], p[2], up[0], up[1], up[2], start, v)
+            _, f = first_hit(fans.tree, p[0], p[1], p[2], up[0], up[1], up[2], start, np.inf, v)
             if f < 0:
                 missed = v
                 continue
@@ -235,4 +239,4 @@ def joins(fans, up, work, count):  # type: ignore[no-untyped-def]
             a[size], b[size], vertex[size] = top, count, door[top]
             size += 1
     order = np.argsort(-h[vertex[:size]])
-    return a[order], b[order], vertex[order], missed
+    return a[order], b[order], vertex[order], missed, crossing

@@ -17,8 +17,18 @@ def _root(parent, x):  # type: ignore[no-untyped-def]
 
 
 @njit(nogil=True, cache=True)
-def merge(a, b, level, shut, count):  # type: ignore[no-untyped-def]
+def merge(a, b, level, shut, top):  # type: ignore[no-untyped-def]
     """Merge labels from high to low until all that can has met the outside.
+
+    Parameters
+    ----------
+    a, b : (j,) int32
+        Labels joined, highest first; label `count` is the outside.
+    level : (j,) float64
+    shut : (j,) bool
+        Joins that lead nowhere.
+    top : (count,) float64
+        Height of each label's top.
 
     Returns
     -------
@@ -28,9 +38,11 @@ def merge(a, b, level, shut, count):  # type: ignore[no-untyped-def]
         The first label of the pocket each belongs to.
     door : (count,) int32
         Join over which its pocket spills, -1 if none.
-    merged : (size,) bool
-        Which joins merged two bodies; the others closed a ring.
+    depth : (j,) float64
+        How far the lower of the two bodies that each join merged rose above it; -1 where it only
+        closed a ring.
     """
+    count = top.shape[0]
     parent = np.arange(count + 1, dtype=np.int32)
     following = np.full(count + 1, -1, dtype=np.int32)
     last = np.arange(count + 1, dtype=np.int32)
@@ -38,7 +50,10 @@ def merge(a, b, level, shut, count):  # type: ignore[no-untyped-def]
     spill = np.full(count, CLOSED)
     pocket = np.empty(count, dtype=np.int32)
     door = np.full(count, -1, dtype=np.int32)
-    merged = np.zeros(a.shape[0], dtype=np.bool_)
+    depth = np.full(a.shape[0], -1.0)
+    crown = np.empty(count + 1)
+    crown[:count] = top
+    crown[count] = np.inf
     for j in range(a.shape[0]):
         if shut[j]:
             continue
@@ -46,7 +61,7 @@ def merge(a, b, level, shut, count):  # type: ignore[no-untyped-def]
         second = _root(parent, b[j])
         if first == second:
             continue
-        merged[j] = True
+        depth[j] = min(crown[first], crown[second]) - level[j]
         if first == count or second == count:
             body = second if first == count else first
             x = body
@@ -59,6 +74,7 @@ def merge(a, b, level, shut, count):  # type: ignore[no-untyped-def]
         if members[first] < members[second]:
             first, second = second, first
         parent[second] = first
+        crown[first] = max(crown[first], crown[second])
         members[first] += members[second]
         following[last[first]] = second
         last[first] = last[second]
@@ -72,4 +88,4 @@ def merge(a, b, level, shut, count):  # type: ignore[no-untyped-def]
             parent[max(first, second)] = min(first, second)
     for x in range(count):
         pocket[x] = _root(parent, x)
-    return spill, pocket, door, merged
+    return spill, pocket, door, depth

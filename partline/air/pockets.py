@@ -9,10 +9,10 @@ from numpy.typing import ArrayLike
 
 from partline.air.cavity import Cavity
 from partline.air.fans import Fans
-from partline.air.kernels import Workspace, climb, joins, workspace
+from partline.air.kernels import Workspace, climb, joins
 from partline.air.measuring import inside, levels, volume_above, volumes
 from partline.air.merging import CLOSED, merge
-from partline.air.necks import widths
+from partline.air.necks import Joins, wide_joins, widths
 from partline.air.trapped_air import Pocket, TrappedAir
 from partline.errors import CavityError, InternalError
 from partline.geometry.directions import unit
@@ -20,8 +20,6 @@ from partline.geometry.surface import Floats, Ints
 
 VISIBLE_MM = 0.5  # diameter of the smallest bubble that shows; common practice, no source
 NARROW_MM = 3.0  # about two capillary lengths of resin; from memory
-# Joins whose lesser body is shallower than this are roughness; their width is not asked.
-ROUGH_MM = 0.25
 
 
 class Tree:
@@ -34,29 +32,30 @@ class Tree:
         Heights, labels and tops.
     count : int
         Number of tops; label `count` is the outside.
-    first, second : (j,) int32
-        Labels joined, highest join first.
-    vertex : (j,) int32
-        Vertex of each join.
-    level : (j,) float64
-        Height of each join [mm].
+    top : (count,) float64
+        Height of each top [mm].
+    joins : Joins
+        All joins, highest first.
     """
 
     def __init__(self, fans: Fans, up: Floats, work: Workspace) -> None:
         self.up, self.work = up, work
         self.count = climb(fans, up, work)
-        self.first, self.second, self.vertex, missed = joins(fans, up, work, self.count)
+        first, second, vertex, missed, crossing = joins(fans, up, work, self.count)
         if missed >= 0:
             x, y, z = fans.vertices[missed]
             raise InternalError(
                 f"A ray up from ({x:.3f}, {y:.3f}, {z:.3f}) mm met nothing though the cavity is "
                 "closed. Please keep the mesh and report this."
             )
-        self.level = work.heights[self.vertex]
+        self.top = work.heights[work.tops[: self.count]]
+        level = work.heights[vertex]
+        shut = np.zeros(len(level), dtype=bool)
+        self.joins = Joins(first, second, vertex, level, shut, self.count, work.crossing[:crossing])
 
-    def merged(self, shut: np.ndarray) -> tuple[Floats, Ints, Ints, np.ndarray]:
-        """Return (spill, pocket, door, merged) of `kernels.merge` with some joins shut."""
-        return merge(self.first, self.second, self.level, shut, self.count)
+    def merged(self, joins: Joins) -> tuple[Floats, Ints, Ints, Floats]:
+        """Return (spill, pocket, door, depth) of `merging.merge`."""
+        return merge(joins.first, joins.second, joins.level, joins.shut, self.top)
 
 
 def direction(up: ArrayLike) -> Floats:
@@ -107,21 +106,19 @@ def trapped_air(
     """
     u = direction(up)
     fans = cavity.fans
-    work = workspace(fans)
-    tree = Tree(fans, u, work)
-    open_shut = np.zeros(len(tree.level), dtype=bool)
-    spill, pocket, door, joined = tree.merged(open_shut)
-    rim = float((fans.vertices[fans.outlets] @ u).min()) if level == "open" else CLOSED
-    by_pocket, short = _measured(fans, tree, spill, pocket, rim)
+    with cavity.workspace() as work:
+        tree = Tree(fans, u, work)
+        spill, pocket, door, depth = tree.merged(tree.joins)
+        rim = float((fans.vertices[fans.outlets] @ u).min()) if level == "open" else CLOSED
+        by_pocket, short = _measured(fans, tree, spill, pocket, rim)
 
-    shut = _narrow_joins(cavity, tree, joined, narrow_mm)
-    if shut.any():
-        spill_n, pocket_n, _, _ = tree.merged(shut)
-        narrow, _ = _measured(fans, tree, spill_n, pocket_n, rim)
-    else:
         pocket_n, narrow = pocket, by_pocket
-    return _assembled(cavity, tree, (spill, pocket, door), by_pocket, (pocket_n, narrow), short,
-                      visible_mm=visible_mm, level=level)  # fmt: skip
+        wide = wide_joins(fans, cavity.points, work, tree.joins, depth, narrow_mm)
+        if wide is not None:
+            spill_n, pocket_n, _, _ = tree.merged(wide)
+            narrow, _ = _measured(fans, tree, spill_n, pocket_n, rim)
+        return _assembled(cavity, tree, (spill, pocket, door), by_pocket, (pocket_n, narrow), short,
+                          visible_mm=visible_mm, level=level)  # fmt: skip
 
 
 def _measured(
@@ -137,37 +134,6 @@ def _measured(
     above = np.where(spill < rim, rim, np.inf)
     sealed_above = volumes(fans, tree.up, tree.work, above, pocket, tree.count)
     return held, volume_above(fans, tree.up, tree.work.heights, rim) - float(sealed_above.sum())
-
-
-def _narrow_joins(cavity: Cavity, tree: Tree, joined: np.ndarray, narrow_mm: float) -> np.ndarray:
-    """Return which joins are narrower than `narrow_mm`; roughness is not asked.
-
-    When narrow joins are shut, others take their place: asked again until nothing new is narrow.
-    """
-    heights, tops = tree.work.heights, tree.work.tops
-    shut = np.zeros(len(tree.level), dtype=bool)
-    known = np.zeros(len(tree.level), dtype=bool)
-    top = heights[tops[: tree.count]]
-    # A ray's join starts at a top, a door at an outlet: neither is a neck.
-    between = (tree.second < tree.count) & (tops[tree.first] != tree.vertex)
-    depth = (
-        np.minimum(
-            top[np.minimum(tree.first, tree.count - 1)],
-            top[np.minimum(tree.second, tree.count - 1)],
-        )
-        - tree.level
-    )
-    worth = between & (depth > ROUGH_MM)
-    while True:
-        ask = np.flatnonzero(worth & joined & ~known)
-        if len(ask) == 0:
-            return shut
-        known[ask] = True
-        narrow = widths(cavity.fans, cavity.points, tree.vertex[ask]) < narrow_mm
-        if not narrow.any():
-            return shut
-        shut[ask[narrow]] = True
-        _, _, _, joined = tree.merged(shut)
 
 
 def _assembled(
@@ -186,11 +152,11 @@ def _assembled(
     fans, work = cavity.fans, tree.work
     bottom = levels(spill, pocket, work, tree.count)
     smallest = np.pi / 6.0 * visible_mm**3
-    shown = np.flatnonzero(by_pocket >= smallest)
+    shown = np.flatnonzero(by_pocket >= smallest).astype(np.int32)
     shown = shown[np.argsort(-by_pocket[shown], kind="stable")]
     # With narrow joins shut a pocket's tops may lie in several bodies, or one body be wider.
     pocket_n, volume_n = narrow
-    doors = tree.vertex[door[shown]] if len(shown) else np.empty(0, dtype=np.int32)
+    doors = tree.joins.vertex[door[shown]] if len(shown) else np.empty(0, dtype=np.int32)
     neck = widths(fans, cavity.points, doors) if len(shown) else np.empty(0)
     pockets = []
     for i, body in enumerate(shown):

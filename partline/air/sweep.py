@@ -9,14 +9,13 @@ from __future__ import annotations
 import os
 from collections.abc import Iterator
 from concurrent.futures import Future, ThreadPoolExecutor
-from queue import SimpleQueue
 from time import perf_counter
 
 import numpy as np
 from numba import njit
 
 from partline.air.cavity import Cavity
-from partline.air.kernels import Workspace, climb, joins, workspace
+from partline.air.kernels import climb, joins
 from partline.air.measuring import above, levels, volume_of
 from partline.air.merging import CLOSED, merge
 from partline.errors import InternalError
@@ -98,9 +97,10 @@ def _measure(fans, up, radius, work):  # type: ignore[no-untyped-def]
     air if it lies deeper than (sideways diameter) tan d above the lid.
     """
     count = climb(fans, up, work)
-    a, b, vertex, missed = joins(fans, up, work, count)
+    a, b, vertex, missed, _ = joins(fans, up, work, count)
     level = work.heights[vertex]
-    spill, pocket, _, _ = merge(a, b, level, np.zeros(len(a), dtype=np.bool_), count)
+    top = work.heights[work.tops[:count]]
+    spill, pocket, _, _ = merge(a, b, level, np.zeros(len(a), dtype=np.bool_), top)
     level_of = levels(spill, pocket, work, count)
     size = above(work, level_of)
     total = volume_of(fans, up, work, level_of, size)
@@ -138,21 +138,16 @@ class Sweep:
     def __init__(self, cavity: Cavity, *, threads: int | None = None) -> None:
         self.fans = cavity.fans
         self.threads = threads or min(os.cpu_count() or 1, MOST_THREADS)
-        self._spare: SimpleQueue[Workspace] = SimpleQueue()
-        for _ in range(self.threads):
-            self._spare.put(workspace(self.fans))
+        self._lend = cavity.workspace
         self._length = 1
         self.analyses = 0
 
     def _work(self, directions: Floats, radii: Floats) -> tuple[Floats, Floats, int, float]:
-        work = self._spare.get()
-        try:
+        with self._lend() as work:
             start = perf_counter()
             volume, least = np.empty(len(directions)), np.empty(len(directions))
             missed = _run(self.fans, directions, radii, work, volume, least)
             return volume, least, missed, perf_counter() - start
-        finally:
-            self._spare.put(work)
 
     def _runs(self, count: int) -> Iterator[slice]:
         start = 0

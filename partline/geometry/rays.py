@@ -21,18 +21,18 @@ TOUCH = 1e-12
 
 
 class Tree(NamedTuple):
-    """A complete binary tree over triangles in Morton order, children of k at 2k and 2k+1.
+    """A complete binary tree over triangles, children of k at 2k and 2k+1.
 
     Attributes
     ----------
     low, high : (2p, 3) float64
         Boxes of the nodes; p is the number of leaves, leaf i is node p + i [mm].
     order : (m,) int32
-        Face numbers in Morton order; leaf i holds order[LEAF i : LEAF i + LEAF].
+        Face numbers; leaf i holds order[LEAF i : LEAF i + LEAF].
     corners : (m, 3, 3) float64
-        Corner points of each face, in Morton order [mm].
+        Corner points of each face, in the tree's order [mm].
     faces : (m, 3) int32
-        Vertex numbers of each face, in Morton order.
+        Vertex numbers of each face, in the tree's order.
     """
 
     low: Floats
@@ -42,23 +42,27 @@ class Tree(NamedTuple):
     faces: Ints
 
 
-def _morton(points: Floats) -> np.ndarray:
-    """Return (m,) int64 Morton codes of (m, 3) points, 20 bits an axis."""
-    span = np.ptp(points, axis=0)
-    cell = ((points - points.min(axis=0)) / np.where(span > 0, span, 1) * 1048575).astype(np.int64)
-    code = np.zeros(len(points), dtype=np.int64)
-    for axis in range(3):
-        x = cell[:, axis]
-        for shift, mask in (
-            (32, 0x1F00000000FFFF),
-            (16, 0x1F0000FF0000FF),
-            (8, 0x100F00F00F00F00F),
-            (4, 0x10C30C30C30C30C3),
-            (2, 0x1249249249249249),
-        ):
-            x = (x | (x << shift)) & mask
-        code |= x << axis
-    return code
+def _halved(middles: Floats, leaves: int) -> np.ndarray:
+    """Return (m,) face numbers so that each node's faces are halved along its longest side.
+
+    All nodes of a level at once; places beyond the last face sort to the end and are dropped.
+    """
+    m = len(middles)
+    total = leaves * LEAF
+    points = np.full((total, 3), np.inf)
+    points[:m] = middles
+    order = np.arange(total).reshape(1, total)
+    while order.shape[1] > LEAF:
+        here = points[order]
+        spread = np.where(np.isfinite(here), here, -np.inf).max(axis=1) - here.min(axis=1)
+        axis = np.argmax(np.where(np.isnan(spread), -np.inf, spread), axis=1)
+        key = np.take_along_axis(here, axis[:, None, None], axis=2)[:, :, 0]
+        half = order.shape[1] // 2
+        # The end of each row holds its places beyond the last face, in whatever order.
+        order = np.take_along_axis(order, np.argpartition(key, half, axis=1), axis=1)
+        order = order.reshape(-1, half)
+    flat = order.ravel()
+    return flat[flat < m]
 
 
 @njit(nogil=True, cache=True)
@@ -80,11 +84,11 @@ def _fit(low, high, leaves, count, points):  # type: ignore[no-untyped-def]
 def build_tree(surface: Surface) -> Tree:
     """Return the hierarchy over the faces of a surface."""
     points = surface.vertices[surface.faces]
-    order = np.argsort(_morton(points.mean(axis=1)), kind="stable").astype(np.int32)
-    points = np.ascontiguousarray(points[order])
     leaves = 1
-    while leaves * LEAF < len(order):
+    while leaves * LEAF < len(points):
         leaves *= 2
+    order = _halved(points.mean(axis=1), leaves).astype(np.int32)
+    points = np.ascontiguousarray(points[order])
     low = np.full((2 * leaves, 3), np.inf)
     high = np.full((2 * leaves, 3), -np.inf)
     _fit(low, high, leaves, len(order), points)
@@ -92,8 +96,8 @@ def build_tree(surface: Surface) -> Tree:
 
 
 @njit(nogil=True, cache=True)
-def first_hit(tree, ox, oy, oz, dx, dy, dz, nearest, skip):  # type: ignore[no-untyped-def]
-    """Return (distance, face) of the first triangle beyond `nearest`; face -1 when none.
+def first_hit(tree, ox, oy, oz, dx, dy, dz, nearest, farthest, skip):  # type: ignore[no-untyped-def]
+    """Return (distance, face) of the first triangle from `nearest` to `farthest`; -1 if none.
 
     `tree` is a `Tree`; the distance is in lengths of the direction. Faces round the vertex
     `skip` are passed over (-1: none). No ray slips between two triangles: both sides of an edge
@@ -112,7 +116,7 @@ def first_hit(tree, ox, oy, oz, dx, dy, dz, nearest, skip):  # type: ignore[no-u
     stack = np.empty(64, dtype=np.int64)
     stack[0] = 1
     depth = 1
-    best = np.inf
+    best = farthest
     face = -1
     ix = 1.0 / dx if dx != 0.0 else np.inf
     iy = 1.0 / dy if dy != 0.0 else np.inf
@@ -145,8 +149,19 @@ def first_hit(tree, ox, oy, oz, dx, dy, dz, nearest, skip):  # type: ignore[no-u
         if enter > leave:
             continue
         if node < leaves:
-            stack[depth] = 2 * node
-            stack[depth + 1] = 2 * node + 1
+            # The child whose box lies nearer along the ray is walked first: a hit prunes the other.
+            ahead = 0.0
+            for axis in range(3):
+                d = dx if axis == 0 else (dy if axis == 1 else dz)
+                ahead += d * (
+                    low[2 * node + 1, axis]
+                    + high[2 * node + 1, axis]
+                    - low[2 * node, axis]
+                    - high[2 * node, axis]
+                )
+            first = 1 if ahead > 0.0 else 0  # NaN beside an empty box counts as not ahead
+            stack[depth] = 2 * node + first
+            stack[depth + 1] = 2 * node + 1 - first
             depth += 2
             continue
         start = (node - leaves) * LEAF
@@ -184,7 +199,9 @@ def _first_all(tree, origins, directions, nearest, distance, face):  # type: ign
     for k in range(origins.shape[0]):
         o = origins[k]
         d = directions[k]
-        distance[k], face[k] = first_hit(tree, o[0], o[1], o[2], d[0], d[1], d[2], nearest, -1)
+        distance[k], face[k] = first_hit(
+            tree, o[0], o[1], o[2], d[0], d[1], d[2], nearest, np.inf, -1
+        )
 
 
 class Rays:

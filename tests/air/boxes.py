@@ -52,3 +52,8 @@ def cone(tip: tuple[float, float, float], height: float) -> Surface:
     surface = Surface(vertices, faces)
     volume = np.linalg.det(vertices[faces] - vertices.mean(axis=0)).sum()
     return surface if volume > 0 else Surface(vertices, faces[:, ::-1])
+
+
+def solid(surface: Surface) -> m3.Manifold:
+    """Return a surface for manifold3d."""
+    return m3.Manifold(m3.Mesh64(np.array(surface.vertices), surface.faces.astype(np.uint64)))
