@@ -209,13 +209,13 @@ def concavity(piece: Surface, *, over_mm: float = 1.0) -> Floats:
         spread += np.einsum("ij,ij->i", normals[:, k], lean)
     n = len(piece.vertices)
     at = piece.faces.ravel()
-    total = np.bincount(at, np.repeat(spread, 3), n)
-    weight = np.bincount(at, np.repeat(2 * piece.face_areas, 3), n)
+    total: Floats = np.bincount(at, np.repeat(spread, 3), n).astype(np.float64)
+    weight: Floats = np.bincount(at, np.repeat(2 * piece.face_areas, 3), n).astype(np.float64)
     first, second = piece.edges.T
     ones = np.ones(2 * len(first))
     table = csr_matrix((ones, (np.r_[first, second], np.r_[second, first])), shape=(n, n))
-    step = np.median(np.linalg.norm(piece.vertices[first] - piece.vertices[second], axis=1))
-    for _ in range(int(np.clip((over_mm / max(step, 1e-6)) ** 2 / 2, 1, 30))):
+    edge = np.median(np.linalg.norm(piece.vertices[first] - piece.vertices[second], axis=1))
+    for _ in range(int(np.clip((over_mm / max(edge, 1e-6)) ** 2 / 2, 1, 30))):
         total, weight = total + table @ total, weight + table @ weight
         scale = weight.max() or 1.0
         total, weight = total / scale, weight / scale

@@ -103,7 +103,8 @@ class Cut:
     cost : float
         All lines together, in mm of plain skin [mm].
     gap : float
-        The route costs at most this share more than the best one that exists [1].
+        What a wider band with more points still saved on the route, as a share of its cost; an
+        estimate of how far it is from the best one that exists [1].
     stretch : float
         Stretch of the rubber at the "likely" mark (snaking) [1].
     stretch_straight : float

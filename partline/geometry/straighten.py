@@ -93,8 +93,10 @@ def refined(
     if np.count_nonzero(through <= limit) > most:
         limit = float(np.partition(through, most)[most])
     near = (through <= limit) | _near(surface, path, rings=1)
-    wide = _through_vertices(surface, density, path, near, per_edge=2)
-    return straightened(surface, density, min(path, wide, key=lambda p: p.cost))
+    wide = _through_vertices(surface, density, path, near, per_edge=3)
+    # Both are straightened: before that neither cost says which way is the better one.
+    ways = [straightened(surface, density, way) for way in (path, wide)]
+    return min(ways, key=lambda way: way.cost)
 
 
 def _through_band(
