@@ -178,12 +178,10 @@ def _best_pairs(fans, work, count):  # type: ignore[no-untyped-def]
     a = np.empty(filled, dtype=np.int32)
     b = np.empty(filled, dtype=np.int32)
     vertex = np.empty(filled, dtype=np.int32)
-    i = 0
-    for place in np.flatnonzero(key >= 0):
+    for i, place in enumerate(np.flatnonzero(key >= 0)):
         a[i] = key[place] // count
         b[i] = key[place] % count
         vertex[i] = best[place]
-        i += 1
     return a, b, vertex, size
 
 

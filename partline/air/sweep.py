@@ -73,7 +73,7 @@ def reach(fans, up, work, level_of, size, pocket, count):  # type: ignore[no-unt
         _widen(box, body, x, y)
         for k in range(starts[v], starts[v + 1]):
             w = neighbours[k]
-            if h[w] < level:
+            if h[w] <= level:  # the spill point itself is a corner of the lid
                 q = vertices[w]
                 s = (h[v] - level) / (h[v] - h[w])
                 qx = q[0] * east[0] + q[1] * east[1] + q[2] * east[2]

@@ -29,7 +29,7 @@ def room(seed: int) -> Cavity:
     return Cavity(surface, boxes.at(surface, z=low))
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=60, deadline=None)
 @given(st.integers(0, 10**6))
 def test_no_direction_of_a_cell_falls_below_its_bound(seed: int) -> None:
     cavity = room(seed)
@@ -139,7 +139,11 @@ def test_it_can_be_cancelled_and_says_how_far_it_is() -> None:
         search_directions(room(1), progress=stop)
     assert len(heard) == 3
     heard = []
-    search_directions(room(1), progress=lambda f, w: heard.append(f))
+
+    def listen(fraction: float, words: str) -> None:
+        heard.append(fraction)
+
+    search_directions(room(1), progress=listen)
     assert heard == sorted(heard)
     assert heard[-1] == 1.0
 
