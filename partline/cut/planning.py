@@ -15,7 +15,7 @@ from partline.cut.how_far import Depth, at, how_far
 from partline.cut.layout import SECTORS, corridor, outside_of
 from partline.cut.measure import measured
 from partline.cut.route import PLAIN, Ground, Route, draw_route, find_ground
-from partline.cut.rubber import HAND_STRAIN, lip_strain, working_strain
+from partline.cut.rubber import EFFORT_STRAIN, HAND_STRAIN, lip_strain, working_strain
 from partline.cut.saying import bridge_words, certificate, rubber_words, verdict
 from partline.cut.zones import ZoneLike, laid_on
 from partline.detail.detail_map import DetailMap
@@ -266,7 +266,7 @@ def _chosen(
     refused: dict[str, str],
     cuts: Literal["auto"] | int,
 ) -> tuple[str, ...]:
-    """Return the layout to use: the fewest cuts that do, unless one more spares detail."""
+    """Return the layout to use: the fewest cuts that open with ease, unless that costs detail."""
     singles = sorted(
         (layout for layout in weighed if len(layout) == 1), key=lambda one: weighed[one].cost
     )
@@ -286,14 +286,16 @@ def _chosen(
         raise NoPath(" ".join(refused.values()))
     if not pair:
         return singles[0]
-    easy = [one for one in singles if _lips(bench, [routes[one[0]]]) <= hand]
-    if not easy:
-        return pair
-    ground = routes[easy[0][0]].ground
-    others = [routes[name].ground for name in pair]
-    spares = ground.margin_mm < min(other.margin_mm for other in others)
-    spares |= ground.worst_needed > max(PLAIN, *(other.worst_needed for other in others))
-    return pair if spares else easy[0]
+    margin = min(routes[name].ground.margin_mm for name in pair)
+    rough = max(PLAIN, *(routes[name].ground.worst_needed for name in pair))
+    for one in singles:
+        ground, lips = routes[one[0]].ground, _lips(bench, [routes[one[0]]])
+        rougher = ground.margin_mm < margin or ground.worst_needed > rough
+        if lips <= hand and not rougher:
+            return one
+        if lips <= EFFORT_STRAIN and ground.margin_mm > margin:
+            return one
+    return pair
 
 
 def _why(

@@ -7,6 +7,8 @@ import math
 # The most that hands stretch or bend a thick wall of rubber all at once: an uncut block, or a lip
 # laid open. Common practice, no source; a wall of 12 mm bent round 25 mm.
 HAND_STRAIN = 0.25
+# The same with effort, borne where it spares detail: a wall of 19 mm round 25 mm. As above.
+EFFORT_STRAIN = 0.38
 # Share of the elongation at break beyond which a stretch is only for freeing the master once.
 # Common practice, no source.
 FIRM_SHARE = 0.4
