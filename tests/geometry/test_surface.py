@@ -1,0 +1,57 @@
+"""The surface and what it knows of itself."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from partline.errors import ScanError
+from partline.geometry.surface import Surface
+
+CUBE = np.array([[x, y, z] for x in (0, 1) for y in (0, 1) for z in (0, 1)], dtype=float)
+QUADS = [(0, 1, 3, 2), (4, 6, 7, 5), (0, 4, 5, 1), (2, 3, 7, 6), (0, 2, 6, 4), (1, 5, 7, 3)]
+FACES = np.array([t for p, q, r, s in QUADS for t in ((p, q, r), (p, r, s))])
+
+
+def test_a_cube() -> None:
+    cube = Surface(CUBE, FACES)
+    assert cube.face_areas == pytest.approx(np.full(12, 0.5))
+    assert len(cube.edges) == 18
+    assert (cube.edges[:, 0] < cube.edges[:, 1]).all()
+    assert cube.extents == pytest.approx([1, 1, 1])
+    # Angle weights do not see how the quads are cut: each corner's normal is its diagonal
+    # (Baerentzen and Aanaes 2005).
+    diagonal = (CUBE - 0.5) / np.sqrt(0.75)
+    assert cube.vertex_normals == pytest.approx(diagonal, abs=1e-12)
+    assert np.einsum("ij,ij->i", cube.face_normals, CUBE[FACES].mean(axis=1) - 0.5).min() > 0.3
+
+
+def test_arrays_are_copies_and_read_only() -> None:
+    points = CUBE.copy()
+    cube = Surface(points, FACES)
+    points[0] = 9.0
+    assert cube.vertices[0] == pytest.approx([0, 0, 0])
+    for array in (cube.vertices, cube.faces):
+        with pytest.raises(ValueError, match="read-only"):
+            array[0] = 0
+
+
+def test_a_face_without_area_has_no_normal() -> None:
+    flat = Surface([[0, 0, 0], [1, 0, 0], [2, 0, 0]], [[0, 1, 2]])
+    assert flat.face_normals.tolist() == [[0, 0, 0]]
+    assert flat.vertex_normals.tolist() == [[0, 0, 0]] * 3
+
+
+@pytest.mark.parametrize(
+    ("vertices", "faces", "words"),
+    [
+        (CUBE[:, :2], FACES, "Vertices must"),
+        (CUBE, FACES[:, :2], "Faces must"),
+        (np.where(CUBE == 1, np.nan, CUBE), FACES, "7 of 8 vertices"),
+        (CUBE, FACES + 1, "does not exist"),
+        (CUBE, FACES - 1, "does not exist"),
+    ],
+)
+def test_what_is_wrong_is_said(vertices: np.ndarray, faces: np.ndarray, words: str) -> None:
+    with pytest.raises(ScanError, match=words):
+        Surface(vertices, faces)
