@@ -36,23 +36,23 @@ _HOMES = {
     "PartlineError": "partline.errors",
 }
 
-__all__ = ["__version__", *_HOMES]  # noqa: PLE0604
+__all__ = ["__version__", *_HOMES]
 
 if TYPE_CHECKING:
-    from partline.air.cavity import Cavity
-    from partline.air.direction_map import DirectionMap
-    from partline.air.trapped_air import TrappedAir
-    from partline.cut.cut import Cut
-    from partline.detail.detail_map import DetailMap
-    from partline.errors import PartlineError
-    from partline.geometry.surface import Surface
-    from partline.job import Job
-    from partline.plan import Plan
-    from partline.scan.master import Master
-    from partline.stand.stand import Stand
-    from partline.workshop.container import Container
-    from partline.workshop.mix import Mix
-    from partline.workshop.run import Run
+    from partline.air.cavity import Cavity as Cavity
+    from partline.air.direction_map import DirectionMap as DirectionMap
+    from partline.air.trapped_air import TrappedAir as TrappedAir
+    from partline.cut.cut import Cut as Cut
+    from partline.detail.detail_map import DetailMap as DetailMap
+    from partline.errors import PartlineError as PartlineError
+    from partline.geometry.surface import Surface as Surface
+    from partline.job import Job as Job
+    from partline.plan import Plan as Plan
+    from partline.scan.master import Master as Master
+    from partline.stand.stand import Stand as Stand
+    from partline.workshop.container import Container as Container
+    from partline.workshop.mix import Mix as Mix
+    from partline.workshop.run import Run as Run
 
 
 def __getattr__(name: str) -> Any:

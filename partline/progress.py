@@ -11,7 +11,7 @@ class Progress(Protocol):
     def __call__(self, fraction: float, words: str) -> None: ...
 
 
-def silent(fraction: float, words: str) -> None:  # noqa: ARG001
+def silent(fraction: float, words: str) -> None:
     """Report to nobody; the default of every long computation."""
 
 

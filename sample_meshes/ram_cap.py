@@ -72,9 +72,11 @@ def tassel(points: Floats) -> Floats:
     threads = 0.22 * share * np.cos(9 * turn)
     side = np.hypot(local[:, 0], local[:, 1]) - wide - threads
     ends = np.abs(local[:, 2] + TASSEL_LENGTH / 2) - TASSEL_LENGTH / 2
-    skirt = np.hypot(np.maximum(side + 0.5, 0), np.maximum(ends + 0.5, 0)) + np.minimum(
-        np.maximum(side, ends) + 0.5, 0
-    ) - 0.5
+    skirt = (
+        np.hypot(np.maximum(side + 0.5, 0), np.maximum(ends + 0.5, 0))
+        + np.minimum(np.maximum(side, ends) + 0.5, 0)
+        - 0.5
+    )
     return union(knot, skirt, 0.6)
 
 

@@ -224,9 +224,11 @@ def forelock() -> tuple[Spine, ...]:
         for share, radius, lift in ((0, 1.5, 0.2), (0.4, 1.55, 0.6), (0.75, 1.3, 0.6),
                                     (1.0, 0.7, 0.35)):  # fmt: skip
             place = np.array([x + (tip - x) * share**2, 0.0, 40.2 + (low - 40.2) * share])
-            inside = 1 - ((place - SKULL_CENTRE) / SKULL_RADII)[[0, 2]] @ (
-                (place - SKULL_CENTRE) / SKULL_RADII
-            )[[0, 2]]
+            inside = (
+                1
+                - ((place - SKULL_CENTRE) / SKULL_RADII)[[0, 2]]
+                @ ((place - SKULL_CENTRE) / SKULL_RADII)[[0, 2]]
+            )
             place[1] = SKULL_CENTRE[1] - SKULL_RADII[1] * np.sqrt(inside)
             out = (place - SKULL_CENTRE) / SKULL_RADII**2
             knots.append([*(place + lift * out / np.linalg.norm(out)), radius])

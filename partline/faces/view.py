@@ -329,9 +329,7 @@ def job_of(bench: Workbench) -> Job:
     if bench.height_mm is None:
         raise JobError("How tall the finished piece is has not been said. Type its height first.")
     base = bench.base or Job(name=bench.path.stem, scan=ScanPart(file=bench.path))
-    scan = ScanPart(
-        file=bench.path, height_mm=bench.height_mm, up=bench.up, front=bench.front
-    )
+    scan = ScanPart(file=bench.path, height_mm=bench.height_mm, up=bench.up, front=bench.front)
     mouth = base.stand.mouth
     if bench.mouth is not None:
         back = np.linalg.inv(bench.master.to_pose)

@@ -77,31 +77,72 @@ def _pocket(surface: Surface, up: Array, level: float, inside: NDArray[np.bool_]
     top = int(np.flatnonzero(members)[np.argmax(h[members])])
     depth = float(h[top] - level)
     ring = math.pi * (17.5**2 - 9.5**2) * depth / 2
-    one = Pocket(ring, surface.vertices[top].copy(), level, depth, 7.5, True, ring,
-                 np.array([top], dtype=np.int32))
-    return TrappedAir(up, ring + 0.4, 0.4, ring + 0.4, 0.0, 0.0, (one,), "brim",
-                      np.where(members, 0, -1).astype(np.int32))
+    one = Pocket(
+        ring,
+        surface.vertices[top].copy(),
+        level,
+        depth,
+        7.5,
+        True,
+        ring,
+        np.array([top], dtype=np.int32),
+    )
+    return TrappedAir(
+        up,
+        ring + 0.4,
+        0.4,
+        ring + 0.4,
+        0.0,
+        0.0,
+        (one,),
+        "brim",
+        np.where(members, 0, -1).astype(np.int32),
+    )
 
 
 def _pour(air: TrappedAir, azimuth: float, tilt: float) -> Pour:
     lean = math.radians(tilt)
     tipped = np.array([math.sin(lean), 0.0, math.cos(lean) * math.copysign(1, air.up[2])])
-    less = TrappedAir(tipped, 12.0, 0.4, 12.0, 0.0, 0.0, (), "brim",
-                      np.full_like(air.pocket_of, -1))
-    found = DirectionMap(air.up, 30.0, np.array([air.up, tipped]), np.array([air.volume_mm3, 12.0]),
-                         tipped, 12.0, air.volume_mm3, 1.0, azimuth, tilt)
+    less = TrappedAir(
+        tipped, 12.0, 0.4, 12.0, 0.0, 0.0, (), "brim", np.full_like(air.pocket_of, -1)
+    )
+    found = DirectionMap(
+        air.up,
+        30.0,
+        np.array([air.up, tipped]),
+        np.array([air.volume_mm3, 12.0]),
+        tipped,
+        12.0,
+        air.volume_mm3,
+        1.0,
+        azimuth,
+        tilt,
+    )
     return Pour(air, less, found)
 
 
 def _line(side: float) -> CutLine:
     angle = math.radians(90 + side * 35)
-    radius, z = np.array([9.1, 9.1, 9.6, 17.0, 19.7, 19.4, 17.0]), np.array(
-        [SEAT, 40.0, STEM, RIM + 0.6, RIM + 2, 45.0, 53.0]
+    radius, z = (
+        np.array([9.1, 9.1, 9.6, 17.0, 19.7, 19.4, 17.0]),
+        np.array([SEAT, 40.0, STEM, RIM + 0.6, RIM + 2, 45.0, 53.0]),
     )
     points = np.column_stack([radius * math.cos(angle), radius * math.sin(angle), z])
     length = float(np.linalg.norm(np.diff(points, axis=0), axis=1).sum())
-    return CutLine(points, length, 9.0, 11.5, (14.0, -3.0, 50.0), (-14.0, -3.0, 50.0), 0.05,
-                   length * 1.3, 0.0, length * 0.045, 180 + side * 35, Marks(38.0, 53.0, 58.0))
+    return CutLine(
+        points,
+        length,
+        9.0,
+        11.5,
+        (14.0, -3.0, 50.0),
+        (-14.0, -3.0, 50.0),
+        0.05,
+        length * 1.3,
+        0.0,
+        length * 0.045,
+        180 + side * 35,
+        Marks(38.0, 53.0, 58.0),
+    )
 
 
 def _cut() -> Cut:
@@ -109,10 +150,24 @@ def _cut() -> Cut:
         length = sum(line.length_mm for line in lines)
         z = np.linspace(SEAT, TOP, 6)
         curve = Stretch(z, np.linspace(1.2, 0.0, 6), np.linspace(1.4, 0.0, 6))
-        return Cut(lines, len(lines), length, 9.0 if lines else math.inf, length * 1.3, 0.01, 0.32,
-                   0.51, 0.8, FILL - 58.0, length * 0.045, curve, verdict,
-                   "Every line from the mouth to there must cross at least plain skin.",
-                   ("Cut 2 to 3 mm either way; a hand is no closer.",), others)
+        return Cut(
+            lines,
+            len(lines),
+            length,
+            9.0 if lines else math.inf,
+            length * 1.3,
+            0.01,
+            0.32,
+            0.51,
+            0.8,
+            FILL - 58.0,
+            length * 0.045,
+            curve,
+            verdict,
+            "Every line from the mouth to there must cross at least plain skin.",
+            ("Cut 2 to 3 mm either way; a hand is no closer.",),
+            others,
+        )
 
     two = (_line(-1.0), _line(1.0))
     weighed = (one(two[:1], (), "try it"), one((), (), "will not"))
@@ -129,20 +184,42 @@ def _stand() -> Stand:
     rubber = turned(np.vstack([outer, inner])[::-1], wave_mm=0.8)
     rubber = Surface(rubber.vertices, rubber.faces[:, ::-1]) if volume(rubber) < 0 else rubber
     block = turned(np.vstack([foot, [[9.0, SEAT], [0.0, SEAT]]]))
-    master = Master(piece.moved(np.array([[1, 0, 0, 0], [0, 1, 0, 0], [0, 0, 1, -SEAT],
-                                          [0, 0, 0, 1.0]])),
-                    volume(piece), area(piece), np.arange(len(piece.faces), dtype=np.int32),
-                    np.eye(4), (), (), "knob.ply", "0" * 64, "height 50 mm, as stated")
+    master = Master(
+        piece.moved(np.array([[1, 0, 0, 0], [0, 1, 0, 0], [0, 0, 1, -SEAT], [0, 0, 0, 1.0]])),
+        volume(piece),
+        area(piece),
+        np.arange(len(piece.faces), dtype=np.int32),
+        np.eye(4),
+        (),
+        (),
+        "knob.ply",
+        "0" * 64,
+        "height 50 mm, as stated",
+    )
     angle = 2 * np.pi * np.arange(_ROUND) / _ROUND
     ring = np.column_stack([np.cos(angle), np.sin(angle)])
     mouth = np.flatnonzero(resin.vertices[:, 2] < 1e-9)
     opening = np.flatnonzero(rubber.vertices[:, 2] > FILL - 1e-9)
-    return Stand(master, piece, np.arange(len(piece.faces), dtype=np.int32), SEAT, SEAT, 0.5, 1,
-                 (9.0 * ring,),
-                 FootBlock(block, "flared", SEAT, (9.0 * ring,), (12.0 * ring,), 24.0),
-                 Cavity(resin, mouth), Cavity(rubber, opening), CUP_RADIUS * ring, 12.2, 13.0, 24.0,
-                 25.0,
-                 (), ("It stands on its own round base, 18 mm across.",))
+    return Stand(
+        master,
+        piece,
+        np.arange(len(piece.faces), dtype=np.int32),
+        SEAT,
+        SEAT,
+        0.5,
+        1,
+        (9.0 * ring,),
+        FootBlock(block, "flared", SEAT, (9.0 * ring,), (12.0 * ring,), 24.0),
+        Cavity(resin, mouth),
+        Cavity(rubber, opening),
+        CUP_RADIUS * ring,
+        12.2,
+        13.0,
+        24.0,
+        25.0,
+        (),
+        ("It stands on its own round base, 18 mm across.",),
+    )
 
 
 def _detail(piece: Surface) -> DetailMap:
@@ -151,20 +228,39 @@ def _detail(piece: Surface) -> DetailMap:
     some = np.flatnonzero(weight > 0.2).astype(np.int32)
     zone = Zone(some, 140.0, (0.0, -17.0, 50.0), 0.6, 0.3)
     edges = np.zeros((0, 2), dtype=np.int32)
-    return DetailMap(weight * 0.3, weight * 0.5, 1 + 8 * weight, weight, 0.01,
-                     np.array([0.6, 1.2, 2.4, 4.8]), 0.6, edges, np.zeros(0, dtype=bool), (zone,),
-                     ("Nothing finer than 0.6 mm can be seen in this scan.",))
+    return DetailMap(
+        weight * 0.3,
+        weight * 0.5,
+        1 + 8 * weight,
+        weight,
+        0.01,
+        np.array([0.6, 1.2, 2.4, 4.8]),
+        0.6,
+        edges,
+        np.zeros(0, dtype=bool),
+        (zone,),
+        ("Nothing finer than 0.6 mm can be seen in this scan.",),
+    )
 
 
 def fake_job(path: Path = Path("knob.ply")) -> Job:
     """Return the job the plan belongs to."""
-    return Job(name="toadstool knob", scan=ScanPart(file=path, height_mm=50.0),
-               rubber=MaterialPart(kind="condensation silicone",
-                                   parts={"hardener": 1, "rubber": 10}, by="weight",
-                                   pot_life_min=40.0),
-               resin=MaterialPart(kind="opaque polyurethane resin",
-                                  parts={"isocyanate part": 90, "polyol part": 100}, by="weight"),
-               run=RunPart(good=24))
+    return Job(
+        name="toadstool knob",
+        scan=ScanPart(file=path, height_mm=50.0),
+        rubber=MaterialPart(
+            kind="condensation silicone",
+            parts={"hardener": 1, "rubber": 10},
+            by="weight",
+            pot_life_min=40.0,
+        ),
+        resin=MaterialPart(
+            kind="opaque polyurethane resin",
+            parts={"isocyanate part": 90, "polyol part": 100},
+            by="weight",
+        ),
+        run=RunPart(good=24),
+    )
 
 
 def fake_plan(path: Path = Path("knob.ply")) -> Plan:
@@ -177,21 +273,60 @@ def fake_plan(path: Path = Path("knob.ply")) -> Plan:
         radius, z = np.hypot(*surface.vertices[:, :2].T), surface.vertices[:, 2]
         return (radius > 8.9) & (radius < 25) & (z > RIM - 2) & (z < STEM + 0.5)
 
-    rubber = _pocket(wet, up, RIM + 0.8, below_cap(wet)
-                     & (np.hypot(*wet.vertices[:, :2].T) < 17.9))
-    resin = _pocket(solid, -up, -(STEM - 0.5), below_cap(solid)
-                    & (np.hypot(*solid.vertices[:, :2].T) > 10.5))
+    rubber = _pocket(wet, up, RIM + 0.8, below_cap(wet) & (np.hypot(*wet.vertices[:, :2].T) < 17.9))
+    resin = _pocket(
+        solid, -up, -(STEM - 0.5), below_cap(solid) & (np.hypot(*solid.vertices[:, :2].T) > 10.5)
+    )
     capacity = math.pi * CUP_RADIUS**2 * FILL
     free = capacity - stand.cavity.volume_mm3
-    cup = Container("9 oz cup", "cup", False, "from memory", 58.0, 76.0, 58.0, 92.0, 3.0,
-                    (0.0, 0.0), FILL, 17.0, 12.2, capacity, free, free * 1.18e-3, 297.0,
-                    (("3 in pipe", 331.0), ("sheet box 70 x 70 mm", 362.0)))
-    rubber_mix = Mix(("hardener", "rubber"), (27.0, 270.0), (27.0, 297.0), 297.0, 0.0,
-                     ("Cup on, zero; hardener to 27.0; rubber to 297.0.",))
-    resin_mix = Mix(("isocyanate part", "polyol part"), (11.8, 13.2), (11.8, 25.0), 25.0, 0.006,
-                    ("Cup on, zero; isocyanate part to 11.8; polyol part to 25.0.",))
+    cup = Container(
+        "9 oz cup",
+        "cup",
+        False,
+        "from memory",
+        58.0,
+        76.0,
+        58.0,
+        92.0,
+        3.0,
+        (0.0, 0.0),
+        FILL,
+        17.0,
+        12.2,
+        capacity,
+        free,
+        free * 1.18e-3,
+        297.0,
+        (("3 in pipe", 331.0), ("sheet box 70 x 70 mm", 362.0)),
+    )
+    rubber_mix = Mix(
+        ("hardener", "rubber"),
+        (27.0, 270.0),
+        (27.0, 297.0),
+        297.0,
+        0.0,
+        ("Cup on, zero; hardener to 27.0; rubber to 297.0.",),
+    )
+    resin_mix = Mix(
+        ("isocyanate part", "polyol part"),
+        (11.8, 13.2),
+        (11.8, 25.0),
+        25.0,
+        0.006,
+        ("Cup on, zero; isocyanate part to 11.8; polyol part to 25.0.",),
+    )
     casting = stand.cavity.volume_mm3 * 1.05e-3
-    return Plan(fake_job(path), stand.master, stand, _detail(stand.piece),
-                _pour(rubber, 90.0, 15.0),
-                _pour(resin, 135.0, 20.0), _cut(), cup, rubber_mix, 4 * free,
-                Resin(casting, casting * 1.1, 1.05, resin_mix), Run(24, 29, 2, 4, "pulls per day"))
+    return Plan(
+        fake_job(path),
+        stand.master,
+        stand,
+        _detail(stand.piece),
+        _pour(rubber, 90.0, 15.0),
+        _pour(resin, 135.0, 20.0),
+        _cut(),
+        cup,
+        rubber_mix,
+        4 * free,
+        Resin(casting, casting * 1.1, 1.05, resin_mix),
+        Run(24, 29, 2, 4, "pulls per day"),
+    )

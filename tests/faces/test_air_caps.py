@@ -17,11 +17,20 @@ def _dome(radius: float, level: float, around: int) -> tuple[Surface, TrappedAir
     ball = turned(radius * np.column_stack([np.cos(turn), np.sin(turn)]).round(12), around=around)
     inside = ball.vertices[:, 2] > level
     top = int(np.argmax(ball.vertices[:, 2]))
-    pocket = Pocket(1.0, ball.vertices[top], level, radius - level, 5.0, True, 1.0,
-                    np.array([top], dtype=np.int32))
+    pocket = Pocket(
+        1.0,
+        ball.vertices[top],
+        level,
+        radius - level,
+        5.0,
+        True,
+        1.0,
+        np.array([top], dtype=np.int32),
+    )
     up = np.array([0.0, 0.0, 1.0])
-    return ball, TrappedAir(up, 1.0, 0.0, 1.0, 0.0, 0.0, (pocket,), "brim",
-                            np.where(inside, 0, -1).astype(np.int32))
+    return ball, TrappedAir(
+        up, 1.0, 0.0, 1.0, 0.0, 0.0, (pocket,), "brim", np.where(inside, 0, -1).astype(np.int32)
+    )
 
 
 def _volume(body_ceiling: Surface, lid: Surface) -> float:
@@ -44,14 +53,15 @@ def test_a_spherical_cap_has_the_volume_of_the_book():
 
 def test_a_ring_of_air_gets_a_lid_with_a_hole():
     plan = fake_plan()
-    for pour, cavity in ((plan.rubber_pour, plan.stand.rubber_cavity),
-                         (plan.resin_pour, plan.stand.cavity)):
+    for pour, cavity in (
+        (plan.rubber_pour, plan.stand.rubber_cavity),
+        (plan.resin_pour, plan.stand.cavity),
+    ):
         body = air_body(cavity.surface, pour.level, 0)
         radius = np.hypot(*body.lid.vertices[:, :2].T)
         assert body.lid.face_areas.sum() < 0.9 * np.pi * radius.max() ** 2
         assert radius.min() > 8.9
-        assert np.allclose(body.lid.vertices @ pour.level.up,
-                           pour.level.pockets[0].spill_level_mm)
+        assert np.allclose(body.lid.vertices @ pour.level.up, pour.level.pockets[0].spill_level_mm)
         assert _volume(body.ceiling, body.lid) > 0
 
 
@@ -68,8 +78,9 @@ def test_a_body_without_an_outlet_is_shown_whole():
     ball, air = _dome(10.0, 4.0, 40)
     shut = air.pockets[0]
     pocket = Pocket(shut.volume_mm3, shut.apex, -np.inf, np.inf, 0.0, True, 1.0, shut.tops)
-    whole = TrappedAir(air.up, 1.0, 0.0, 1.0, 1.0, 0.0, (pocket,), "brim",
-                       np.zeros_like(air.pocket_of))
+    whole = TrappedAir(
+        air.up, 1.0, 0.0, 1.0, 1.0, 0.0, (pocket,), "brim", np.zeros_like(air.pocket_of)
+    )
     body = air_body(ball, whole, 0)
     assert len(body.ceiling.faces) == len(ball.faces)
     assert len(body.lid.faces) == 0

@@ -31,8 +31,15 @@ def _all() -> View:
 
 
 def test_each_layer_brings_its_shapes_and_takes_them_away(plan):
-    starts = {"piece": "piece", "cut": "cut ", "air": "air ", "cup": "cup", "foot block": "foot",
-              "mouth": "mouth", "front": "front"}
+    starts = {
+        "piece": "piece",
+        "cut": "cut ",
+        "air": "air ",
+        "cup": "cup",
+        "foot block": "foot",
+        "mouth": "mouth",
+        "front": "front",
+    }
     for layer, start in starts.items():
         on = {a.name for a in actors(plan, _all())}
         off = {a.name for a in actors(plan, _all().switched(layer, False))}
@@ -75,8 +82,10 @@ def test_the_resin_pour_is_the_block_turned_over_and_not_mirrored(plan):
 
 
 def test_air_is_a_filled_lid_at_its_level_and_a_ceiling_lifted_off_the_skin(plan):
-    for pour, level in (("rubber", plan.rubber_pour.level.pockets[0].spill_level_mm),
-                        ("resin", FILL + plan.resin_pour.level.pockets[0].spill_level_mm)):
+    for pour, level in (
+        ("rubber", plan.rubber_pour.level.pockets[0].spill_level_mm),
+        ("resin", FILL + plan.resin_pour.level.pockets[0].spill_level_mm),
+    ):
         found = _named(actors(plan, _all().poured(pour)))
         lid = found["air 0 lid"]
         assert np.allclose(lid.vertices[:, 2], level)
@@ -111,10 +120,17 @@ def test_detail_is_one_hue_from_stone_and_told_apart_in_grey(plan):
 
 def test_detail_of_the_whole_master_is_carried_to_the_trimmed_piece(plan):
     weight = plan.detail.weight
-    keep = replace(plan, detail=replace(plan.detail, weight=np.append(weight, 9.0)),
-                   master=replace(plan.master, surface=type(plan.stand.piece)(
-                       np.vstack([plan.master.surface.vertices, [[500.0, 0, 0]]]),
-                       plan.master.surface.faces)))
+    keep = replace(
+        plan,
+        detail=replace(plan.detail, weight=np.append(weight, 9.0)),
+        master=replace(
+            plan.master,
+            surface=type(plan.stand.piece)(
+                np.vstack([plan.master.surface.vertices, [[500.0, 0, 0]]]),
+                plan.master.surface.faces,
+            ),
+        ),
+    )
     assert np.array_equal(detail_weight(keep), weight)
 
 
@@ -133,8 +149,14 @@ def test_a_bare_mesh_shows_what_was_pointed_at(plan):
 
 
 def test_a_box_container_is_drawn_square(plan):
-    box = replace(plan.container, kind="box", floor_width_mm=70.0, rim_width_mm=70.0,
-                  floor_depth_mm=82.0, centre_mm=(3.0, -2.0))
+    box = replace(
+        plan.container,
+        kind="box",
+        floor_width_mm=70.0,
+        rim_width_mm=70.0,
+        floor_depth_mm=82.0,
+        centre_mm=(3.0, -2.0),
+    )
     wall = container_wall(box)
     assert wall.extents[:2] == pytest.approx([70.0, 82.0])
     assert volume(block(box)) == pytest.approx(70.0 * 82.0 * box.fill_height_mm)
@@ -153,8 +175,10 @@ def test_marks_are_closed_shapes_of_known_volume(plan):
 
 
 def test_the_scene_draws_nothing_by_itself():
-    code = "import sys, partline.faces.scene; print([m for m in sys.modules if " \
-           "m.split('.')[0] in ('pyvista', 'vtkmodules', 'PySide6', 'qtpy')])"
+    code = (
+        "import sys, partline.faces.scene; print([m for m in sys.modules if "
+        "m.split('.')[0] in ('pyvista', 'vtkmodules', 'PySide6', 'qtpy')])"
+    )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
 

@@ -137,8 +137,11 @@ def test_the_job_says_what_was_said_and_keeps_the_rest_of_the_job_file(bench):
 
 @pytest.mark.parametrize(
     ("size", "height"),
-    [({"height_mm": 62.0}, 62.0), ({"units": "cm"}, 500.0),
-     ({"measured": Measured(start=(0, 0, 0), stop=(0, 3, 4), length_mm=10.0)}, 100.0)],
+    [
+        ({"height_mm": 62.0}, 62.0),
+        ({"units": "cm"}, 500.0),
+        ({"measured": Measured(start=(0, 0, 0), stop=(0, 3, 4), length_mm=10.0)}, 100.0),
+    ],
 )
 def test_a_job_file_sizes_the_scan_however_it_says_it(bench, size, height):
     """50 file units tall: stated, in centimetres, or by two points 5 units and 10 mm apart."""
@@ -169,7 +172,9 @@ def test_a_picked_patch_is_round_and_looks_one_way(bench):
 
 
 def test_the_view_knows_no_toolkit():
-    code = "import sys, partline.faces.view; print([m for m in sys.modules if m[:3] in " \
-           "('vtk', 'qtp') or m.split('.')[0] in ('pyvista', 'PySide6')])"
+    code = (
+        "import sys, partline.faces.view; print([m for m in sys.modules if m[:3] in "
+        "('vtk', 'qtp') or m.split('.')[0] in ('pyvista', 'PySide6')])"
+    )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"

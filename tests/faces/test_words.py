@@ -117,7 +117,9 @@ def test_no_air_and_no_cut(plan: Plan) -> None:
     assert first_lines(none)[3] == "no place holds air"
     only = dataclasses.replace(plan, resin_pour=pour)
     assert "none in the resin" in first_lines(only)[3]
-    cut = dataclasses.replace(plan.cut, lines=(), count=0, verdict="Comes out: the ring stretches by 3%.")
+    cut = dataclasses.replace(
+        plan.cut, lines=(), count=0, verdict="Comes out: the ring stretches by 3%."
+    )
     assert cut_line(cut) == "no cut: comes out"
     touching = dataclasses.replace(plan.cut, clearance_mm=0.2)
     assert cut_line(touching) == "two cuts, back right and back left, right beside detail"

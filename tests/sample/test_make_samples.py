@@ -55,9 +55,7 @@ def euler(surface: Surface) -> int:
 
 
 def as_manifold(surface: Surface) -> manifold3d.Manifold:
-    mesh = manifold3d.Mesh(
-        surface.vertices.astype(np.float32), surface.faces.astype(np.uint32)
-    )
+    mesh = manifold3d.Mesh(surface.vertices.astype(np.float32), surface.faces.astype(np.uint32))
     return manifold3d.Manifold(mesh)
 
 

@@ -72,9 +72,7 @@ class Errands:
             self._notice.say(words, trouble=False)
 
         self._notice.hide()
-        self._jobs.start(
-            lambda progress: sheet_into(plan, folder, progress, system=system), told
-        )
+        self._jobs.start(lambda progress: sheet_into(plan, folder, progress, system=system), told)
 
     def save(self, path: Path) -> None:
         """Save the job file, whole or not at all."""

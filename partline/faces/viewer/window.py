@@ -386,4 +386,3 @@ class Window(QMainWindow):
             return
         self.pane.shut()
         super().closeEvent(event)
-

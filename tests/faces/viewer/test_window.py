@@ -36,8 +36,9 @@ def _place_of(window, point) -> QPoint:
     up = np.cross(right, along)
     per = 2 * view.camera.GetParallelScale() / view.height()
     offset = np.asarray(point) - origin
-    return QPoint(round(view.width() / 2 + offset @ right / per),
-                  round(view.height() / 2 - offset @ up / per))
+    return QPoint(
+        round(view.width() / 2 + offset @ right / per), round(view.height() / 2 - offset @ up / per)
+    )
 
 
 def _opened(window, plan, qtbot):
@@ -124,9 +125,7 @@ def test_sizing_by_two_points(window, plan, qtbot):
     window.prompt.height_text.setText("24 mm")
     window.prompt.button.click()
     one, two = 6.0, 18.0
-    assert window.bench.height_mm == pytest.approx(
-        raw.extents[2] * 24.0 / (two - one), rel=0.03
-    )
+    assert window.bench.height_mm == pytest.approx(raw.extents[2] * 24.0 / (two - one), rel=0.03)
     assert window.prompt.question == "front"
     # A measured size does not change when the piece is laid over; a typed height would.
     scale = window._standing().extents[2] / raw.extents[2]
@@ -183,9 +182,10 @@ def test_layers_and_pours_change_the_picture(window, plan, qtbot):
     window._look_from("front")
     plain = _pixels(window)
     window.shows.layers["detail"].click()
-    assert _near(_pixels(window), colours.DETAIL_END, 110) > _near(
-        plain, colours.DETAIL_END, 110
-    ) + 100
+    assert (
+        _near(_pixels(window), colours.DETAIL_END, 110)
+        > _near(plain, colours.DETAIL_END, 110) + 100
+    )
     window.shows.pours["resin"].click()
     assert window.bench.view.pour == "resin"
     assert (np.abs(_pixels(window) - plain).sum(axis=2) > 60).sum() > 3000
@@ -203,8 +203,14 @@ def test_stages_in_the_order_of_the_bench(window, plan, qtbot):
     assert list(window.strip.buttons) == ["piece", "stand", "air", "cut", "weigh", "pour"]
     assert not window.strip.buttons["air"].isEnabled()
     _planned(window, plan, qtbot)
-    texts = {"air": "kept level", "cut": "firm pull", "weigh": "hardener to 27.0",
-             "pour": "29 pulls", "stand": "round base", "piece": "triangles"}
+    texts = {
+        "air": "kept level",
+        "cut": "firm pull",
+        "weigh": "hardener to 27.0",
+        "pour": "29 pulls",
+        "stand": "round base",
+        "piece": "triangles",
+    }
     for stage, words in texts.items():
         window.strip.buttons[stage].click()
         assert words in window.pages.currentWidget().words.text(), stage
