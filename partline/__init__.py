@@ -41,18 +41,29 @@ __all__ = ["__version__", *_HOMES]
 if TYPE_CHECKING:
     from partline.air.cavity import Cavity as Cavity
     from partline.air.direction_map import DirectionMap as DirectionMap
+    from partline.air.directions_search import search_directions as search_directions
+    from partline.air.pockets import trapped_air as trapped_air
     from partline.air.trapped_air import TrappedAir as TrappedAir
     from partline.cut.cut import Cut as Cut
+    from partline.cut.planning import plan_cut as plan_cut
     from partline.detail.detail_map import DetailMap as DetailMap
+    from partline.detail.relief import detail_map as detail_map
     from partline.errors import PartlineError as PartlineError
     from partline.geometry.surface import Surface as Surface
     from partline.job import Job as Job
+    from partline.job import load_job as load_job
     from partline.plan import Plan as Plan
+    from partline.plan import make_plan as make_plan
     from partline.scan.master import Master as Master
+    from partline.scan.reading import read_master as read_master
+    from partline.stand.placing import place as place
     from partline.stand.stand import Stand as Stand
+    from partline.workshop.choosing import choose_container as choose_container
     from partline.workshop.container import Container as Container
     from partline.workshop.mix import Mix as Mix
+    from partline.workshop.mixing import mix as mix
     from partline.workshop.run import Run as Run
+    from partline.workshop.run_planning import plan_run as plan_run
 
 
 def __getattr__(name: str) -> Any:
