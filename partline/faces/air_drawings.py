@@ -17,7 +17,7 @@ _WIDE, _HIGH = 84.0, 100.0
 
 
 def air_views(
-    outlines: Ghosts, rows: tuple[AirRow, ...], *, mouth_up: bool
+    outlines: Ghosts, rows: tuple[AirRow, ...], *, mouth_up: bool, high_mm: float = _HIGH
 ) -> tuple[Drawing, Drawing]:
     """Return the piece from the front and from one side with the places of air numbered.
 
@@ -27,16 +27,19 @@ def air_views(
     rows : tuple of AirRow
     mouth_up : bool
         The block turned over for the resin, or standing as for the rubber.
+    high_mm : float
+        Height on paper that it may take [mm].
     """
     left: Quarter = 90 if mouth_up else 270
-    return _view(outlines, rows, Side(0, mouth_up)), _view(outlines, rows, Side(left, mouth_up))
+    front, side = Side(0, mouth_up), Side(left, mouth_up)
+    return _view(outlines, rows, front, high_mm), _view(outlines, rows, side, high_mm)
 
 
-def _view(outlines: Ghosts, rows: tuple[AirRow, ...], view: Side) -> Drawing:
+def _view(outlines: Ghosts, rows: tuple[AirRow, ...], view: Side, high_mm: float) -> Drawing:
     seen = outlines.seen(view)
     corners = np.vstack(seen)
     (left, top), (right, bottom) = corners.min(axis=0), corners.max(axis=0)
-    room = (_WIDE - 2 * (_BESIDE + _BALL + 1)) / (right - left), (_HIGH - 16) / (bottom - top)
+    room = (_WIDE - 2 * (_BESIDE + _BALL + 1)) / (right - left), (high_mm - 16) / (bottom - top)
     scale = min(1.0, *room)
     places = [(str(r.number), view.on_paper(r.apex)[0]) for r in rows]
     balls = _spread(places, left - _BESIDE / scale, right + _BESIDE / scale, _STEP / scale)

@@ -219,6 +219,32 @@ def clearance_words(line: CutLine, stand: Stand, system: System = "mm") -> tuple
     return _near(*left, stand, system), _near(*right, stand, system)
 
 
+def scrape_words(line: CutLine, stand: Stand, system: System = "mm") -> str:
+    """Say which side of a seam never to scrape, the casting standing, looking at the seam.
+
+    The side whose prized detail is nearer is left alone; where both lie within a hand's
+    accuracy of the line, neither side may be touched beyond the line itself.
+    """
+    sides = sorted(
+        (
+            (line.clearance_left_mm, "left", line.closest_left_mm),
+            (line.clearance_right_mm, "right", line.closest_right_mm),
+        ),
+        key=lambda side: side[0],
+    )
+    (near, side, place), (far, other, _) = sides
+    if place is None or not math.isfinite(near):
+        return "from either side; no prized detail is near"
+    said = _near(near, place, stand, system)
+    if far < _HAND_MM:
+        return f"on the line only, never beside it on either side: {said}"
+    return f"from the {other} only, never on the {side}: {said}"
+
+
+# How well a hand follows a line, with a little over [mm].
+_HAND_MM = 3.0
+
+
 def _near(
     clearance: float, place: tuple[float, float, float] | None, stand: Stand, system: System
 ) -> str:

@@ -1,0 +1,101 @@
+"""The card that lives with the mould, and the page of the run."""
+
+from __future__ import annotations
+
+from partline.faces.figures import Said, count, length, plain, weight
+from partline.faces.page_pieces import Desk
+from partline.faces.sheet_blocks import (
+    Big,
+    Block,
+    Bold,
+    Box,
+    Inline,
+    Line,
+    Own,
+    Page,
+    Table,
+    Text,
+)
+from partline.faces.words import bench_side, mix_words, worth_tipping
+from partline.workshop.mix import Mix
+
+
+def card_page(desk: Desk) -> Page:
+    """Return the one card to cut out and keep with the mould."""
+    blocks: list[Block] = [Box(_card(desk), "card")]
+    return Page("Cut out: the card that lives with the mould", "7", tuple(blocks))
+
+
+def _card(desk: Desk) -> tuple[Block, ...]:
+    plan, job = desk.plan, desk.plan.job
+    resolution = job.shop.scale_resolution_g
+    cut = [
+        f"{plain(line.azimuth_deg, 0)}° ({bench_side(line.azimuth_deg)}), never past "
+        f"{length(line.marks.never_past_mm, desk.system)}"
+        for line in plan.cut.lines
+    ]
+    notch: Text = ("none: it is filled level",)
+    if worth_tipping(plan.resin_pour):
+        way = plan.resin_pour.directions
+        notch = (Bold(bench_side(way.azimuth_deg)), f" side, {plain(way.azimuth_deg, 0)}°: tip ",
+                 Bold(f"{plain(way.tilt_deg, 0)}°"))  # fmt: skip
+    rows: list[tuple[Text, Text]] = [
+        (("resin, one pull",), _weigh(plan.resin.mix, plan.resin.mix_g, resolution)),
+        (("rubber, this mould",), _weigh(plan.rubber_mix, plan.container.mix_g, resolution)),
+        (("container",), (Own(plan.container.name),)),
+        (("notch",), notch),
+        (("cuts",), ("; ".join(cut) or "none",)),
+        (("made on",), ("______________   mould no. ______ of ", str(plan.run.blocks))),
+        (("rubber, batch",), ("______________   cut down to ______ and ______",)),
+    ]
+    life = job.run.life
+    return (
+        Line((Own(job.name, bold=True),), "act"),
+        Table(((), ()), tuple(rows), (0.27, 0.73), "list"),
+        Line(("Tick each pull. Retire it after ", Bold(str(life)), ":")),
+        _ticks(life),
+    )
+
+
+def _weigh(mix: Mix | None, total_g: float, resolution_g: float) -> Text:
+    if mix is None:
+        return ("mix ", Bold(weight(total_g)), ": __________ to ________, then __________ to "
+                "________")  # fmt: skip
+    ratio = " : ".join(plain(g / min(mix.grams), 2) for g in mix.grams)
+    return (Bold(mix_words(mix, resolution_g)), f" ({ratio} by weight)")
+
+
+def _ticks(life: int) -> Table:
+    """Return a box for each pull, ten a row, to tick."""
+    shown = min(life, 60)
+    rows = []
+    for first in range(1, shown + 1, 10):
+        row: list[Text] = [(str(n),) if n <= shown else () for n in range(first, first + 10)]
+        rows.append(tuple(row))
+    return Table((), tuple(rows), (0.1,) * 10, "blank")
+
+
+def run_page(desk: Desk) -> Page:
+    """Return the run: pulls, moulds, days, and a log to fill in."""
+    run = desk.plan.run
+    words: tuple[Inline, ...] = (
+        f"{run.good} good: ",
+        Big(Said(count(run.pulls, "pull"), "estimate")),
+        ", ",
+        Big(Said(count(run.blocks, "mould"), "estimate")),
+        ", ",
+        Said(count(run.days, "day"), "estimate"),
+    )
+    empty: tuple[tuple[Text, ...], ...] = (((), (), (), (), ()),) * 9
+    log = Table(
+        (("pull",), ("demoulded at",), ("scrape before",), ("holes, lumps, seam",),
+         ("mould: lips, ends of the cut",)),
+        empty,
+        (0.1, 0.18, 0.18, 0.27, 0.27),
+        "blank",
+    )  # fmt: skip
+    return Page(
+        "The run",
+        "8",
+        (Line(words, "act"), Line((f"What limits it: {run.bottleneck}.",)), log),
+    )

@@ -1,0 +1,123 @@
+"""The knife: where the cuts start, how far they go, the block seen through, coming out."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from partline.faces import sheet_parts as parts
+from partline.faces.cut_drawings import cut_views
+from partline.faces.discs import mouth_disc
+from partline.faces.figures import Said, length
+from partline.faces.page_pieces import Desk, small
+from partline.faces.paper import packed
+from partline.faces.retold import cut_notes
+from partline.faces.sheet_blocks import (
+    Big,
+    Block,
+    Bold,
+    Line,
+    Page,
+    Picture,
+    Steps,
+    Table,
+    TrueSize,
+    sentence,
+)
+
+
+def cut_page(desk: Desk) -> Page:
+    """Return the page of the cut, its drawings at true size after it."""
+    plan, system = desk.plan, desk.system
+    cuts = parts.cuts(plan, system)
+    blocks: list[Block] = [*_depths(desk, cuts)] if cuts else [Line(("No cut",), "act")]
+    beside, _ = cut_notes(plan, system)
+    blocks += [Line((Bold(sentence(w)),)) for w in beside]
+    blocks.append(desk.caution("cutting"))
+    blocks.append(Picture("cut", "the cut on the piece as it stands, mouth down", 76.0))
+    blocks.append(
+        TrueSize("Where the cuts start" if cuts else "The mouth", "",
+                 packed([mouth_disc(plan)], *desk.room))
+    )  # fmt: skip
+    if cuts:
+        blocks.append(
+            TrueSize(
+                "The block seen through from four sides, mouth up",
+                "Whole line: on the side toward you; dashed: on the far side. Hatched: do not "
+                "cut. Degrees run clockwise from the front mark, looking into the mouth.",
+                packed(cut_views(plan, desk.outlines, system), *desk.room),
+            )
+        )
+    return Page("Turn it over and cut", "3", tuple(blocks))
+
+
+def _depths(desk: Desk, cuts: list[dict[str, Any]]) -> tuple[Block, ...]:
+    plan, system = desk.plan, desk.system
+    web = Said(length(plan.cut.web_mm, system), "exact")
+    least = Said(length(parts.least_web_mm(plan), system), "exact")
+    rows = tuple(
+        (
+            (Bold(f"cut {c['number']}"), ": ", c["at"], f", your {c['side']}"),
+            (Big(c["try"]),),
+            (Big(c["likely"]),),
+            (Big(c["never"]),),
+        )
+        for c in cuts
+    )
+    beside = tuple(
+        ((Bold(f"cut {c['number']}"),), (c["left"],), (c["right"],), (c["length"],)) for c in cuts
+    )
+    return (
+        Line((
+            "Mouth up, front mark toward you. Start at the rim of the mouth, as the mouth disc "
+            "shows, and follow the line down. Jagged in the outer rubber so that it closes again; "
+            "smooth for the last few millimetres at the piece. ",
+            Bold("Stop at each depth and try."),
+        )),
+        Table(
+            (("depth below the mouth face",), ("try here (ring)",), ("likely (dot)",),
+             ("never past (bar)",)),
+            rows,
+            (0.22, 0.26, 0.26, 0.26),
+            "scale",
+        ),
+        Line((
+            "Cut to the “likely” marks, ", web, " of rubber stays whole at the far face; never "
+            "leave less than ", least, ". A hand cuts within 2 to 3 mm: keep that in mind where "
+            "detail is near.",
+        )),
+        Table(
+            (("",), ("on your left as you cut",), ("on your right as you cut",),
+             ("length on the piece",)),
+            beside,
+            (0.1, 0.37, 0.37, 0.16),
+        ),
+        small("Places are said on the piece as it stands (mouth down), front toward you; left and "
+              "right of the cut as you hold it (mouth up)."),
+    )  # fmt: skip
+
+
+def demould_page(desk: Desk) -> Page:
+    """Return the page of coming out."""
+    release = parts.demould(desk.plan)
+    cuts = bool(desk.plan.cut.lines)
+    blocks: list[Block] = [
+        Line((sentence(release["verdict"]),), "act"),
+        Line((
+            "Cut to the “likely” marks, the" if cuts else "The",
+            " rubber stretches ", release["snaking"], " if the piece snakes out and ",
+            release["straight"], " if it is pulled straight; it takes ", release["working"],
+            " again and again.",
+        )),
+        Steps((
+            ("Let it cool to hand warmth. Loosen the block in its container all round.",),
+            (("Open the lips a little at the mouth and work down, both hands, no tool between "
+              "rubber and piece.") if cuts else
+             "Loosen the rim all round, then bend the block away from the piece.",),
+            ("Let the piece snake: free the widest part first, then turn it out; do not pull it "
+             "straight.",),
+            ("If the lips whiten or a cut runs on by itself, ", Bold("stop and cut further"),
+             " instead of pulling." if cuts else " the length of the block instead of pulling."),
+        )),
+        desk.caution("demould"),
+    ]  # fmt: skip
+    return Page("Bring it out", "4", tuple(blocks))

@@ -1,0 +1,100 @@
+"""The resin: weigh, tip and fill, the moves, top up, pressure; where air makes a hole."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from partline.faces import sheet_parts as parts
+from partline.faces.air_drawings import air_views
+from partline.faces.figures import Said, weight
+from partline.faces.moves_drawing import Step, moves_strip
+from partline.faces.page_pieces import Desk, air_blocks, small, tip_blocks, weighing_blocks
+from partline.faces.sheet_blocks import (
+    Block,
+    Bold,
+    Drawings,
+    Heading,
+    Inline,
+    Line,
+    Own,
+    Page,
+    Picture,
+    Steps,
+    Text,
+)
+from partline.faces.words import worth_tipping
+from partline.plan import Plan
+
+
+def resin_page(desk: Desk) -> Page:
+    """Return the page of the resin pour."""
+    plan, job = desk.plan, desk.plan.job
+    weigh = parts.weighing(plan.resin.mix, plan.resin.mix_g, job.resin, job.shop.scale_resolution_g)
+    air = parts.air(plan, plan.resin_pour, "resin", desk.system)
+    limits = parts.casting_limits(plan)
+    casting = Said(weight(plan.resin.casting_g), parts.mass_tag(job.resin))
+    batch: tuple[Inline, ...] = ()
+    if limits["small_batch"]:
+        batch = (" ", Bold("Under "), limits["small_batch"], Bold(" a batch cures badly and is "
+                 "easily mis-weighed:"), " fill several moulds from one mix.")  # fmt: skip
+    pot = ("pressure",) if limits["pot"] else ()
+    blocks: list[Block] = [
+        *weighing_blocks(weigh),
+        Line((Own(job.resin.kind), ": one casting with its foot takes ", casting,
+              "; the rest stays in the cup.", *batch)),
+        desk.caution("resin_mix"),
+        *tip_blocks(air, "Tip it while filling"),
+        *(Drawings((row,)) for row in moves_strip(moves(plan), desk.room[0])),
+        Steps(_steps(air, limits)),
+        desk.caution("resin_pour", *pot),
+        Heading("Where air stays in the resin: a hole in that casting"),
+        *air_blocks(air),
+    ]  # fmt: skip
+    if air["tip"] and air["rows"]:
+        blocks.append(small(
+            "“Tipped” is what stays in the tipped pose when it is full; standing it up, topping "
+            "up and rocking free some of it and move some."
+        ))  # fmt: skip
+    if air["rows"]:
+        views = air_views(desk.outlines, air["table"].rows, mouth_up=True)
+        blocks += [Drawings(views), Picture("resin_air", "turned over, numbered as in the table",
+                                            70.0)]  # fmt: skip
+    return Page("Weigh and pour the resin", "5", tuple(blocks))
+
+
+def moves(plan: Plan) -> tuple[Step, ...]:
+    """Return the moves in order: fill, stand up and top up."""
+    found = plan.resin_pour.directions
+    if not worth_tipping(plan.resin_pour):
+        return (Step("fill", None, 0.0), Step("top up", None, 0.0))
+    return (
+        Step("fill", found.azimuth_deg, found.tilt_deg),
+        Step("top up", None, 0.0),
+    )
+
+
+def _steps(air: dict[str, Any], limits: dict[str, Any]) -> tuple[Text, ...]:
+    fill: tuple[Text, ...]
+    if air["tip"]:
+        fill = (
+            ("Cut a notch in the rim of the mouth on the side that goes down (see the mouth "
+             "disc). Tip the block and fill in a thin stream down that side.",),
+            ("Stand it up and ", Bold("top up"), "."),
+        )  # fmt: skip
+    else:
+        fill = (("Fill in a thin stream down one side, and ", Bold("top up"), "."),)
+    think = " Think of the numbered places." if air["rows"] else ""
+    pot = limits["pot"]
+    press: Text = ("No pressure pot was stated: none is planned.",)
+    if pot:
+        press = ("Into the pressure pot within half the pot life, at most ", pot["use"],
+                 ": your pot’s plate says ", pot["plate"], ", ", Bold("never above it"),
+                 ". Only if this mould was itself cured under pressure, or holds no "
+                 "bubbles.")  # fmt: skip
+    return (
+        ("Release on the rubber, dry. Talc in the numbered places breaks the surface of the "
+         "resin. Close the lips, band the block between boards: snug, not tight.",),
+        *fill,
+        (f"Cap it, rock it gently, squeeze the lips, tap.{think}",),
+        press,
+    )  # fmt: skip

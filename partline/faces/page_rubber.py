@@ -1,0 +1,63 @@
+"""The rubber: weigh, degas, prop, pour; where air stays and leaves a lump."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from partline.faces import sheet_parts as parts
+from partline.faces.air_drawings import air_views
+from partline.faces.page_pieces import Desk, air_blocks, tip_blocks, weighing_blocks
+from partline.faces.sheet_blocks import (
+    Big,
+    Block,
+    Bold,
+    Drawings,
+    Heading,
+    Inline,
+    Line,
+    Own,
+    Page,
+    Picture,
+    Steps,
+    Text,
+)
+
+
+def rubber_page(desk: Desk) -> Page:
+    """Return the page of the rubber pour."""
+    plan, job = desk.plan, desk.plan.job
+    weigh = parts.weighing(
+        plan.rubber_mix, plan.container.mix_g, job.rubber, job.shop.scale_resolution_g
+    )
+    box = parts.container(plan, desk.system)
+    air = parts.air(plan, plan.rubber_pour, "rubber", desk.system)
+    blocks: list[Block] = [
+        *weighing_blocks(weigh),
+        Line((Own(job.rubber.kind), ": ", box["rubber"], " goes in (", box["rubber_bulk"],
+              "), the rest stays in the mixing cup. Degassing cup of at least ",
+              box["degassing"], ": it rises.")),
+        desk.caution("rubber_mix", *(("degassing",) if job.shop.vacuum_chamber else ())),
+        *tip_blocks(air, "Prop it up"),
+        Steps(_steps(box, air)),
+        desk.caution("rubber_pour"),
+    ]  # fmt: skip
+    blocks += [Heading("Where air stays in the rubber: a lump on every casting"), *air_blocks(air)]
+    if air["rows"]:
+        views = air_views(desk.outlines, air["table"].rows, mouth_up=False)
+        blocks += [Drawings(views), Picture("rubber_air", "numbered as in the table", 70.0)]
+    return Page("Weigh and pour the rubber", "2", tuple(blocks))
+
+
+def _steps(box: dict[str, Any], air: dict[str, Any]) -> tuple[Text, ...]:
+    fill, line = box["fill"], box["fill_line"]
+    level: tuple[Inline, ...] = (
+        ("When the piece is covered, ", Bold("set it level"), ". ") if air["tip"] else ()
+    )
+    places = ", and into the numbered places" if air["rows"] else ""
+    return (
+        (f"Brush a thin coat of rubber onto the detail{places}.",),
+        ("Pour one thin stream into the lowest corner, never onto the piece; slow down while it "
+         "passes an overhang.",),
+        (*level, "Fill to ", Big(fill), " above the inner floor, ", Big(line), " below the rim."),
+        ("Let it cure by its data sheet, level.",),
+    )  # fmt: skip

@@ -1,0 +1,96 @@
+"""The first page, and the last: all that is only there to be looked up."""
+
+from __future__ import annotations
+
+from partline.faces import sheet_parts as parts
+from partline.faces import sheet_sources as sources
+from partline.faces.drawings import standing_view
+from partline.faces.figures import TAG_WORDS
+from partline.faces.page_pieces import Desk, small
+from partline.faces.retold import cut_notes, retold
+from partline.faces.sheet_blocks import (
+    Block,
+    Bold,
+    Front,
+    Heading,
+    Inline,
+    Page,
+    Picture,
+    Table,
+    numbered,
+)
+from partline.faces.words import first_lines
+from partline.plan import Plan
+
+
+def front_page(desk: Desk) -> Page:
+    """Return the first page: the piece standing in its cup, five lines."""
+    plan = desk.plan
+    lines = tuple(
+        (numbered(line), tag)
+        for line, tag in zip(first_lines(plan, desk.system), _line_tags(plan), strict=True)
+    )
+    legend: list[Inline] = []
+    for tag, words in TAG_WORDS.items():
+        legend += [Bold(tag), f": {words}. "]
+    legend.append("Left and right are yours, the piece standing with its front toward you.")
+    standing = standing_view(plan, desk.outlines, high_mm=110.0, wide_mm=desk.room[0])
+    return Page("", "", (Front(lines, tuple(legend), standing),))
+
+
+def _line_tags(plan: Plan) -> tuple[str, ...]:
+    """Return what kind of number each of the first page's lines holds."""
+    stated = plan.job.scan.height_mm is not None
+    cup = "yours" if plan.container.own else "default"
+    rubber, resin = parts.mass_tag(plan.job.rubber), parts.mass_tag(plan.job.resin)
+    return (f"height {'yours' if stated else 'exact'}, cup {cup}", rubber, resin, "exact", "exact")
+
+
+def sources_page(desk: Desk) -> Page:
+    """Return the last page: usual figures used, methods, what is proved, what was weighed."""
+    plan, system = desk.plan, desk.system
+    rows = tuple(
+        ((what,), (said,), (said.source,)) for what, said in sources.used_figures(plan, system)
+    )
+    blocks: list[Block] = [
+        Heading("Usual figures used"),
+        Table((("what",), ("value",), ("whose",)), rows, (0.42, 0.18, 0.4), "figures"),
+        small("None of these is a standard. Your material’s own data sheet wins; put your own "
+              "figures in the job file."),
+        *_weighed(desk),
+        Heading("How they were found"),
+        *(small(m) for m in sources.methods(plan)),
+        Heading("What is proved"),
+        *(small(retold(c, plan.stand, system)) for c in sources.certificates(plan)),
+        Heading("What the scan shows"),
+        *(small(w) for w in (*plan.stand.words, *plan.detail.words)),
+        small(f"Size: {plan.master.size_words}"),
+        Picture("detail", "detail: the darker, the finer", 70.0),
+    ]  # fmt: skip
+    return Page("Where the numbers come from", "", tuple(blocks))
+
+
+def _weighed(desk: Desk) -> tuple[Block, ...]:
+    """Return the other cuts that were weighed, and what the cut says of the rubber."""
+    release = parts.demould(desk.plan)
+    _, later = cut_notes(desk.plan, desk.system)
+    if not release["others"] and not later:
+        return ()
+    blocks: list[Block] = [Heading("Other cuts that were weighed")]
+    if release["others"]:
+        rows = tuple(
+            ((Bold(o["count"]),), (o["verdict"],), (o["stretch"],), (o["length"],),
+             (o["clearance"],), (o["cleanup"],))
+            for o in release["others"]
+        )  # fmt: skip
+        head = ("cuts", "does it come out?", "stretch (estimate)", "line, mm (exact)",
+                "nearest detail, mm (exact)", "clean-up, min (default)")  # fmt: skip
+        blocks.append(Table(tuple((h,) for h in head), rows, (0.1, 0.26, 0.2, 0.13, 0.17, 0.14)))
+    blocks += [small(w) for w in later]
+    return tuple(blocks)
+
+
+def origin(plan: Plan) -> str:
+    """Return the one line of provenance: version, hash, file."""
+    found = sources.provenance(plan)
+    return f"partline {found['version']} · SHA-256 {found['sha256']} · {found['file']}"

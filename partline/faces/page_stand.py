@@ -1,0 +1,109 @@
+"""The pages before anything is poured: the scan and its size, fixing the piece down."""
+
+from __future__ import annotations
+
+from partline.faces import sheet_parts as parts
+from partline.faces.discs import placing_disc
+from partline.faces.figures import Said, System, bulk, length
+from partline.faces.page_pieces import Desk, small
+from partline.faces.paper import packed
+from partline.faces.retold import retold
+from partline.faces.sheet_blocks import (
+    Big,
+    Block,
+    Bold,
+    Inline,
+    Line,
+    Own,
+    Page,
+    Steps,
+    Table,
+    Text,
+    TrueSize,
+    joined,
+)
+from partline.faces.words import place_words
+
+
+def stand_page(desk: Desk) -> Page:
+    """Return the page on size, container, and fixing the piece to the container's floor."""
+    plan = desk.plan
+    box = parts.container(plan, desk.system)
+    disc = packed([placing_disc(plan, desk.system)], *desk.room)
+    others = joined(tuple((Own(name), f" ({grams} rubber)") for name, grams in box["others"]), ", ")
+    blocks: list[Block] = [
+        *_size(desk),
+        Line(("Container: ", Own(box["name"], bold=True)), "act"),
+        Table(
+            (("inner floor",), ("inner rim",), ("inner height",), ("rubber beside it, least",)),
+            (((box["floor"],), (box["rim"],), (box["height"],), (box["wall"],)),),
+            (0.25, 0.25, 0.25, 0.25),
+            "scale",
+        ),
+        small(
+            f"Sizes inside, {box['source']}. ", Bold("Measure your own first."),
+            *((" Would also do: ", *others, ".") if others else ()),
+        ),
+        Steps(_steps(desk)),
+        desk.caution("master"),
+        TrueSize("", "", disc),
+    ]  # fmt: skip
+    return Page("Check the size, fix it down", "1", tuple(blocks))
+
+
+def _size(desk: Desk) -> tuple[Block, ...]:
+    """Return what a rule should read on the master, and what the scan is good for."""
+    plan, system = desk.plan, desk.system
+    wide, deep, _ = plan.master.surface.extents
+    both: System = "both" if system == "mm" else system
+    stated = plan.job.scan.height_mm is not None
+    tall = Said(length(plan.master.height_mm, both), "yours" if stated else "exact")
+    blocks: list[Block] = [
+        Table(
+            (("tall, as it stands",), ("left to right",), ("front to back",), ("volume",)),
+            (((tall,), (Said(length(float(wide), system), "exact"),),
+              (Said(length(float(deep), system), "exact"),),
+              (Said(bulk(plan.master.volume_mm3, system), "exact"),)),),
+            (0.34, 0.22, 0.22, 0.22),
+            "scale",
+        ),
+        Line((
+            "Hold a rule to the master: if one of these is off by more than a few per cent, or "
+            "left and right do not fit, stop: the scan is of another size or another piece.",
+        )),
+    ]  # fmt: skip
+    told = [retold(w, plan.stand, system) for w in plan.master.warnings]
+    blocks += [Line((Bold(w),)) for w in told]
+    mended = [retold(r.words, plan.stand, system) for r in plan.master.repairs]
+    if mended:
+        blocks.append(small("Mended in the scan: " + " ".join(mended)))
+    return tuple(blocks)
+
+
+def _steps(desk: Desk) -> tuple[Text, ...]:
+    plan, system = desk.plan, desk.system
+    block = plan.stand.foot_block
+    steps: list[Text] = [
+        (
+            Bold("Hollow under the base: fill it with clay"),
+            ", about ",
+            Said(bulk(h.volume_mm3, system), "exact"),
+            f" at {place_words(h.place_mm, plan.stand, system)}.",
+        )
+        for h in plan.stand.hollows
+    ]
+    steps.append(("Seal a porous master.",))
+    foot: tuple[Inline, ...] = ()
+    if block is not None:
+        kind = "its own outline, flaring" if block.kind == "flared" else "a wider slab"
+        foot = ("Foot block ", Big(Said(length(block.height_mm, system), "exact")),
+                f" high ({kind}) under the piece; it leaves the mouth. ")  # fmt: skip
+    steps += [
+        (*foot, "Cut out the placing disc, lay it on the floor of the container, trace the "
+         "outline, ", Bold("take the paper out"), "."),
+        ("Fix it down on the outline with hot glue or sticky wax: rubber must not run under, and "
+         "a light master floats.",),
+        ("A pea of clay on the wall at the arrow: its dimple marks the ", Bold("front"),
+         " on the rubber. Without it no direction below means anything.",),
+    ]  # fmt: skip
+    return tuple(steps)

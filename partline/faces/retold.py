@@ -1,0 +1,41 @@
+"""What the stages say of a place in numbers, retold as a place on the piece."""
+
+from __future__ import annotations
+
+import re
+
+from partline.faces.figures import System
+from partline.faces.words import place_words
+from partline.plan import Plan
+from partline.stand.stand import Stand
+
+_N = r"(-?\d+(?:\.\d+)?)"
+# "(near 3, -5, 50 mm)", "(3, -5, 50) mm", "near 3, -5, 50 mm"
+_PLACE = re.compile(
+    rf"(?P<open>\()?(?:near |at )?(?P<inner>\()?{_N}, {_N}, {_N}(?(inner)\))(?: mm)?(?(open)\))"
+)
+# What only explains or measures; it waits until the last pages.
+_FOR_LATER = ("estimate", "Uncut, ", "With one cut", "With two cuts", "no line there keeps more")
+
+
+def retold(text: str, stand: Stand, system: System = "mm") -> str:
+    """Return a text with points in the stand's pose said as places on the piece.
+
+    Heights "above the cup's floor" become depths below the mouth face: the same figure, for the
+    mouth face was cast against that floor, and it is the mouth face one measures from.
+    """
+
+    def placed(found: re.Match[str]) -> str:
+        point = [float(v) for v in found.groups()[2:5]]
+        words = place_words(point, stand, system)
+        return f"({words})" if found["open"] else words
+
+    said = _PLACE.sub(placed, text.replace("\u2212", "-"))
+    return said.replace("above the cup's floor", "below the mouth face")
+
+
+def cut_notes(plan: Plan, system: System) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Return what the cut says for the knife, and what only belongs on the last pages."""
+    said = [retold(w, plan.stand, system) for w in plan.cut.words]
+    later = tuple(w for w in said if any(mark in w for mark in _FOR_LATER))
+    return tuple(w for w in said if w not in later), later
