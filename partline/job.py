@@ -7,7 +7,15 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
 
-from partline.job_fields import Quantity, axis, beside_job, count_of_cuts, mesh_unit, share
+from partline.job_fields import (
+    Quantity,
+    axis,
+    beside_job,
+    count_of_cuts,
+    mesh_unit,
+    share,
+    side,
+)
 
 # In the file lengths, masses, times and the like are texts with a unit ("62 mm", "2 7/16 in",
 # "30 min"), and a key has no unit in its name: `height = "62 mm"` becomes `height_mm` [mm].
@@ -54,8 +62,8 @@ class ScanPart(_Part):
         "units", "or the unit the file is drawn in: mm, cm, m, in, ft"
     )
     up: Annotated[str, BeforeValidator(axis)] = _key("up", "which way is up in the file", "+z")
-    front: Annotated[str, BeforeValidator(axis)] = _key(
-        "front", "which way its face looks in the file", "-y"
+    front: Annotated[str | Point, BeforeValidator(side)] = _key(
+        "front", "which way its face looks in the file: an axis, or three numbers", "-y"
     )
 
 
@@ -206,6 +214,20 @@ class RunPart(_Part):
     )
 
 
+class LookPart(_Part):
+    """[look]: what the window shows when it opens the job; it changes no figure."""
+
+    stage: Literal["piece", "stand", "air", "cut", "weigh", "pour", "after"] = _key(
+        "stage", "the stage that is open", "piece"
+    )
+    pour: Literal["rubber", "resin"] = _key("pour", "the pour that is shown", "rubber")
+    layers: tuple[Annotated[str, Field(min_length=1, max_length=40)], ...] = _key(
+        "layers", "what is shown", ()
+    )
+    eye: Point | None = _key("eye", "from the piece toward the eye; its front is [0, -1, 0]")
+    lengths: Literal["mm", "inches"] = _key("lengths", "how lengths are said", "mm")
+
+
 class Job(_Part):
     """A whole job; `name` is printed on the sheet."""
 
@@ -219,6 +241,7 @@ class Job(_Part):
     shelf: tuple[ShelfItem, ...] = ()
     shop: ShopPart = ShopPart()
     run: RunPart = RunPart()
+    look: LookPart = LookPart()
 
 
 def load_job(path: str | Path, *, check_files: bool = True) -> Job:

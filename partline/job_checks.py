@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from typing import Any
 
@@ -51,11 +52,19 @@ def _scan(job: Job) -> Iterator[Fault]:
         )
     if scan.measured is not None and scan.measured.start == scan.measured.stop:
         yield ("scan", "measured"), "both points are the same; there is no length between them."
-    if scan.up[1] == scan.front[1]:
+    if _along(scan.up, scan.front):
         yield (
             ("scan", "front"),
             (f'"{scan.front}" lies along up ("{scan.up}"); the front must look sideways.'),
         )
+
+
+def _along(up: str, front: str | tuple[float, float, float]) -> bool:
+    """Tell whether a front lies along an axis of the file, within half a degree."""
+    if isinstance(front, str):
+        return up[1] == front[1]
+    level = math.hypot(*(v for name, v in zip("xyz", front, strict=True) if name != up[1]))
+    return level < 0.01 * math.hypot(*front)
 
 
 def _mouth(job: Job) -> Iterator[Fault]:

@@ -110,6 +110,19 @@ def axis(value: object) -> object:
     return text
 
 
+def side(value: object) -> object:
+    """Bring an axis, or any direction of three numbers, to one form."""
+    if isinstance(value, str):
+        return axis(value)
+    numbers = list(value) if isinstance(value, (list, tuple)) else []
+    plain = all(isinstance(v, (int, float)) and not isinstance(v, bool) for v in numbers)
+    if len(numbers) != 3 or not plain or not math.isfinite(size := math.hypot(*numbers)):
+        raise ValueError(f'{value!r} is no side; write an axis like "-y", or three numbers.')
+    if size < 1e-9:
+        raise ValueError('three noughts point nowhere; write an axis like "-y".')
+    return tuple(float(v) for v in numbers)
+
+
 def mesh_unit(value: object) -> object:
     """Bring a mesh file's unit to mm, cm, m, in or ft; raise ValueError for anything else."""
     if value is None:

@@ -25,6 +25,7 @@ _HEADS = {
     "shelf": "A container you have, measured inside.",
     "shop": "Your scale, your room, and what your equipment is rated for.",
     "run": "How many.",
+    "look": "What the window shows; it changes no figure.",
 }
 
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Protocol, TypeVar
 
 from partline.air.cavity import Cavity
 from partline.air.direction_map import DirectionMap
@@ -13,6 +15,7 @@ from partline.cut.cut import Cut
 from partline.cut.planning import plan_cut
 from partline.detail.detail_map import DetailMap
 from partline.detail.relief import detail_map
+from partline.freshness import still_holding
 from partline.geometry.directions import Pour as PourName
 from partline.geometry.directions import level_up
 from partline.job import Job, MaterialPart
@@ -29,6 +32,8 @@ from partline.workshop.mixing import mix
 from partline.workshop.resin import Resin, resin_for
 from partline.workshop.run import Run
 from partline.workshop.run_planning import plan_run
+
+Noun = TypeVar("Noun")
 
 
 @dataclass(frozen=True, eq=False)
@@ -67,12 +72,15 @@ class Plan:
     run: Run
 
 
-def make_plan(job: Job, *, progress: Progress = silent) -> Plan:
+def make_plan(job: Job, *, earlier: Plan | None = None, progress: Progress = silent) -> Plan:
     """Return the whole plan of a job: scan, stand, detail, air, cut, workshop, in that order.
 
     Parameters
     ----------
     job : Job
+    earlier : Plan, optional
+        A plan of the same scan, made before something was changed: what still holds of it is
+        taken over and only the rest is worked out.
     progress : Progress
         Hears of every stage; raising `Cancelled` in it stops the work.
 
@@ -82,20 +90,28 @@ def make_plan(job: Job, *, progress: Progress = silent) -> Plan:
         Of whichever stage cannot do what the job asks.
     """
     known = defaults(job.shop.defaults)
-    master = _read(job, span(progress, 0.0, 0.12))
-    stand = _stand(job, master, known, span(progress, 0.12, 0.2))
-    detail = detail_map(
+    kept = _kept(earlier, job)
+    master = kept(lambda p: p.master, "piece") or _read(job, span(progress, 0.0, 0.12))
+    stand = kept(lambda p: p.stand, "stand") or _stand(
+        job, master, known, span(progress, 0.12, 0.2)
+    )
+    detail = kept(lambda p: p.detail, "detail") or detail_map(
         stand.piece,
         finest_mm=known.value("detail.finest_mm"),
         progress=span(progress, 0.2, 0.4),
     )
-    rubber_pour = _pour(stand.rubber_cavity, "rubber",
+    rubber_pour = kept(lambda p: p.rubber_pour, "air") or _pour(
+                        stand.rubber_cavity, "rubber",
                         known.value("stand.max_tilt_rubber_deg"), known,
                         span(progress, 0.4, 0.5))  # fmt: skip
     # An open mould tips no farther than its reservoir allows; nor does anyone tip past a limit.
     reach = min(stand.tilt_limit_deg, known.value("air.max_tilt_resin_deg"))
-    resin_pour = _pour(stand.cavity, "resin", reach, known, span(progress, 0.5, 0.65))
-    cut = _cut(job, stand, detail, known, span(progress, 0.65, 0.95))
+    resin_pour = kept(lambda p: p.resin_pour, "air") or _pour(
+        stand.cavity, "resin", reach, known, span(progress, 0.5, 0.65)
+    )
+    cut = kept(lambda p: p.cut, "cut") or _cut(
+        job, stand, detail, known, span(progress, 0.65, 0.95)
+    )
     container = choose_container(
         stand,
         cut,
@@ -126,6 +142,20 @@ def make_plan(job: Job, *, progress: Progress = silent) -> Plan:
             air_out_days=known.of_kind("rubber", job.rubber.kind)["air_out_days"].value,
         ),
     )
+
+
+class _Kept(Protocol):
+    def __call__(self, noun: Callable[[Plan], Noun], stage: str) -> Noun | None: ...
+
+
+def _kept(earlier: Plan | None, job: Job) -> _Kept:
+    """Return what looks a noun up in an earlier plan: None where its stage no longer holds."""
+    holding = frozenset() if earlier is None else still_holding(earlier.job, job)
+
+    def look_up(noun: Callable[[Plan], Noun], stage: str) -> Noun | None:
+        return noun(earlier) if earlier is not None and stage in holding else None
+
+    return look_up
 
 
 def _read(job: Job, progress: Progress) -> Master:

@@ -305,3 +305,13 @@ def test_a_job_made_in_python_takes_plain_numbers() -> None:
     assert ScanPart(file=Path("a.ply"), height_mm=62).height_mm == 62.0
     with pytest.raises(ValueError, match="must lie between"):
         ScanPart(file=Path("a.ply"), height_mm=-1)
+
+
+def test_a_front_may_be_any_direction_square_to_up(tmp_path):
+    text = 'name = "peg"\n[scan]\nfile = "x.ply"\nheight = "62 mm"\nfront = [0.5, -1, 0]\n'
+    job = read_job(text, tmp_path, check_files=False)
+    assert job.scan.front == (0.5, -1.0, 0.0)
+    assert read_job(write_job(job, tmp_path), tmp_path, check_files=False) == job
+    for wrong, words in (("[0, 0, 2]", "sideways"), ("[0, 0, 0]", "nowhere"), ("[1, 2]", "side")):
+        with pytest.raises(JobError, match=words):
+            read_job(text.replace("[0.5, -1, 0]", wrong), tmp_path, check_files=False)
