@@ -7,16 +7,14 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse import csr_matrix
-from scipy.spatial import cKDTree
 
+from partline.cut.seen import seen_from, show_directions, shut_to_blade
 from partline.cut.zones import Zones
 from partline.detail.detail_map import DetailMap
 from partline.errors import JobError
 from partline.geometry.paths import PricedGraph
-from partline.geometry.rays import Rays
 from partline.geometry.surface import Floats, Surface
 
-SHOWS = ("front", "front and sides", "all round")
 # Detail from here on is kept clear of by the margin [1]; below, it only costs.
 PRIZED = 0.5
 # A groove of this radius is as hard to scrape as can be [mm]; common practice, no source.
@@ -37,6 +35,8 @@ class Weights:
         Where every show direction sees it.
     concave : float
         In a groove too tight to scrape.
+    blade : float
+        Where the piece bars a straight blade from every side.
     inward : float
         In the middle of the back instead of out at the silhouette, for one of two cuts: halves
         of unequal width open badly.
@@ -50,6 +50,7 @@ class Weights:
     near: float = 3.0
     on_show: float = 6.0
     concave: float = 2.0
+    blade: float = 4.0
     inward: float = 3.0
     hard_edge: float = 0.5
     go_here: float = 0.25
@@ -71,6 +72,8 @@ class Skin:
         Share of the show directions from which it is seen [1].
     concave : (n,) float64
         How hard it is to scrape, 0 (flat, convex) to 1 [1].
+    blade : (n,) float64
+        How much of the fan in which a blade is held the piece bars, 0 to 1 [1].
     hard_edge : (n,) bool
         On a hard convex edge.
     zones : Zones
@@ -81,6 +84,7 @@ class Skin:
     clear_mm: Floats
     show: Floats
     concave: Floats
+    blade: Floats
     hard_edge: NDArray[np.bool_]
     zones: Zones
 
@@ -109,6 +113,7 @@ def skin_of(plain: PricedGraph, detail: DetailMap, zones: Zones, *, show: str) -
         clear_mm=clearance(plain, prized),
         show=seen_from(piece, show_directions(show)),
         concave=concavity(piece),
+        blade=shut_to_blade(piece),
         hard_edge=hard,
         zones=zones,
     )
@@ -127,7 +132,8 @@ def price(skin: Skin, margin_mm: float, weights: Weights, inward: Floats) -> Flo
         How far in from the silhouette, 0 to 1; 0 everywhere for a single cut [1].
     """
     cost = 1.0 + weights.detail * skin.detail + weights.on_show * skin.show
-    cost = cost + weights.concave * skin.concave + weights.inward * inward
+    cost = cost + weights.concave * skin.concave + weights.blade * skin.blade
+    cost = cost + weights.inward * inward
     if margin_mm > 0:
         cost = cost + weights.near * np.clip(1 - skin.clear_mm / margin_mm, 0, 1)
     cost = np.where(skin.hard_edge, weights.hard_edge * cost, cost)
@@ -142,57 +148,6 @@ def _prized(piece: Surface, weight: Floats) -> NDArray[np.bool_]:
     company = np.bincount(first, weights=strong[second], minlength=len(weight))
     company += np.bincount(second, weights=strong[first], minlength=len(weight))
     return strong & (company >= 2)
-
-
-def show_directions(show: str) -> Floats:
-    """Return (k, 3) unit vectors towards where people stand who look at the piece.
-
-    Raises
-    ------
-    JobError
-        If the piece is on show from nowhere known.
-    """
-    if show not in SHOWS:
-        raise JobError(f"On show can be {', '.join(SHOWS)}; it is '{show}'.")
-    reach, step = {"front": (30, 15), "front and sides": (90, 30), "all round": (180, 30)}[show]
-    bearing = np.radians(np.arange(-reach, reach + 1, step, dtype=np.float64))
-    if show == "all round":
-        bearing = bearing[:-1]
-    rise = np.radians([0.0, 30.0])
-    a, e = (grid.ravel() for grid in np.meshgrid(bearing, rise))
-    return np.column_stack([np.sin(a) * np.cos(e), -np.cos(a) * np.cos(e), np.sin(e)])
-
-
-def seen_from(piece: Surface, directions: Floats, *, samples: int = 6000) -> Floats:
-    """Return (n,) the share of directions from which each vertex is seen, by ray casts.
-
-    Rays are cast from about `samples` vertices spread over the skin; the others take the share
-    of the nearest one that faces the same way, so the edge of a shadow is off by up to one
-    spacing (about 1 mm on a piece of 70 mm; a hand cuts within 2 to 3).
-    """
-    normals, points = piece.vertex_normals, piece.vertices
-    spacing = float(np.sqrt(piece.face_areas.sum() / samples))
-    # A turn of the normal by 90 degrees counts as three spacings: both sides of a thin wall and
-    # both flanks of an edge keep their own share.
-    place = np.column_stack([points, 3 * spacing * normals])
-    if len(points) > samples:
-        # In order of place, so that the choice does not hang on how the mesh is numbered.
-        order = np.lexsort(points.T)
-        cells = np.unique(
-            np.floor(place[order] / spacing / [1, 1, 1, 1.5, 1.5, 1.5]), axis=0, return_index=True
-        )
-        chosen = np.sort(order[cells[1]])
-    else:
-        chosen = np.arange(len(points))
-    rays = Rays(piece)
-    lift = 1e-4 * float(np.linalg.norm(piece.extents))
-    seen = np.zeros(len(chosen))
-    for direction in directions:
-        facing = np.flatnonzero(normals[chosen] @ direction > 0.02)
-        at = chosen[facing]
-        seen[facing] += ~rays.hits(points[at] + lift * normals[at], direction)
-    _, nearest = cKDTree(place[chosen]).query(place)
-    return seen[nearest] / len(directions)
 
 
 def concavity(piece: Surface, *, over_mm: float = 1.0) -> Floats:

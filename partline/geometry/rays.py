@@ -124,6 +124,8 @@ def first_hit(tree, ox, oy, oz, dx, dy, dz, nearest, farthest, skip):  # type: i
     while depth > 0:
         depth -= 1
         node = stack[depth]
+        if low[node, 0] > high[node, 0]:
+            continue  # an empty box, beyond the last face; its infinities would let every ray in
         enter = nearest
         leave = best
         for axis in range(3):

@@ -5,7 +5,8 @@ import pytest
 import trimesh
 from cut_solids import around, bollard, detail_of, turned
 
-from partline.cut.cost import Weights, concavity, price, seen_from, show_directions, skin_of
+from partline.cut.cost import Weights, concavity, price, skin_of
+from partline.cut.seen import seen_from, show_directions
 from partline.cut.zones import Zones
 from partline.errors import JobError
 from partline.geometry.paths import priced, surface_graph

@@ -86,3 +86,21 @@ def test_a_ray_leaves_the_face_it_starts_on() -> None:
     assert (face != np.arange(len(face))).all()
     assert (inward > 1.0).all()
     assert not Rays(surface).hits([0, 0, 3], [0, 0, 1]).any()
+
+
+def test_boxes_beyond_the_last_face_let_no_ray_in() -> None:
+    """17 faces fill 5 of 8 leaves; an oblique ray past them all must not walk the empty ones."""
+    from partline.geometry.rays import build_tree, first_hit
+
+    tree = build_tree(Surface(ball(3, 6).vertices, ball(3, 6).faces[:17]))
+    empty = tree.low[:, 0] > tree.high[:, 0]
+    assert empty.sum() > 1
+    # Faces put into an empty leaf are found only by a ray that walks it.
+    leaf = int(np.flatnonzero(empty)[-1]) - len(tree.low) // 2
+    rows = 4 * leaf + 4
+    wall = np.array([[-9.0, -9.0, 5.0], [9.0, -9.0, 5.0], [0.0, 9.0, 5.0]])
+    corners = np.concatenate([tree.corners, np.tile(wall, (rows - 17, 1, 1))])
+    order = np.arange(rows, dtype=np.int32)
+    faces = np.zeros((rows, 3), dtype=np.int32)
+    padded = tree._replace(corners=corners, order=order, faces=faces)
+    assert first_hit(padded, 0.0, 0.0, 3.0, 0.1, 0.2, 1.0, 0.0, np.inf, -1)[1] == -1
