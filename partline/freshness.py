@@ -50,5 +50,6 @@ def _inputs(job: Job) -> dict[str, Any]:
         "air": known,
         "cut": (job.cut, job.zones, stand.show, rubber.kind, rubber.shore_a,
                 rubber.elongation_percent, known),
-        "weigh": (stand, rubber, job.resin, job.shelf, job.shop, job.run, job.name),
+        "weigh": (stand, rubber, job.resin, job.shelf, job.shop, job.run, job.rates,
+                  job.name),
     }  # fmt: skip

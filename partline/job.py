@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
+from pydantic import BeforeValidator, Field
 
 from partline.job_fields import (
     Quantity,
@@ -13,9 +13,11 @@ from partline.job_fields import (
     beside_job,
     count_of_cuts,
     mesh_unit,
-    share,
     side,
 )
+from partline.job_part import Part as _Part
+from partline.job_part import key as _key
+from partline.job_run import RatesPart, RunPart
 
 # In the file lengths, masses, times and the like are texts with a unit ("62 mm", "2 7/16 in",
 # "30 min"), and a key has no unit in its name: `height = "62 mm"` becomes `height_mm` [mm].
@@ -24,18 +26,6 @@ Point = tuple[float, float, float]
 FaceNumbers = tuple[Annotated[int, Field(strict=True, ge=0)], ...]
 PartDensity = Annotated[float, Quantity("density", 0.3, 10.0)]
 PartAmount = Annotated[float, Field(strict=True, gt=0, le=1e6)]
-
-
-def _key(name: str, words: str, default: Any = None) -> Any:
-    """Return a field with a default: its key in the file and the comment written beside it."""
-    return Field(default=default, validation_alias=name, description=words)
-
-
-class _Part(BaseModel):
-    model_config = ConfigDict(
-        frozen=True, extra="forbid", allow_inf_nan=False,
-        validate_by_name=True, validate_by_alias=True,
-    )  # fmt: skip
 
 
 class Measured(_Part):
@@ -194,26 +184,6 @@ class ShopPart(_Part):
     )
 
 
-class RunPart(_Part):
-    """[run]"""
-
-    good: Annotated[int, Field(strict=True, ge=1, le=1_000_000)] = _key(
-        "good", "good castings wanted", 1
-    )
-    yield_share: Annotated[float, BeforeValidator(share)] = _key(
-        "yield_share", "share of castings that come out good", 0.85
-    )
-    life: Annotated[int, Field(strict=True, ge=1, le=10_000)] = _key(
-        "life", "castings one block lasts", 20
-    )
-    pulls_per_day: Annotated[int, Field(strict=True, ge=1, le=1000)] = _key(
-        "pulls_per_day", "castings a day from one block", 10
-    )
-    blocks_at_once: Annotated[int, Field(strict=True, ge=1, le=1000)] = _key(
-        "blocks_at_once", "blocks you cast in side by side", 1
-    )
-
-
 class LookPart(_Part):
     """[look]: what the window shows when it opens the job; it changes no figure."""
 
@@ -241,6 +211,7 @@ class Job(_Part):
     shelf: tuple[ShelfItem, ...] = ()
     shop: ShopPart = ShopPart()
     run: RunPart = RunPart()
+    rates: RatesPart = RatesPart()
     look: LookPart = LookPart()
 
 

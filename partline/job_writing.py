@@ -24,7 +24,8 @@ _HEADS = {
     "resin": "What the resin's label says.",
     "shelf": "A container you have, measured inside.",
     "shop": "Your scale, your room, and what your equipment is rated for.",
-    "run": "How many.",
+    "run": "How many, by when, and what limits a day.",
+    "rates": "What things cost in your shop; what is left out is left out of the sum.",
     "look": "What the window shows; it changes no figure.",
 }
 
@@ -176,6 +177,17 @@ vacuum_chamber = false
 # 6. How many.
 [run]
 good = 1  # good castings wanted
+# start =  # first day of work, like 2027-03-01
+# working_days = ["mon", "tue", "wed", "thu", "fri"]
+# hands = 1  # people who cast and clean up
+# pot_holds =  # blocks the pressure pot holds at once
+
+# 7. What things cost, if you want the cost of a piece. What is left out is left out of the sum.
+# [rates]
+# currency =  # how money is written, in quotes
+# rubber =  # like "38 per kg"
+# resin =
+# labour =  # like "25 per h"
 """
 
 
