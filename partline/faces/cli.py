@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Literal, get_args
+from typing import Any, Literal, get_args
 
 import click
 from rich.console import Console
@@ -25,6 +25,23 @@ Units = Literal["mm", "inches", "both"]
 Paper = Literal["A4", "Letter"]
 _UNITS = click.Choice(get_args(Units))
 _PAPER = click.Choice(get_args(Paper))
+Spelling = Literal["British", "US"]
+Form = Literal["html", "pdf", "both"]
+
+
+def _sheet_options(verb: Callable[..., None]) -> Callable[..., None]:
+    """Give a verb the options of the bench sheet."""
+    for option in (
+        click.option("--format", "form", type=click.Choice(get_args(Form)), default="both",
+                     show_default=True, help="Bench sheet for a browser, as a PDF, or both."),
+        click.option("--spelling", type=click.Choice(get_args(Spelling)), default="British",
+                     show_default=True, help="Words on the sheet and in the scene."),
+        click.option("--show", type=_UNITS, default="mm", show_default=True,
+                     help="Lengths on the sheet."),
+        click.option("--paper", type=_PAPER, default="A4", show_default=True),
+    ):  # fmt: skip
+        verb = option(verb)
+    return verb
 
 
 @contextmanager
@@ -91,27 +108,28 @@ def start(mesh: Path, out: Path | None) -> None:
 @partline.command()
 @click.argument("job", type=click.Path(path_type=Path))
 @click.option("-o", "--out", type=click.Path(path_type=Path), help="Folder for the results.")
-@click.option("--paper", type=_PAPER, default="A4", show_default=True)
-@click.option("--show", type=_UNITS, default="mm", show_default=True, help="Lengths on the sheet.")
+@_sheet_options
 @click.option("--no-pictures", is_flag=True, help="Leave the 3D pictures out.")
-def plan(job: Path, out: Path | None, paper: Paper, show: Units, no_pictures: bool) -> None:
-    """Plan a job: bench sheet, cards, pictures and plan.json in one folder."""
-    _planned(job, out or Path(f"{job.stem}-plan"), paper, show, pictures=not no_pictures)
+def plan(job: Path, out: Path | None, no_pictures: bool, **sheet: Any) -> None:
+    """Plan a job: bench sheet, scene, pictures and plan.json in one folder."""
+    _planned(job, out or Path(f"{job.stem}-plan"), pictures=not no_pictures, **sheet)
 
 
 @partline.command()
 @click.option("-o", "--out", type=click.Path(path_type=Path), default=Path("ram-plan"))
-@click.option("--paper", type=_PAPER, default="A4", show_default=True)
-@click.option("--show", type=_UNITS, default="mm", show_default=True, help="Lengths on the sheet.")
-def demo(out: Path, paper: Paper, show: Units) -> None:
+@_sheet_options
+def demo(out: Path, **sheet: Any) -> None:
     """Plan the sample job, a sleepy ram for a coat peg, from start to end."""
     from partline.samples import sample
 
-    _planned(sample("ram.toml"), out, paper, show, pictures=True)
+    _planned(sample("ram.toml"), out, pictures=True, **sheet)
 
 
-def _planned(job: Path, folder: Path, paper: Paper, show: Units, *, pictures: bool) -> None:
-    from partline.faces.sheet import write_sheet
+def _planned(
+    job: Path, folder: Path, *, pictures: bool, form: Form, paper: Paper, show: Units,
+    spelling: Spelling,
+) -> None:  # fmt: skip
+    from partline.faces.papers import write_papers
     from partline.faces.words import first_lines
     from partline.job import load_job
     from partline.plan import make_plan
@@ -126,10 +144,18 @@ def _planned(job: Path, folder: Path, paper: Paper, show: Units, *, pictures: bo
         write_plan(made, folder)
         drawn = _stills(made, folder, span(progress, 0.86, 0.97)) if pictures else {}
         progress(0.97, "Writing the bench sheet")
-        sheet = write_sheet(made, folder, pictures=drawn, paper=paper, system=show)
+        written = write_papers(
+            made, folder, pictures=drawn, form=form, paper=paper, system=show, spelling=spelling
+        )
     for line in first_lines(made, "inches" if show == "inches" else "mm"):
         click.echo(line)
-    click.echo(f"Bench sheet: {sheet}")
+    _say_written(written)
+
+
+def _say_written(written: Sequence[Path]) -> None:
+    for path in written:
+        what = "Scene to share" if path.name.startswith("scene") else "Bench sheet"
+        click.echo(f"{what}: {path}")
 
 
 def _stills(made: object, folder: Path, progress: Progress) -> dict[str, bytes]:
@@ -152,16 +178,17 @@ def _stills(made: object, folder: Path, progress: Progress) -> dict[str, bytes]:
 
 @partline.command()
 @click.argument("folder", type=click.Path(path_type=Path))
-@click.option("--paper", type=_PAPER, default="A4", show_default=True)
-@click.option("--show", type=_UNITS, default="mm", show_default=True, help="Lengths on the sheet.")
-def sheet(folder: Path, paper: Paper, show: Units) -> None:
+@_sheet_options
+def sheet(folder: Path, form: Form, paper: Paper, show: Units, spelling: Spelling) -> None:
     """Write the bench sheet again from a planned folder, nothing computed anew."""
-    from partline.faces.sheet import write_sheet
+    from partline.faces.papers import write_papers
     from partline.planfile import open_plan
 
     kept = {p.stem: p.read_bytes() for p in sorted(folder.glob("*.png"))}
     made = open_plan(folder)
-    click.echo(f"Bench sheet: {write_sheet(made, folder, pictures=kept, paper=paper, system=show)}")
+    _say_written(write_papers(
+        made, folder, pictures=kept, form=form, paper=paper, system=show, spelling=spelling
+    ))  # fmt: skip
 
 
 @partline.command()

@@ -138,3 +138,9 @@ def ball_mm(mm3: float) -> float:
 def count(number: int, one: str, many: str | None = None) -> str:
     """Return e.g. "1 place", "3 places", "no places"."""
     return f"{number if number else 'no'} {one if number == 1 else many or one + 's'}"
+
+
+def parted(words: str) -> tuple[str, str]:
+    """Return a figure and what stands in brackets behind it: "62 mm", "(2 7/16 in)"."""
+    main, _, rest = words.partition(" (")
+    return main, f"({rest}" if rest else ""

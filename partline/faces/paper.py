@@ -160,6 +160,16 @@ def packed(drawings: Iterable[Drawing], wide: float, high: float) -> tuple[tuple
 
 def bar(*, upright: bool) -> str:
     """Return an SVG bar of exactly 100 mm with a tick each 10 mm, to check a print by."""
+    size = (8, 102) if upright else (102, 8)
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" class="bar {"upright" if upright else "flat"}" '
+        f'width="{size[0]}mm" height="{size[1]}mm" viewBox="0 0 {size[0]} {size[1]}">'
+        f"{bar_marks(upright=upright)}</svg>"
+    )
+
+
+def bar_marks(*, upright: bool) -> str:
+    """Return the SVG elements of the bar, in a room of 102 x 8 mm, or 8 x 102."""
     # Long ticks at the ends only: the words stand between them, over the short ones.
     ticks = "".join(
         f"M{1 + 10 * k} {4.2 if k % 10 else 0.5}V6"
@@ -168,7 +178,6 @@ def bar(*, upright: bool) -> str:
         for k in range(11)
     )
     line = "M6 1V101" if upright else "M1 6H101"
-    size = (8, 102) if upright else (102, 8)
     words = "100 mm: measure it"
     text = (
         f'<text transform="translate(3.4 64) rotate(-90)" font-size="3">{words}</text>'
@@ -176,10 +185,8 @@ def bar(*, upright: bool) -> str:
         else f'<text x="38" y="3.4" font-size="3">{words}</text>'
     )
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" class="bar {"upright" if upright else "flat"}" '
-        f'width="{size[0]}mm" height="{size[1]}mm" viewBox="0 0 {size[0]} {size[1]}">'
         f'<path d="{line}{ticks}" stroke="{INK}" stroke-width="0.25" fill="none" '
-        f'stroke-linecap="butt"/>{text}</svg>'
+        f'stroke-linecap="butt"/>{text}'
     )
 
 

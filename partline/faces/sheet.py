@@ -10,7 +10,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 
 import partline
 from partline.errors import PlanFileError
-from partline.faces.figures import System
+from partline.faces.figures import System, parted
 from partline.faces.paper import MARGIN_MM, PAPERS, PaperName, bar
 from partline.faces.sheet_blocks import Sheet
 from partline.faces.sheet_pages import Spelling, bench_sheet
@@ -121,12 +121,6 @@ def rendered(
 
 def _kind(value: object) -> str:
     return type(value).__name__
-
-
-def parted(words: str) -> tuple[str, str]:
-    """Return a figure and what stands in brackets behind it: "62 mm", "(2 7/16 in)"."""
-    main, _, rest = words.partition(" (")
-    return main, f"({rest}" if rest else ""
 
 
 def _unknown(value: Any) -> str:

@@ -1,0 +1,51 @@
+"""Everything for the bench into one folder: sheet for a browser, sheet as PDF, scene to share."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Literal
+
+from partline.faces.figures import System
+from partline.faces.paper import PaperName
+from partline.faces.scene_page import write_scene
+from partline.faces.sheet import write_sheet
+from partline.faces.sheet_pages import Spelling
+from partline.faces.sheet_pdf import write_sheet_pdf
+from partline.plan import Plan
+
+Format = Literal["html", "pdf", "both"]
+
+
+def write_papers(
+    plan: Plan,
+    folder: str | Path,
+    *,
+    pictures: dict[str, bytes] | None = None,
+    form: Format = "both",
+    paper: PaperName = "A4",
+    system: System = "mm",
+    spelling: Spelling = "British",
+) -> tuple[Path, ...]:
+    """Write the bench sheet and the scene and return their paths.
+
+    Parameters
+    ----------
+    form : {"html", "pdf", "both"}
+        Of the bench sheet.
+    plan, folder, pictures, paper, system, spelling
+        As `write_sheet`.
+
+    Raises
+    ------
+    PlanFileError
+        If one cannot be written, or would take the place of a file of the user's.
+    """
+    written = []
+    if form in ("html", "both"):
+        written.append(write_sheet(plan, folder, pictures=pictures, paper=paper, system=system,
+                                   spelling=spelling))  # fmt: skip
+    if form in ("pdf", "both"):
+        written.append(write_sheet_pdf(plan, folder, pictures=pictures, paper=paper,
+                                       system=system, spelling=spelling))  # fmt: skip
+    written.append(write_scene(plan, folder, system=system, spelling=spelling))
+    return tuple(written)
