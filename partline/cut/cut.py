@@ -103,8 +103,8 @@ class Cut:
     cost : float
         All lines together, in mm of plain skin [mm].
     gap : float
-        What a wider band with more points still saved on the route, as a share of its cost; an
-        estimate of how far it is from the best one that exists [1].
+        By which share of its cost a line may be dearer than the best one on its ground: the
+        error of the search, bounded by measurement against exact geodesics [1].
     stretch : float
         Stretch of the rubber at the "likely" mark (snaking) [1].
     stretch_straight : float

@@ -20,7 +20,7 @@ from partline.geometry.paths import (
     no_path,
     priced,
 )
-from partline.geometry.straighten import refined, straightened
+from partline.geometry.straighten import least_cost, refined, straightened
 from partline.geometry.surface import Floats, Surface
 
 # Detail up to this is plain skin: the certificate does not drive the line about for less [1].
@@ -71,7 +71,8 @@ class Route:
     ground : Ground
     path : SurfacePath
     gap : float
-        What a wider band with more points still saved, as a share of the cost [1]. An estimate.
+        By which share of its cost it may be dearer than the best one that exists: the error of
+        the search, by measurement [1].
     """
 
     ground: Ground
@@ -140,18 +141,17 @@ def draw_route(plain: PricedGraph, skin: Skin, ground: Ground) -> Route:
     height = graph.surface.vertices[:, 2]
     places = [p[np.isfinite(density[p])] for p in skin.zones.pass_through]
     places = sorted((p for p in places if len(p)), key=lambda p: float(height[p].mean()))
-    legs, start, saved = [], corridor.sources, 0.0
+    legs, start, least = [], corridor.sources, 0.0
     for stop in [*places, corridor.targets]:
         rough = cheapest_path(network, start, stop, names=_called(corridor))
         start = rough.ends[-1:, 0].astype(np.int64)
         leg = refined(network, rough)
-        fine = straightened(graph.surface, density, leg, rings=3, per_edge=8, passes=1)
-        saved += leg.cost - fine.cost
-        legs.append(fine)
+        legs.append(straightened(graph.surface, density, leg, rings=3, per_edge=8, passes=1))
+        least += least_cost(graph.surface, density, legs[-1])
     ends = np.concatenate([legs[0].ends, *(leg.ends[1:] for leg in legs[1:])])
     share = np.concatenate([legs[0].share, *(leg.share[1:] for leg in legs[1:])])
     path = make_path(graph.surface, density, ends, share)
-    return Route(ground, path, max(saved / path.cost, 0.0) if path.cost > 0 else 0.0)
+    return Route(ground, path, max(1 - least / path.cost, 0.0) if path.cost > 0 else 0.0)
 
 
 def unavoidable(

@@ -9,6 +9,7 @@ is Snell's law found numerically, so it also holds where the cost changes along 
 from __future__ import annotations
 
 import numpy as np
+from numba import njit
 from numpy.typing import NDArray
 from scipy.sparse import csr_matrix
 from scipy.sparse.csgraph import dijkstra
@@ -17,6 +18,7 @@ from partline.geometry.paths import PricedGraph, SurfacePath, make_path
 from partline.geometry.surface import Floats, Ints, Surface
 
 _LEVELS = 12  # halvings of the window in which each crossing is sought
+SEARCH_ERROR = 0.017  # of a search over six points per edge, at most; measured
 _CHOICES = 9  # positions tried in each window
 
 
@@ -97,6 +99,31 @@ def refined(
     # Both are straightened: before that neither cost says which way is the better one.
     ways = [straightened(surface, density, way) for way in (path, wide)]
     return min(ways, key=lambda way: way.cost)
+
+
+def least_cost(
+    surface: Surface, density: Floats, path: SurfacePath, *, rings: int = 3
+) -> float:
+    """Return the cost [mm] below which no path near this one lies, by the search's known error.
+
+    The cheapest path over six points on each edge of the band round the path, less the greatest
+    error of such a search against exact geodesics: 1.7 %, measured on three meshes of 20 000
+    triangles (regular, random, right-angled). A bound by measurement, not by proof.
+
+    Parameters
+    ----------
+    surface : Surface
+    density : (n,) float64
+        Cost per mm; infinite where no path may go [1].
+    path : SurfacePath
+        Begins and ends at a vertex.
+    rings : int
+        Rings of faces on either side that the band takes in.
+    """
+    if len(path.points) < 3:
+        return path.cost
+    found = _through_band(surface, density, path, rings=rings, per_edge=6)
+    return min(found.cost, path.cost) / (1 + SEARCH_ERROR)
 
 
 def _through_band(
@@ -279,20 +306,32 @@ def _slid(surface: Surface, density: Floats, path: SurfacePath) -> SurfacePath:
     return make_path(surface, density, ends[keep], share[keep])
 
 
-def _best_chain(points: Floats, price: Floats) -> Ints:
+@njit(nogil=True, cache=True)
+def _best_chain(points, price):  # type: ignore[no-untyped-def]
     """Return (k,) the choice at each point that makes the whole chain cheapest."""
-    step = np.linalg.norm(points[:-1, :, None] - points[1:, None, :], axis=3)
-    with np.errstate(invalid="ignore"):
-        step *= (price[:-1, :, None] + price[1:, None, :]) / 2
-    step[np.isnan(step)] = np.inf
-    total = np.zeros(points.shape[1])
-    back = np.zeros(points.shape[:2], dtype=np.int32)
-    for k in range(len(step)):
-        sums = total[:, None] + step[k]
-        back[k + 1] = np.argmin(sums, axis=0)
-        total = sums[back[k + 1], np.arange(points.shape[1])]
-    chosen = np.zeros(len(points), dtype=np.int32)
+    count, choices = price.shape
+    total = np.zeros(choices)
+    fresh = np.empty(choices)
+    back = np.zeros((count, choices), np.int32)
+    for k in range(1, count):
+        for j in range(choices):
+            best, which = np.inf, 0
+            for i in range(choices):
+                if total[i] >= best:
+                    continue
+                x = points[k, j, 0] - points[k - 1, i, 0]
+                y = points[k, j, 1] - points[k - 1, i, 1]
+                z = points[k, j, 2] - points[k - 1, i, 2]
+                length = np.sqrt(x * x + y * y + z * z)
+                # Standing still on a blocked point costs nothing times infinity: no way.
+                value = total[i] + length * (price[k - 1, i] + price[k, j]) / 2
+                if value < best:
+                    best, which = value, i
+            fresh[j] = best
+            back[k, j] = which
+        total[:] = fresh
+    chosen = np.zeros(count, np.int32)
     chosen[-1] = int(np.argmin(total))
-    for k in range(len(points) - 1, 0, -1):
+    for k in range(count - 1, 0, -1):
         chosen[k - 1] = back[k, chosen[k]]
     return chosen
