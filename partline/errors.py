@@ -43,6 +43,10 @@ class WorkshopError(PartlineError):
     """A container, mix or run that cannot be: too small, negative, above a rating."""
 
 
+class LogError(PartlineError):
+    """A log that belongs to another job, runs backwards or cannot be written; names the line."""
+
+
 class PlanFileError(PartlineError):
     """A plan folder that cannot be opened or written."""
 

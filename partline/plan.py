@@ -26,12 +26,13 @@ from partline.stand.placing import place
 from partline.stand.stand import Stand
 from partline.workshop.choosing import choose_container
 from partline.workshop.container import Container
+from partline.workshop.log import Log
 from partline.workshop.materials import Defaults, defaults, wall_for
 from partline.workshop.mix import Mix
 from partline.workshop.mixing import mix
+from partline.workshop.production import Making, Production, plan_production
 from partline.workshop.resin import Resin, resin_for
 from partline.workshop.run import Run
-from partline.workshop.run_planning import plan_run
 
 Noun = TypeVar("Noun")
 
@@ -70,14 +71,20 @@ class Plan:
     degassing_cup_mm3: float
     resin: Resin
     run: Run
+    production: Production | None = None
 
 
-def make_plan(job: Job, *, earlier: Plan | None = None, progress: Progress = silent) -> Plan:
+def make_plan(
+    job: Job, *, log: Log | None = None, earlier: Plan | None = None, progress: Progress = silent
+) -> Plan:
     """Return the whole plan of a job: scan, stand, detail, air, cut, workshop, in that order.
 
     Parameters
     ----------
     job : Job
+    log : Log, optional
+        What pulls gave so far (see `partline.workshop.log_reading.read_log`); without one, that
+        of the earlier plan.
     earlier : Plan, optional
         A plan of the same scan, made before something was changed: what still holds of it is
         taken over and only the rest is worked out.
@@ -121,6 +128,12 @@ def make_plan(job: Job, *, earlier: Plan | None = None, progress: Progress = sil
         defaults_file=job.shop.defaults,
         progress=span(progress, 0.95, 1.0),
     )
+    rubber_mix, resin = _mix(job.rubber, container.mix_g, job), _resin(job, stand, known)
+    if log is None and earlier is not None and earlier.production is not None:
+        log = earlier.production.log
+    making = Making(master.height_mm, len(resin_pour.best.pockets), stand.foot_block is not None,
+                    cut, container, resin, rubber_mix)  # fmt: skip
+    production = plan_production(job, known, making, log=log)
     return Plan(
         job=job,
         master=master,
@@ -130,17 +143,11 @@ def make_plan(job: Job, *, earlier: Plan | None = None, progress: Progress = sil
         resin_pour=resin_pour,
         cut=cut,
         container=container,
-        rubber_mix=_mix(job.rubber, container.mix_g, job),
+        rubber_mix=rubber_mix,
         degassing_cup_mm3=known.value("container.degassing_ratio") * container.rubber_volume_mm3,
-        resin=_resin(job, stand, known),
-        run=plan_run(
-            job.run.good,
-            yield_share=job.run.yield_share,
-            life=job.run.life,
-            pulls_per_day=job.run.pulls_per_day,
-            blocks_at_once=job.run.blocks_at_once,
-            air_out_days=known.of_kind("rubber", job.rubber.kind)["air_out_days"].value,
-        ),
+        resin=resin,
+        run=production.run,
+        production=production,
     )
 
 

@@ -1,0 +1,136 @@
+"""Work on one piece: casting it, the parting line, voids, the foot; and what cuts cost in time."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from partline.errors import WorkshopError
+from partline.workshop.materials import Defaults
+
+
+@dataclass(frozen=True)
+class Minutes:
+    """Work on one good piece.
+
+    Attributes
+    ----------
+    casting_min : float
+        Preparing, mixing, filling, demoulding, for one pull, good or not [min].
+    seam_min : float
+        Scraping the parting line [min].
+    voids : float
+        Voids to fill on a casting [1].
+    voids_min, gate_min, prime_min : float
+        Filling those, sawing off and dressing the foot, priming and looking over [min].
+    finishing_min : float
+        All of the clean-up of one good casting [min].
+    each_min : float
+        One good piece, with the pulls that fail [min].
+    voids_seen : bool
+        Voids were counted on castings; otherwise they are the places predicted.
+    """
+
+    casting_min: float
+    seam_min: float
+    voids: float
+    voids_min: float
+    gate_min: float
+    prime_min: float
+    finishing_min: float
+    each_min: float
+    voids_seen: bool
+
+
+def minutes_for(
+    known: Defaults,
+    *,
+    seam_min: float,
+    voids: float,
+    yield_share: float,
+    foot: bool = True,
+    voids_seen: bool = False,
+) -> Minutes:
+    """Return the work on one good piece; a pull that fails costs its casting, no clean-up.
+
+    Parameters
+    ----------
+    known : Defaults
+    seam_min : float
+        Scraping the parting line of one casting [min].
+    voids : float
+        Voids on one casting [1].
+    yield_share : float
+        Share of castings that come out good [1].
+    foot : bool
+        Is there a foot to saw off.
+    voids_seen : bool
+
+    Raises
+    ------
+    WorkshopError
+        If a figure cannot be.
+    """
+    for key, value in (("seam_min", seam_min), ("voids", voids)):
+        if not (math.isfinite(value) and value >= 0):
+            raise WorkshopError(f"{key} is {value:g}; it must be 0 or more.")
+    if not 0 < yield_share <= 1:
+        raise WorkshopError(f"yield_share is {yield_share:g}; it is a share from 0 to 1, not 0.")
+    casting = known.value("run.hands_on_min")
+    filling = voids * known.value("finish.void_min")
+    gate = known.value("finish.gate_min") if foot else 0.0
+    prime = known.value("finish.prime_min")
+    finishing = seam_min + filling + gate + prime
+    return Minutes(casting, seam_min, voids, filling, gate, prime, finishing,
+                   casting / yield_share + finishing, voids_seen)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One way to do it, by the work of the whole run.
+
+    Attributes
+    ----------
+    name : str
+        E.g. "two cuts", or a mouth.
+    seam_min, voids : float
+        Parting line of one casting [min], and voids on it [1].
+    each_min, run_min : float
+        Work on one good piece, and on all of them [min].
+    chosen : bool
+        The one the plan takes.
+    """
+
+    name: str
+    seam_min: float
+    voids: float
+    each_min: float
+    run_min: float
+    chosen: bool
+
+
+def compared(
+    known: Defaults,
+    choices: list[tuple[str, float, float]],
+    *,
+    good: int,
+    yield_share: float,
+    foot: bool = True,
+) -> tuple[Choice, ...]:
+    """Compare cut lines or mouths by the work of a whole run.
+
+    Parameters
+    ----------
+    known : Defaults
+    choices : list of (str, float, float)
+        Name, minutes of parting line and voids on one casting; the first is the one chosen.
+    good : int
+        Good castings wanted.
+    yield_share : float
+    foot : bool
+    """
+    found = []
+    for k, (name, seam, voids) in enumerate(choices):
+        one = minutes_for(known, seam_min=seam, voids=voids, yield_share=yield_share, foot=foot)
+        found.append(Choice(name, seam, voids, one.each_min, good * one.each_min, k == 0))
+    return tuple(found)
