@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from manifold3d import triangulate
@@ -25,6 +25,15 @@ class AirBody:
 
     ceiling: Surface
     lid: Surface
+
+
+def air_bodies(surface: Surface, air: TrappedAir) -> tuple[AirBody, ...]:
+    """Return the body of every visible pocket, looking only at the faces near one."""
+    near = surface.faces[(air.pocket_of[surface.faces] >= 0).any(axis=1)]
+    used, faces = np.unique(near, return_inverse=True)
+    small = Surface(surface.vertices[used], faces.reshape(-1, 3).astype(np.int32))
+    here = replace(air, pocket_of=air.pocket_of[used])
+    return tuple(air_body(small, here, k) for k in range(len(air.pockets)))
 
 
 def air_body(surface: Surface, air: TrappedAir, index: int) -> AirBody:

@@ -37,7 +37,13 @@ def draw(actors: Sequence[Actor], plotter: Any, *, text_px: int = 16) -> None:
     for actor in actors:
         if actor.name not in drawn:
             _add(actor, plotter, text_px)
-            drawn[actor.name] = actor
+        elif actor.colours is not drawn[actor.name].colours:
+            _recolour(actor, plotter)
+        if not actor.labels and actor.turn is not getattr(drawn.get(actor.name), "turn", None):
+            plotter.actors[_MINE + actor.name].user_matrix = (
+                np.eye(4) if actor.turn is None else actor.turn
+            )
+        drawn[actor.name] = actor
     plotter._partline_drawn = drawn
 
 
@@ -47,7 +53,7 @@ def _same(a: Actor, b: Actor) -> bool:
     plain = ("line", "colour", "opacity", "tube_mm", "labels", "side")
     return (
         all(getattr(a, n) == getattr(b, n) for n in plain)
-        and a.colours is b.colours
+        and (a.colours is None) == (b.colours is None)
         and a.faces is b.faces
         and (a.vertices is b.vertices or np.array_equal(a.vertices, b.vertices))
     )
@@ -73,6 +79,13 @@ def _add(actor: Actor, plotter: Any, text_px: int) -> None:
         plotter.add_mesh(tube, color=actor.colour, ambient=0.45, diffuse=0.6, **shared)
         return
     _add_faces(actor, plotter, shared)
+
+
+def _recolour(actor: Actor, plotter: Any) -> None:
+    """Write new colours over the old ones in place."""
+    mesh = plotter.actors[_MINE + actor.name].mapper.dataset
+    mesh.point_data["colour"][:] = actor.colours
+    mesh.GetPointData().GetScalars().Modified()
 
 
 def _word(word: str, place: Floats, actor: Actor, text_px: int) -> Any:
@@ -124,7 +137,7 @@ def aim(
         Room kept round them.
     """
     right, up, toward = screen_axes(eye)
-    points = np.vstack([a.vertices for a in actors])
+    points = np.vstack([a.placed() for a in actors])
     x, y, z = points @ right, points @ up, points @ toward
     # Words run outward from their points by a few rows of text.
     words = max((len(w) for a in actors for w in a.labels), default=0)

@@ -13,11 +13,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from partline.faces import colours, shapes
-from partline.faces.air_caps import AirBody, air_body
+from partline.faces.air_caps import AirBody, air_bodies
+from partline.faces.coins import Coin, standing_coin
 from partline.faces.labels import Tag, in_sight, leaders, screen_axes
+from partline.faces.painting import tinted
+from partline.faces.tipping import air_of, tip_turn
 from partline.faces.view import PourName, View
 from partline.geometry.surface import Floats, Ints, Surface
-from partline.plan import Plan, Pour
+from partline.job import ZonePart
+from partline.plan import Plan
 
 # Pockets beyond this many are drawn but not numbered in the picture; the table has them all.
 NUMBERED = 9
@@ -53,6 +57,8 @@ class Actor:
         Outward at each vertex: shade across faces, as for a sculpture.
     side : str
         For labels, the side of the point the word stands on: "left" or "right".
+    turn : (4, 4) float64 or None
+        How it is turned where it stands, for a tip; labels are given already turned.
     """
 
     name: str
@@ -66,6 +72,13 @@ class Actor:
     labels: tuple[str, ...] = ()
     normals: Floats | None = None
     side: str = "right"
+    turn: Floats | None = None
+
+    def placed(self) -> Floats:
+        """Return its (n, 3) points where they are drawn [mm]."""
+        if self.turn is None:
+            return self.vertices
+        return self.vertices @ self.turn[:3, :3].T + self.turn[:3, 3]
 
 
 def turned_over(points: Floats, plan: Plan, pour: PourName) -> Floats:
@@ -79,23 +92,28 @@ def turned_over(points: Floats, plan: Plan, pour: PourName) -> Floats:
     return np.array([0, 0, plan.container.fill_height_mm]) + points * np.array([-1.0, 1.0, -1.0])
 
 
-def pour_of(plan: Plan, pour: PourName) -> Pour:
-    """Return the plan's air for a pour."""
-    return plan.rubber_pour if pour == "rubber" else plan.resin_pour
+def actors(
+    plan: Plan, view: View, *, zones: tuple[ZonePart, ...] | None = None, stale: bool = False
+) -> list[Actor]:
+    """Return everything the view shows of a plan, far and see-through things last.
 
-
-def actors(plan: Plan, view: View) -> list[Actor]:
-    """Return everything the view shows of a plan, far and see-through things last."""
+    Parameters
+    ----------
+    zones : tuple of ZonePart, optional
+        Painted since the plan was made; by default the plan's own.
+    stale : bool
+        The cut is of an earlier choice and is drawn faint.
+    """
     shown: list[Actor] = []
     tags: list[Tag] = []
     if view.shows("piece"):
-        shown.append(_piece(plan, view))
+        shown.append(_piece(plan, view, plan.job.zones if zones is None else zones))
     if view.shows("foot block") and plan.stand.foot_block is not None:
         shown.append(_solid(plan, view.pour, "foot block", colours.FOOT))
     if view.shows("mouth"):
         _mouth(plan, view, shown, tags)
     if view.shows("cut"):
-        _cut(plan, view, shown, tags)
+        _cut(plan, view, shown, tags, 0.3 if stale else 1.0)
     if view.shows("air"):
         _air(plan, view, shown, tags)
     # The pea sits on the wall, so it hangs in the air where no wall is shown.
@@ -103,13 +121,21 @@ def actors(plan: Plan, view: View) -> list[Actor]:
         _front(plan, view, shown, tags)
     if view.shows("cup"):
         _cup(plan, view, shown)
-    if view.shows("labels"):
+    turn = tip_turn(plan, view)
+    if turn is not None:
+        shown = [replace(a, turn=turn) for a in shown]
+        tags = [replace(t, place=turn[:3, :3] @ t.place + turn[:3, 3]) for t in tags]
+    if view.shows("labels") and not view.moving:
         shown += _tagged(tags, shown, view.eye)
     return shown
 
 
 def bare_actors(
-    surface: Surface, *, marked: Sequence[tuple[str, Ints, str]] = (), view: View | None = None
+    surface: Surface,
+    *,
+    marked: Sequence[tuple[str, Ints, str]] = (),
+    view: View | None = None,
+    coin: Coin | None = None,
 ) -> list[Actor]:
     """Return a mesh before there is a plan, with patches that were pointed at.
 
@@ -119,10 +145,16 @@ def bare_actors(
         As it is going to stand.
     marked : sequence of (str, (k,) int32, str)
         Word, faces and colour of each patch.
+    coin : Coin, optional
+        Stood beside it for its size.
     """
     view = view or View()
     shown = [Actor("piece", surface.vertices, surface.faces, normals=surface.vertex_normals)]
     tags = []
+    if coin is not None:
+        round_ = standing_coin(coin, surface)
+        shown.append(Actor("coin", round_.vertices, round_.faces, colour=colours.COIN))
+        tags.append(Tag(coin.name, round_.bounds.mean(axis=0), colours.FRONT, True))
     for word, faces, colour in marked:
         patch = surface.faces[faces]
         lifted = surface.vertices + 0.002 * surface.extents.max() * surface.vertex_normals
@@ -131,19 +163,6 @@ def bare_actors(
     if view.shows("labels"):
         shown += _tagged(tags, shown, view.eye)
     return shown
-
-
-def detail_weight(plan: Plan) -> Floats:
-    """Return the (n,) detail weight on the vertices of the standing piece [1]."""
-    piece, weight = plan.stand.piece, plan.detail.weight
-    if len(weight) == len(piece.vertices):
-        return weight
-    from scipy.spatial import cKDTree
-
-    # The map was made on the whole master; trimming at the seat has renumbered its vertices.
-    lifted = plan.master.surface.vertices + np.array([0, 0, plan.stand.lift_mm])
-    _, nearest = cKDTree(lifted).query(piece.vertices)
-    return weight[nearest]
 
 
 @lru_cache(maxsize=12)
@@ -163,21 +182,15 @@ def _placed(plan: Plan, part: str, pour: PourName) -> Surface:
     return Surface(turned_over(surface.vertices, plan, pour), surface.faces)
 
 
-@lru_cache(maxsize=2)
-def _detail_colours(plan: Plan) -> NDArray[np.uint8]:
-    return colours.detail_colours(detail_weight(plan))
-
-
 @lru_cache(maxsize=4)
-def _bodies(plan: Plan, pour: PourName) -> tuple[AirBody, ...]:
+def _bodies(plan: Plan, pour: PourName, tip: tuple[float, float] | None) -> tuple[AirBody, ...]:
     stand = plan.stand
     cavity = stand.rubber_cavity if pour == "rubber" else stand.cavity
-    level = pour_of(plan, pour).level
+    air = air_of(plan, View(pour=pour, tip=tip))
     # Lifted off the skin a hair on the seen side: out of the piece in either pour.
     hair = (-1 if pour == "rubber" else 1) * 0.004 * float(stand.piece.extents.max())
     bodies = []
-    for k in range(len(level.pockets)):
-        body = air_body(cavity.surface, level, k)
+    for body in air_bodies(cavity.surface, air):
         skin = body.ceiling.vertices + hair * body.ceiling.vertex_normals
         bodies.append(AirBody(
             Surface(turned_over(skin, plan, pour), body.ceiling.faces),
@@ -191,9 +204,14 @@ def _solid(plan: Plan, pour: PourName, part: str, colour: str) -> Actor:
     return Actor(part, surface.vertices, surface.faces, colour=colour)
 
 
-def _piece(plan: Plan, view: View) -> Actor:
+def piece_surface(plan: Plan, view: View) -> Surface:
+    """Return the piece as it is drawn in a pour with nothing tipped: what a click lands on."""
+    return _placed(plan, "piece", view.pour)
+
+
+def _piece(plan: Plan, view: View, zones: tuple[ZonePart, ...]) -> Actor:
     surface = _placed(plan, "piece", view.pour)
-    tints = _detail_colours(plan) if view.shows("detail") else None
+    tints = tinted(plan, zones if view.shows("zones") else (), view.shows("detail"))
     # Air lies under and inside the piece: it is seen through it.
     glass = 0.45 if view.shows("air") else 1.0
     return Actor("piece", surface.vertices, surface.faces, colours=tints,
@@ -218,39 +236,61 @@ def _mouth(plan: Plan, view: View, shown: list[Actor], tags: list[Tag]) -> None:
             tags.append(Tag("mouth", ring[int(np.argmax(ring @ right))], colours.MOUTH, True))
 
 
-def _cut(plan: Plan, view: View, shown: list[Actor], tags: list[Tag]) -> None:
+def _cut(plan: Plan, view: View, shown: list[Actor], tags: list[Tag], solid: float) -> None:
     thick = _thick(plan)
     several = len(plan.cut.lines) > 1
     for k, line in enumerate(plan.cut.lines):
         points = turned_over(line.points, plan, view.pour)
         number = f" {k + 1}" if several else ""
-        shown.append(Actor(f"cut {k}", points, line=True, colour=colours.CUT, tube_mm=thick))
+        shown.append(Actor(f"cut {k}", points, line=True, colour=colours.CUT, tube_mm=thick,
+                           opacity=solid))  # fmt: skip
         for mark, surface in (
             ("start", shapes.ball(points[0], 2.2 * thick)),
             ("stop", shapes.cube(points[-1], 2.0 * thick)),
         ):
-            shown.append(Actor(f"{mark} {k}", surface.vertices, surface.faces, colour=colours.CUT))
+            shown.append(Actor(f"{mark} {k}", surface.vertices, surface.faces, colour=colours.CUT,
+                               opacity=solid))  # fmt: skip
         tags.append(Tag(f"cut{number} starts", points[0], colours.CUT))
         tags.append(Tag(f"cut{number} stops", points[-1], colours.CUT))
+    if view.choice is not None and view.choice < len(plan.cut.alternatives):
+        for k, line in enumerate(plan.cut.alternatives[view.choice].lines):
+            points = turned_over(line.points, plan, view.pour)
+            shown.append(Actor(f"other cut {k}", points, line=True, colour=colours.OTHER,
+                               tube_mm=thick))  # fmt: skip
+            tags.append(Tag(f"other line {k + 1}", points[len(points) // 2], colours.OTHER))
+    if view.knife_mm is not None:
+        _knife(plan, view, shown, tags)
+
+
+def _knife(plan: Plan, view: View, shown: list[Actor], tags: list[Tag]) -> None:
+    """The height that the cut's end is tried at, as a ring round the block."""
+    ring = shapes.closed_ring(shapes.outline_at(plan.container, view.knife_mm or 0.0))
+    ring = turned_over(ring, plan, view.pour)
+    shown.append(Actor("knife", ring, line=True, colour=colours.OTHER, tube_mm=_thick(plan)))
+    right = screen_axes(view.eye)[0]
+    tags.append(Tag("cut to here", ring[int(np.argmax(ring @ right))], colours.OTHER, True))
 
 
 def _air(plan: Plan, view: View, shown: list[Actor], tags: list[Tag]) -> None:
-    pockets = pour_of(plan, view.pour).level.pockets
+    """Two actors for all pockets, or four where one is pointed out: quick to draw anew."""
+    pockets = air_of(plan, view).pockets
     dot = _thick(plan)
-    for k, body in enumerate(_bodies(plan, view.pour)):
+    parts: dict[tuple[str, bool], list[Surface]] = {}
+    for k, body in enumerate(_bodies(plan, view.pour, view.tip)):
         faint = view.selected is not None and view.selected != k
-        for part, surface in (("ceiling", body.ceiling), ("lid", body.lid)):
-            if len(surface.faces):
-                shown.append(Actor(f"air {k} {part}", surface.vertices, surface.faces,
-                                   colour=colours.AIR, opacity=0.25 if faint else 1.0))  # fmt: skip
+        parts.setdefault(("ceiling", faint), []).append(body.ceiling)
+        parts.setdefault(("lid", faint), []).append(body.lid)
         if k < NUMBERED:
             apex = turned_over(pockets[k].apex[None], plan, view.pour)[0]
             tags.append(Tag(str(k + 1), apex, colours.AIR))
             # A bubble of a few mm3 would be lost at the size of a page.
             if not len(body.ceiling.faces) or body.ceiling.extents.max() < 4 * dot:
-                spot = shapes.ball(apex, dot)
-                shown.append(Actor(f"air {k} spot", spot.vertices, spot.faces, colour=colours.AIR,
-                                   opacity=0.25 if faint else 1.0))  # fmt: skip
+                parts.setdefault(("spots", faint), []).append(shapes.ball(apex, dot))
+    for (part, faint), members in parts.items():
+        whole = shapes.together(members)
+        if len(whole.faces):
+            shown.append(Actor(f"air {part}{' faint' * faint}", whole.vertices, whole.faces,
+                               colour=colours.AIR, opacity=0.25 if faint else 1.0))  # fmt: skip
 
 
 def _front(plan: Plan, view: View, shown: list[Actor], tags: list[Tag]) -> None:
@@ -284,8 +324,8 @@ def _tagged(tags: list[Tag], shown: list[Actor], eye: tuple[float, float, float]
     """Return leader lines and words, set out beside what is shown so that none overlap."""
     if not tags or not shown:
         return []
-    every = np.vstack([a.vertices for a in shown])
-    piece = next((a.vertices for a in shown if a.name == "piece"), every)
+    every = np.vstack([a.placed() for a in shown])
+    piece = next((a.placed() for a in shown if a.name == "piece"), every)
     found = leaders([t for t in tags if t.always or in_sight(t, piece, eye)], every, eye)
     drawn = [
         Actor(f"leader {k}", np.vstack([one.place, one.end]), line=True, colour=one.colour)

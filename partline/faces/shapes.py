@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from partline.geometry.surface import Floats, Surface
@@ -87,3 +89,10 @@ def cube(centre: Floats, half_mm: float) -> Surface:
     faces = [[0, 2, 1], [1, 2, 3], [4, 5, 6], [5, 7, 6], [0, 1, 4], [1, 5, 4],
              [2, 6, 3], [3, 6, 7], [0, 4, 2], [2, 4, 6], [1, 3, 5], [3, 7, 5]]  # fmt: skip
     return Surface(np.asarray(centre) + half_mm * points, np.array(faces))
+
+
+def together(parts: Sequence[Surface]) -> Surface:
+    """Return several surfaces as one."""
+    first = np.cumsum([0, *(len(p.vertices) for p in parts)])
+    faces = [p.faces + start for p, start in zip(parts, first, strict=False)]
+    return Surface(np.vstack([p.vertices for p in parts]), np.vstack(faces).astype(np.int32))

@@ -1,24 +1,38 @@
-"""What the window is sent for: open, work out, write the sheet, save; the long ones beside it."""
+"""What the window is sent for: open, work out, write, print, save; the long ones beside it."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
 
+from pydantic import ValidationError
+from qtpy.QtCore import QStandardPaths, QUrl
+from qtpy.QtGui import QDesktopServices
 from qtpy.QtWidgets import QFileDialog, QWidget
 
-from partline.errors import JobError, PartlineError
+from partline.errors import PartlineError
 from partline.faces.figures import System
-from partline.faces.view import View, Workbench, job_of
+from partline.faces.keeping import forget, keep, kept_file
 from partline.faces.viewer.jobs import Jobs
 from partline.faces.viewer.rows import Notice
-from partline.faces.viewer.work import Opened, read_any, sheet_into, write_whole
-from partline.job import Job, write_job
+from partline.faces.viewer.work import Opened, read_any, sheet_into
+from partline.faces.workbench import Workbench, job_of
+from partline.job import Job, LookPart, write_job
 from partline.plan import Plan
+from partline.planfile import write_whole
 
 KINDS = "Scans and jobs (*.stl *.obj *.ply *.stl.gz *.ply.gz *.ply.xz *.obj.xz *.toml);;All (*)"
 
 _NO_PLAN = "There is no plan yet. Answer the questions and work it out first."
+
+
+def in_words(fault: Exception) -> str:
+    """Return a fault as a sentence; a value that the job refuses is told by its own words."""
+    if isinstance(fault, ValidationError):
+        first = fault.errors()[0]
+        where = " ".join(str(part) for part in first["loc"])
+        return f"{where}: {first['msg'].removeprefix('Value error, ')}"
+    return str(fault)
 
 
 class Errands:
@@ -27,7 +41,7 @@ class Errands:
     Parameters
     ----------
     planner : callable
-        `planner(job, progress=...)` returns the plan.
+        `planner(job, earlier=..., progress=...)` returns the plan.
     """
 
     def __init__(
@@ -36,53 +50,135 @@ class Errands:
     ) -> None:  # fmt: skip
         self._bench, self._jobs, self._notice = bench, jobs, notice
         self._window, self._planner = window, planner
+        self._refused: Job | None = None
+        self.planning: Job | None = None
+        self.remember: Callable[[Path], None] = lambda _: None
+        self.look: Callable[[], LookPart] = LookPart
+
+    # Opening
 
     def open_path(self, path: Path) -> None:
         """Open a scan or a job file in the background."""
         self._notice.hide()
+        kept = self.kept_for(path)
 
         def take(found: Opened) -> None:
-            self._bench.opened(found.path, found.master, base=found.job)
-            self._bench.change(up=found.up, front=found.front)
+            self._bench.opened(found.path, found.master, base=found.job, job_path=found.job_path)
+            if found.job is None:
+                self._bench.change(master=found.master, up=found.up, front=found.front)
+            self.remember(path)
+            if found.back:
+                self._notice.say(
+                    "What you had said about this piece and not saved is back. To begin afresh, "
+                    "press “Forget it”.",
+                    trouble=False, action=("Forget it", lambda: self._afresh(path, kept)),
+                )  # fmt: skip
 
-        self._jobs.start(lambda progress: read_any(path, progress), take)
+        self._jobs.start(lambda progress: read_any(path, progress, kept=kept), take)
+
+    def _afresh(self, path: Path, kept: Path) -> None:
+        forget(kept)
+        self.open_path(path)
+
+    def kept_for(self, path: Path) -> Path:
+        """Return where the decisions about a piece are kept until they are saved."""
+        own = QStandardPaths.writableLocation(QStandardPaths.AppDataLocation) or str(Path.home())
+        return kept_file(path, Path(own))
+
+    # Working it out
+
+    def _job(self) -> Job | None:
+        try:
+            return job_of(self._bench)
+        except (PartlineError, ValidationError) as fault:
+            self._notice.say(in_words(fault), trouble=True)
+            return None
 
     def work_out(self) -> None:
-        """Make the plan in the background."""
-        try:
-            job = job_of(self._bench)
-        except JobError as fault:
-            self._notice.say(str(fault), trouble=True)
+        """Make the plan in the background, over the earlier one where there is one."""
+        job = self._job()
+        if job is None:
             return
-        self._notice.hide()
+        bench, earlier = self._bench, self._bench.plan
+        if self._notice.property("trouble"):
+            self._notice.hide()
 
         def take(plan: Plan) -> None:
-            self._bench.change(plan=plan, view=View())
+            # Something may have been said meanwhile: then the plan is shown as stale.
+            view = bench.view if earlier is not None else bench.view.tipped(None)
+            bench.change(plan=plan, planned=job, view=view)
 
-        self._jobs.start(lambda progress: self._planner(job, progress=progress), take)
+        self.planning = job
+        started = self._jobs.start(
+            lambda progress: self._planner(job, earlier=earlier, progress=progress), take
+        )
+        if not started:
+            self.planning = None
 
-    def export(self, folder: Path, system: System = "mm") -> None:
-        """Write the bench sheet into a folder in the background."""
+    def keep_up(self) -> None:
+        """Work out again what a choice has made stale; the newest choice wins."""
+        bench = self._bench
+        if not bench.stale() or bench.question():
+            return
+        job = self._job()
+        if self._jobs.working():
+            if self.planning is not None and job != self.planning:
+                self._jobs.stop()
+        elif job is not None and job != self._refused:
+            self._refused = job
+            self.work_out()
+
+    # Writing
+
+    def export(self, folder: Path, system: System = "mm", *, show: bool = False) -> None:
+        """Write the bench sheet and all that goes with it into a folder in the background."""
         plan = self._bench.plan
-        if plan is None:
-            self._notice.say(_NO_PLAN, trouble=True)
+        if plan is None or self._bench.stale():
+            words = _NO_PLAN if plan is None else "The plan is being worked out again; wait for it."
+            self._notice.say(words, trouble=True)
             return
 
-        def told(words: str) -> None:
-            self._notice.say(words, trouble=False)
+        def told(found: tuple[Path, str]) -> None:
+            sheet, words = found
+            self._notice.say(words, trouble=False, action=("Open it", lambda: open_file(sheet)))
+            if show:
+                open_file(sheet)
 
         self._notice.hide()
         self._jobs.start(lambda progress: sheet_into(plan, folder, progress, system=system), told)
 
     def save(self, path: Path) -> None:
-        """Save the job file, whole or not at all."""
+        """Save the job file with what is shown, whole or not at all."""
+        bench = self._bench
         try:
-            job: Job = job_of(self._bench)
-            write_whole(path, write_job(job, path.parent))
-        except (PartlineError, OSError) as fault:
-            self._notice.say(f"The job was not saved. {fault}", trouble=True)
+            job = job_of(bench).model_copy(update={"look": self.look()})
+            write_whole(path, write_job(job, path.parent).encode("utf-8"))
+        except (PartlineError, ValidationError) as fault:
+            self._notice.say(f"The job was not saved. {in_words(fault)}", trouble=True)
             return
+        for kept in {self.kept_for(p) for p in (bench.job_path, bench.path, path) if p}:
+            forget(kept)
+        bench.change(job_path=path)
+        self.remember(path)
         self._notice.say(f"The job is saved as {path}.", trouble=False)
+
+    def keep_choices(self) -> None:
+        """Keep what was said beside the piece, so that nothing is lost; trouble is told once."""
+        bench = self._bench
+        piece = bench.job_path or bench.path
+        if piece is None or not piece.is_file() or bench.height_mm is None:
+            return
+        if not any(bench.can_undo()):
+            return
+        try:
+            keep(job_of(bench).model_copy(update={"look": self.look()}), self.kept_for(piece))
+        except (PartlineError, ValidationError, OSError) as fault:
+            self._notice.say(
+                f"What you say is not kept while you work: {in_words(fault)} Save it yourself.",
+                trouble=True,
+            )
+
+    # Asking which file
 
     def ask_open(self) -> None:
         """Ask which file, and open it."""
@@ -90,19 +186,35 @@ class Errands:
         if name and not self._jobs.working():
             self.open_path(Path(name))
 
-    def ask_sheet(self, system: System = "mm") -> None:
+    def ask_sheet(self, system: System = "mm", *, show: bool = False) -> None:
         """Ask for a folder, and write the sheet with its lengths in a system."""
         if self._bench.plan is None:
             self._notice.say(_NO_PLAN, trouble=True)
             return
-        name = QFileDialog.getExistingDirectory(self._window, "A folder for the bench sheet")
+        name = QFileDialog.getExistingDirectory(
+            self._window, "A new or empty folder for the bench sheet"
+        )
         if name:
-            self.export(Path(name), system)
+            self.export(Path(name), system, show=show)
+
+    def save_again(self) -> None:
+        """Save to the job file it came from; ask for one where there is none."""
+        if self._bench.job_path is None:
+            self.ask_save()
+        else:
+            self.save(self._bench.job_path)
 
     def ask_save(self) -> None:
         """Ask for a file, and save the job; the dialog asks before it writes over another."""
         bench = self._bench
-        start = str(bench.path.with_suffix(".toml")) if bench.path else "job.toml"
-        name, _ = QFileDialog.getSaveFileName(self._window, "Save the job", start, "Job (*.toml)")
+        start = bench.job_path or (bench.path.with_suffix(".toml") if bench.path else "job.toml")
+        name, _ = QFileDialog.getSaveFileName(
+            self._window, "Save the job", str(start), "Job (*.toml)"
+        )
         if name:
             self.save(Path(name if name.endswith(".toml") else name + ".toml"))
+
+
+def open_file(path: Path) -> bool:
+    """Open a file with whatever the desktop opens it with."""
+    return bool(QDesktopServices.openUrl(QUrl.fromLocalFile(str(path))))

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import math
+from pathlib import Path
 
 from qtpy.QtCore import Qt, Signal
 from qtpy.QtWidgets import (
     QGridLayout,
     QLabel,
-    QListWidget,
     QPushButton,
     QScrollArea,
     QVBoxLayout,
@@ -16,9 +15,8 @@ from qtpy.QtWidgets import (
 )
 
 from partline.faces.figures import System, bubble, count, length, weight
-from partline.faces.scene import pour_of
-from partline.faces.view import Workbench
-from partline.faces.words import clearance_words, mix_words, place_words, tip_words
+from partline.faces.words import mix_words, tip_words
+from partline.faces.workbench import Workbench
 from partline.plan import Plan
 
 
@@ -40,37 +38,63 @@ class Page(QScrollArea):
         self.column.addWidget(self.words)
         self.setWidget(inside)
 
+    def grey(self, stale: bool) -> None:
+        """Grey the words out while they tell of an earlier choice."""
+        self.words.setEnabled(not stale)
+
     def say(self, *paragraphs: str) -> None:
         """Show paragraphs of text; empty ones are left out."""
         self.words.setText("\n\n".join(p for p in paragraphs if p))
 
 
-def _button(words: str, tip: str) -> QPushButton:
-    button = QPushButton(words)
-    button.setToolTip(tip)
-    return button
+def button(words: str, tip: str) -> QPushButton:
+    made = QPushButton(words)
+    made.setToolTip(tip)
+    return made
 
 
 class PiecePage(Page):
-    """The scan, its size and its repairs; another scan, another height."""
+    """The scan, its size and its repairs; another scan, another height.
+
+    Signals
+    -------
+    again(object)
+        The path of a piece that was open lately.
+    """
+
+    again = Signal(object)
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.other = _button("Open another scan…", "Begin again with another scan or job file.")
-        self.sizing = _button("Change the height…", "Ask again how tall the finished piece is.")
-        for button in (self.sizing, self.other):
-            self.column.addWidget(button)
+        self.other = button("Open another scan…", "Begin again with another scan or job file.")
+        self.sizing = button("Change the height…", "Ask again how tall the finished piece is.")
+        for widget in (self.sizing, self.other):
+            self.column.addWidget(widget)
+        self.lately = QVBoxLayout()
+        self.column.addLayout(self.lately)
         self.column.addStretch(1)
+
+    def offer(self, recent: list[Path]) -> None:
+        """Offer the pieces that were open lately, the last one first."""
+        while self.lately.count():
+            self.lately.takeAt(0).widget().deleteLater()
+        for path in recent[:4]:
+            again = button(f"{path.name}", f"Opens {path} again, as you left it.")
+            again.clicked.connect(lambda _=False, path=path: self.again.emit(path))
+            self.lately.addWidget(again)
 
     def follow(self, bench: Workbench) -> None:
         """Show the scan as it is sized now."""
+        for k in range(self.lately.count()):
+            self.lately.itemAt(k).widget().setVisible(bench.master is None)
         self.sizing.setEnabled(bench.height_mm is not None)
         self.other.setVisible(bench.master is not None)
         self.sizing.setVisible(bench.master is not None)
         if bench.master is None:
-            self.say("Nothing is open yet.")
+            lately = "Open lately:" if self.lately.count() else ""
+            self.say("Nothing is open yet.", lately)
             return
-        faces = f"{bench.master.path}: {len(bench.master.surface.faces):,} triangles."
+        faces = f"{Path(bench.master.path).name}: {len(bench.master.surface.faces):,} triangles."
         wide, deep, tall = (float(v) for v in bench.shown_surface().extents)
         size = "Its size is not known yet."
         if bench.height_mm is not None:
@@ -85,13 +109,13 @@ class StandPage(Page):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.over = _button("Lay it over", "Tips the piece a quarter turn forward, onto its front.")
-        self.round = _button("Turn it round", "Turns the piece a quarter round on its foot.")
-        self.front = _button("Change the front…", "Ask again which side is the front.")
-        self.mouth = _button("Change the mouth…", "Ask again where the resin goes in.")
+        self.over = button("Lay it over", "Tips the piece a quarter turn forward, onto its front.")
+        self.round = button("Turn it round", "Turns the piece a quarter round on its foot.")
+        self.front = button("Change the front…", "Ask again which side is the front.")
+        self.mouth = button("Change the mouth…", "Ask again where the resin goes in.")
         grid = QGridLayout()
-        for k, button in enumerate((self.over, self.round, self.front, self.mouth)):
-            grid.addWidget(button, k // 2, k % 2)
+        for k, widget in enumerate((self.over, self.round, self.front, self.mouth)):
+            grid.addWidget(widget, k // 2, k % 2)
         self.column.addLayout(grid)
         self.column.addStretch(1)
 
@@ -99,9 +123,9 @@ class StandPage(Page):
         """Show how it stands."""
         self.front.setEnabled(bench.front_said)
         self.mouth.setEnabled(bench.mouth_said)
-        for button in (self.over, self.round):
-            button.setEnabled(bench.height_mm is not None)
-        if bench.plan is not None:
+        for widget in (self.over, self.round):
+            widget.setEnabled(bench.height_mm is not None)
+        if bench.plan is not None and "stand" not in bench.stale():
             stand = bench.plan.stand
             hollow = [
                 f"A hollow of {bubble(h.volume_mm3)} under the base: fill it with clay first."
@@ -114,78 +138,6 @@ class StandPage(Page):
             "The piece is shown as it will stand in the cup, on its foot block.",
             f"The resin goes in at {where}." if bench.mouth_said else "",
         )
-
-
-class AirPage(Page):
-    """The places that hold air in the pour that is shown, numbered as in the picture.
-
-    Signals
-    -------
-    selected(object)
-        Index of a pocket, or None.
-    """
-
-    selected = Signal(object)
-
-    def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self.list = QListWidget()
-        self.list.setWordWrap(True)
-        self.list.setMinimumHeight(150)
-        self.list.setToolTip("Click on a place to point it out in the picture.")
-        self.list.currentRowChanged.connect(
-            lambda row: self.selected.emit(row if row >= 0 else None)
-        )
-        self.column.addWidget(self.list, 1)
-
-    def follow(self, plan: Plan, bench: Workbench, system: System) -> None:
-        """Show the pockets of the pour that is shown."""
-        pour = pour_of(plan, bench.view.pour)
-        name = "rubber" if bench.view.pour == "rubber" else "resin"
-        air = pour.level
-        self.say(
-            f"{name.capitalize()} pour, kept level: {count(len(air.pockets), 'place')} "
-            f"{'holds' if len(air.pockets) == 1 else 'hold'} air, {bubble(air.volume_mm3)} in all.",
-            tip_words(pour, bench.view.pour),
-        )
-        rows = [
-            f"{k + 1}.  {bubble(p.volume_mm3)}, {place_words(p.apex, plan.stand, system)}"
-            + ("" if p.wide_enough else " (hangs on a narrow neck: may hold more)")
-            for k, p in enumerate(air.pockets)
-        ]
-        self.list.blockSignals(True)
-        if [self.list.item(k).text() for k in range(self.list.count())] != rows:
-            self.list.clear()
-            self.list.addItems(rows)
-        chosen = bench.view.selected
-        self.list.setCurrentRow(-1 if chosen is None else chosen)
-        self.list.blockSignals(False)
-
-
-class CutPage(Page):
-    """Where to cut, how far, and whether it comes out."""
-
-    def follow(self, plan: Plan, system: System) -> None:
-        """Show the chosen cut, an entry for each line."""
-        cut = plan.cut
-        lines = []
-        for k, line in enumerate(cut.lines):
-            left, right = clearance_words(line, plan.stand, system)
-            lines.append(
-                f"Cut {k + 1}: {length(line.length_mm, system)} on the piece. Down from the mouth "
-                f"face: try at {length(line.marks.try_here_mm, system)}, likely "
-                f"{length(line.marks.likely_mm, system)}, never past "
-                f"{length(line.marks.never_past_mm, system)}. On your left, mouth up: {left}; on "
-                f"your right: {right}."
-            )
-        strain = f"The rubber stretches about {100 * cut.stretch:.0f} % at the likely mark, an "
-        strain += f"estimate; its working limit is {100 * cut.working_strain:.0f} %."
-        web = f"Leave {length(cut.web_mm, system)} of rubber uncut at the far face (the web)."
-        verdict = cut.verdict.rstrip(".")
-        strain = strain if math.isfinite(cut.stretch) else ""
-        self.say(f"{verdict[:1].upper()}{verdict[1:]}.", *lines, strain,
-                 web if cut.lines else "", cut.certificate, *cut.words,
-                 "A hand cuts within 2 to 3 mm of a line.")  # fmt: skip
 
 
 class WeighPage(Page):
@@ -209,22 +161,51 @@ class WeighPage(Page):
 
 
 class PourPage(Page):
-    """The run, the sheet, the job file."""
+    """The two pours, step by step, and the sheet to have beside them."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.sheet = _button("Make the bench sheet…",
-                             "Writes the sheet to print into a folder you choose.")  # fmt: skip
-        self.job = _button("Save the job…", "Saves what you decided as a job file to open again.")
-        for button in (self.sheet, self.job):
-            self.column.addWidget(button)
+        self.sheet = button("Make the bench sheet…",
+                            "Writes the sheet to print, and all that goes with it, into a folder "
+                            "you choose.")  # fmt: skip
+        self.print = button("Print the sheet…",
+                            "Opens the sheet where it can be printed.")  # fmt: skip
+        self.job = button("Save the job…", "Saves what you decided as a job file to open again.")
+        for widget in (self.sheet, self.print, self.job):
+            self.column.addWidget(widget)
+        self.column.addStretch(1)
+
+    def follow(self, plan: Plan, system: System) -> None:
+        """Show how each pour is tipped."""
+        cup = plan.container
+        self.say(
+            f"Rubber: pour in a thin stream beside the piece until it stands "
+            f"{length(cup.fill_line_mm, system)} below the rim of the {cup.name}.",
+            tip_words(plan.rubber_pour, "rubber"),
+            "Resin: turn the block over, mouth up. " + tip_words(plan.resin_pour, "resin"),
+            "Then stand it up, top it up and cap it. If you use vacuum or a pressure pot, never "
+            "go beyond what stands on its plate, and follow its own instructions.",
+        )
+
+
+class AfterPage(Page):
+    """The run: the castings, the moulds and the days, and the line to clean up."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
         self.column.addStretch(1)
 
     def follow(self, plan: Plan) -> None:
         """Show what the run takes."""
-        run = plan.run
+        run, cut = plan.run, plan.cut
         self.say(
             f"{count(run.good, 'good casting')}: {count(run.pulls, 'pull')} from "
             f"{count(run.blocks, 'mould')} in about {count(run.days, 'day')}. What limits it: "
-            f"{run.bottleneck}."
+            f"{run.bottleneck}.",
+            f"Cleaning up the parting line takes about {cut.cleanup_min:.0f} min a casting, an "
+            "estimate."
+            if cut.lines
+            else "There is no parting line to clean up.",
+            "Sanding dust of resin is not to be breathed: wet it, draw it off at its source, and "
+            "go by the safety data sheet.",
         )

@@ -20,6 +20,13 @@ Eye = tuple[float, float, float]
 # A press that moves further than this before it is let go turns the piece, and picks nothing.
 _CLICK_PX = 4.0
 
+# Arrow keys turn the piece in steps, plus and minus bring it nearer: (round, over, nearer).
+_TURNS = {
+    Qt.Key_Left: (-10.0, 0.0, 1.0), Qt.Key_Right: (10.0, 0.0, 1.0), Qt.Key_Up: (0.0, 10.0, 1.0),
+    Qt.Key_Down: (0.0, -10.0, 1.0), Qt.Key_Plus: (0.0, 0.0, 0.9), Qt.Key_Minus: (0.0, 0.0, 1.1),
+    Qt.Key_Equal: (0.0, 0.0, 0.9),
+}  # fmt: skip
+
 
 class Pane(QFrame):
     """A pyvista view that draws actors and asks again for them when the eye has moved.
@@ -40,6 +47,7 @@ class Pane(QFrame):
         super().__init__(parent)
         self._turned, self._picked = turned, picked
         self._pressed: QPointF | None = None
+        self.grab: Callable[[str, float, float], None] | None = None
         self._surface: Surface | None = None
         self._rays: Rays | None = None
         self._shown: Sequence[Actor] = ()
@@ -90,7 +98,8 @@ class Pane(QFrame):
         if surface is not self._surface:
             self._surface, self._rays = surface, None
         self._picks = surface is not None
-        self.view.setCursor(Qt.CrossCursor if self._picks else Qt.ArrowCursor)
+        cross = self._picks or self.grab is not None
+        self.view.setCursor(Qt.CrossCursor if cross else Qt.ArrowCursor)
 
     def eye(self) -> Eye:
         """Return the direction from the piece toward the eye, unit length."""
@@ -149,7 +158,12 @@ class Pane(QFrame):
         """Tell clicks from turning; the view still gets every event."""
         if watched is self.view and event.type() in (QEvent.KeyPress, QEvent.KeyRelease):
             # The view's own letters (wire frame, quit, ...) are not this program's.
+            if event.type() == QEvent.KeyPress and event.key() in _TURNS:
+                self._turn_by(*_TURNS[event.key()])
+                return True
             event.ignore()
+            return True
+        if watched is self.view and self.grab is not None and self._grabbed(event):
             return True
         if watched is self.view and event.type() == QEvent.MouseButtonPress:
             left = event.button() == Qt.LeftButton
@@ -162,6 +176,39 @@ class Pane(QFrame):
                 if abs(moved.x()) + abs(moved.y()) <= _CLICK_PX:
                     self._picked(*self.face_at(start.x(), start.y()))
         return False
+
+    def _turn_by(self, around: float, over: float, nearer: float) -> None:
+        camera = self.view.camera
+        camera.Azimuth(around)
+        # Not over the pole, where left and right would change places.
+        if abs(self.eye()[2] + np.sin(np.radians(over))) < 0.98:
+            camera.Elevation(over)
+        camera.OrthogonalizeViewUp()
+        camera.SetParallelScale(camera.GetParallelScale() * nearer)
+        self.view.renderer.ResetCameraClippingRange()
+        self._later.start()
+        self._settled.start()
+
+    def _grabbed(self, event: QEvent) -> bool:
+        """Hand a drag with the left button to whoever has grabbed it; True if it was one."""
+        kinds = {QEvent.MouseButtonPress: "press", QEvent.MouseMove: "move",
+                 QEvent.MouseButtonRelease: "release"}  # fmt: skip
+        kind = kinds.get(event.type())
+        if kind is None or self.grab is None:
+            return False
+        buttons = event.buttons() if kind == "move" else event.button()
+        moves = kind == "press" and event.modifiers() & Qt.ShiftModifier
+        if moves or not buttons & Qt.LeftButton:
+            return False
+        self.grab(kind, event.position().x(), event.position().y())
+        return True
+
+    def place_at(self, x: float, y: float) -> Floats | None:
+        """Return the (3,) place on the surface to pick on under a point of the pane, or None."""
+        face, shares = self.face_at(x, y)
+        if face < 0 or self._surface is None:
+            return None
+        return shares @ self._surface.vertices[self._surface.faces[face]]
 
     def _tell_eye(self) -> None:
         self._turned(self.eye())

@@ -94,8 +94,19 @@ class Prompt(QFrame):
         column.addLayout(row)
         self.working.hide()
 
-    def ask(self, question: str, *, lines: tuple[str, ...] = ()) -> None:
-        """Show a question of `QUESTIONS`, or the plan's first lines."""
+    def ask(
+        self, question: str, *, lines: tuple[str, ...] = (), small: bool = False,
+        stale: bool = False,
+    ) -> None:  # fmt: skip
+        """Show a question of `QUESTIONS`, or the plan's first lines.
+
+        Parameters
+        ----------
+        small : bool
+            Leave the room to the page below: no lines, no second button.
+        stale : bool
+            The lines are of an earlier choice.
+        """
         self.question = question
         asked = QUESTIONS[question]
         self.heading.setText(asked.heading)
@@ -103,12 +114,14 @@ class Prompt(QFrame):
         self.how.setVisible(bool(asked.how))
         said = [escape(line[:1].upper() + line[1:]) for line in lines]
         self.lines.setText("".join(f'<p style="margin: 0 0 7px 0">{line}</p>' for line in said))
-        self.lines.setVisible(bool(lines))
+        self.lines.setVisible(bool(lines) and not small)
+        self.lines.setEnabled(not stale)
+        self.heading.setVisible(not small)
         self.button.setText(asked.button)
         self.button.setToolTip(asked.tip)
         self.height_row.setVisible(question in ("height", "distance"))
         other = OTHER_WAYS.get(question)
-        self.other.setVisible(other is not None)
+        self.other.setVisible(other is not None and not small)
         if other is not None:
             self.other.setText(other[0])
             self.other.setToolTip(other[1])
@@ -123,6 +136,7 @@ class Prompt(QFrame):
         """Show the bar instead of the button while something is worked out."""
         self.working.setVisible(busy)
         self.button.setEnabled(not busy)
+        self.button.setVisible(not busy)
         self.other.setEnabled(not busy)
         self.height_row.setEnabled(not busy)
         if busy:

@@ -73,9 +73,22 @@ QUESTIONS = {
 
 
 OTHER_WAYS = {
+    "scan": ("Try the sample…", "Opens a sleepy ram for a coat peg, with everything answered."),
     "height": ("Measure between two points…",
                "Sizes the piece by a distance between two points that you click on."),
     "distance": ("Click again…", "Forgets the two points and lets you click on two others."),
     "done": ("Change something…", "Goes back to how it stands, its front, its mouth or height."),
 }  # fmt: skip
 """The second button of a question: its words and its tooltip."""
+
+
+HINTS = {
+    "piece": "Drag: turn · wheel: nearer · shift-drag: move",
+    "stand": "Turn it till it stands right; later stages follow by themselves.",
+    "air": "Click on the dial, or press “Drag tips it” and drag in the picture.",
+    "cut": "Paint where the cut must stay off; the line moves by itself.",
+    "weigh": "What the scale reads, in the order of pouring.",
+    "pour": "Make the sheet and take it to the bench.",
+    "after": "What is left to do once the castings are out.",
+}
+"""One line for each stage, for whoever is here for the first time."""

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Collection
+
 from qtpy.QtCore import Qt, Signal
 from qtpy.QtWidgets import (
     QButtonGroup,
@@ -26,10 +28,10 @@ POUR_TIPS = {
     "resin": "The block turned over, mouth up, as the resin is poured.",
 }
 SIDES: dict[str, tuple[float, float, float]] = {
-    "front": (0.25, -1.0, 0.28),
-    "left": (-1.0, -0.1, 0.2),
-    "right": (1.0, -0.1, 0.2),
-    "back": (-0.25, 1.0, 0.28),
+    "front": (0.0, -1.0, 0.28),
+    "left": (-1.0, 0.0, 0.2),
+    "right": (1.0, 0.0, 0.2),
+    "back": (0.0, 1.0, 0.28),
     "above": (0.0, -0.35, 1.0),
     "below": (0.0, -0.35, -1.0),
 }
@@ -39,7 +41,8 @@ STAGE_WORDS = {
     "air": ("Air", "Where air stays in both pours, and which way to tip."),
     "cut": ("Cut", "Where the knife goes, how far, and whether the piece comes out."),
     "weigh": ("Weigh", "The cup, the rubber and the resin, as the scale reads."),
-    "pour": ("Pour", "Castings, moulds and days; the bench sheet; saving the job."),
+    "pour": ("Pour", "Both pours step by step; the bench sheet; saving the job."),
+    "after": ("After", "Castings, moulds and days; the line to clean up."),
 }
 
 
@@ -143,9 +146,15 @@ class StageStrip(QWidget):
             row.addWidget(button, 1)
             self.buttons[name] = button
 
-    def follow(self, stage: str, *, opened: bool, planned: bool) -> None:
-        """Mark the stage that is open; those without anything to show yet are greyed out."""
+    def follow(self, stage: str, *, opened: bool, planned: bool, stale: Collection[str]) -> None:
+        """Mark the stage that is open; those without anything to show yet are greyed out.
+
+        A stage whose results are of an earlier choice says so by three dots.
+        """
         for name, button in self.buttons.items():
+            words, tip = STAGE_WORDS[name]
+            button.setText(f"{words} …" if name in stale else words)
+            button.setToolTip("Being worked out again." if name in stale else tip)
             ready = name == "piece" or (opened if name == "stand" else planned)
             button.setEnabled(ready)
             button.setChecked(name == stage)
@@ -166,14 +175,38 @@ class Notice(QFrame):
         away.clicked.connect(self.hide)
         row = QHBoxLayout(self)
         row.setContentsMargins(12, 8, 8, 8)
+        self.act = QToolButton()
+        self.act.setToolTip("Does what the message offers.")
+        self.act.clicked.connect(self._acted)
+        self._action: Callable[[], object] | None = None
         row.addWidget(self.words, 1)
+        row.addWidget(self.act, 0, Qt.AlignTop)
         row.addWidget(away, 0, Qt.AlignTop)
         self.hide()
 
-    def say(self, words: str, *, trouble: bool) -> None:
-        """Show a message; trouble is marked by a thick edge and a word, not by colour alone."""
+    def say(
+        self, words: str, *, trouble: bool,
+        action: tuple[str, Callable[[], object]] | None = None,
+    ) -> None:  # fmt: skip
+        """Show a message; trouble is marked by a thick edge and a word, not by colour alone.
+
+        Parameters
+        ----------
+        action : tuple of (str, callable), optional
+            A button beside it: its word and what it does.
+        """
         self.words.setText(f"This did not work. {words}" if trouble else words)
+        self.act.setVisible(action is not None)
+        self._action = None
+        if action is not None:
+            word, self._action = action
+            self.act.setText(word)
         self.setProperty("trouble", trouble)
         self.style().unpolish(self)
         self.style().polish(self)
         self.show()
+
+    def _acted(self) -> None:
+        if self._action is not None:
+            self.hide()
+            self._action()

@@ -46,7 +46,7 @@ def start(path: Path | None = None) -> int:
     window = Window()
     window.show()
     if path is not None:
-        window.errands.open_path(path)
+        window.open_path(path)
     return int(application.exec())
 
 

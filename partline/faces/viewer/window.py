@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
-from typing import Any
 
-from qtpy.QtCore import QEvent
-from qtpy.QtGui import QAction, QCloseEvent, QDragEnterEvent, QDropEvent, QKeySequence
+from qtpy.QtCore import QEvent, QTimer
+from qtpy.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
 from qtpy.QtWidgets import (
+    QFileDialog,
     QHBoxLayout,
     QLabel,
     QMainWindow,
@@ -17,45 +18,31 @@ from qtpy.QtWidgets import (
     QWidget,
 )
 
-from partline.errors import JobError, PartlineError
-from partline.faces import colours
-from partline.faces.figures import System
-from partline.faces.scene import actors, bare_actors
-from partline.faces.view import (
-    LARGE_MM,
-    SMALL_MM,
-    STAGES,
-    PourName,
-    View,
-    Workbench,
-    axis_name,
-    faces_near,
-    front_toward,
-    scale_measured,
-    tall_as,
-    tipped,
-)
+from partline.faces.painting import BRUSHES
+from partline.faces.view import STAGES, Eye, PourName, View
+from partline.faces.viewer.air_page import AirPage
+from partline.faces.viewer.answers import Answers
+from partline.faces.viewer.cut_page import CutPage
+from partline.faces.viewer.easel import Easel
 from partline.faces.viewer.errands import Errands
+from partline.faces.viewer.hands import Hands
+from partline.faces.viewer.help import Help
 from partline.faces.viewer.jobs import Jobs
-from partline.faces.viewer.pages import (
-    AirPage,
-    CutPage,
-    PiecePage,
-    PourPage,
-    StandPage,
-    WeighPage,
-)
-from partline.faces.viewer.pane import Eye, Pane
+from partline.faces.viewer.menus import Menus
+from partline.faces.viewer.pages import AfterPage, Page, PiecePage, PourPage, StandPage, WeighPage
+from partline.faces.viewer.pane import Pane
 from partline.faces.viewer.prompt import Prompt
+from partline.faces.viewer.questions import HINTS
 from partline.faces.viewer.rows import SIDES, Notice, ShowRow, StageStrip
+from partline.faces.viewer.settings import Lengths, Settings
 from partline.faces.viewer.work import plan_job
 from partline.faces.words import first_lines
-from partline.geometry.surface import Floats, Ints, Surface
+from partline.faces.workbench import Workbench, look_of
 from partline.plan import Plan
-from partline.units import length_mm
+from partline.samples import sample
 
-# Questions that a click on the piece answers.
-_CLICKED = ("points", "front", "mouth")
+# A choice is kept beside the piece this long after it was made.
+_KEEP_MS = 800
 
 _STYLE = """
 QFrame#prompt { background: palette(alternate-base); border: 1px solid palette(mid);
@@ -80,7 +67,7 @@ class Window(QMainWindow):
     Parameters
     ----------
     planner : callable
-        `planner(job, progress=...)` returns the plan; by default the product's own.
+        `planner(job, earlier=..., progress=...)` returns the plan; by default the product's own.
     """
 
     def __init__(self, planner: Callable[..., Plan] = plan_job) -> None:
@@ -90,31 +77,45 @@ class Window(QMainWindow):
         self.setMinimumSize(1000, 600)
         self.setAcceptDrops(True)
         self.setStyleSheet(_STYLE)
-        self.bench, self.jobs = Workbench(), Jobs(self)
+        self.bench, self.jobs, self.settings = Workbench(), Jobs(self), Settings()
         self.stage = "piece"
-        self.system: System = "mm"
+        self.system: Lengths = self.settings.lengths()
         self._closing = False
-        self._surface: tuple[object, Surface] | None = None
-        self._fitted: object = None
+        self._help: Help | None = None
         self._build()
+        self.hands = Hands(self.bench, self.pane, self._draw)
+        self.easel = Easel(self.bench, self.pane, self.hands)
+        self.answers = Answers(self.bench, self.prompt, self.pane, self.notice)
         self.errands = Errands(self.bench, self.jobs, self.notice, self, planner)
+        self.errands.remember = self._remember
+        self.errands.look = lambda: look_of(self.bench.view, self.stage, self.system)
+        self._keep = QTimer(self, singleShot=True, interval=_KEEP_MS)
+        self._keep.timeout.connect(self.errands.keep_choices)
         self._connect()
-        self._menus()
+        self.menus = Menus(self)
+        self._offer(self.settings.recent())
         self.bench.listen(self.refresh)
         self.refresh()
 
     # How it is put together
 
     def _build(self) -> None:
-        self.pane = Pane(self._turned, self._clicked)
+        self.pane = Pane(self._turned, lambda face, shares: self.answers.clicked(face, shares))
         self.prompt, self.notice = Prompt(), Notice()
         self.shows, self.strip = ShowRow(), StageStrip()
+        self.shows.units[self.system].setChecked(True)
         self.piece, self.stand, self.air = PiecePage(), StandPage(), AirPage()
-        self.cut, self.weigh, self.pour = CutPage(), WeighPage(), PourPage()
+        self.cut, self.weigh, self.pour, self.after = (
+            CutPage(),
+            WeighPage(),
+            PourPage(),
+            AfterPage(),
+        )
         self.pages = QStackedWidget()
-        for page in (self.piece, self.stand, self.air, self.cut, self.weigh, self.pour):
+        for page in self._pages():
             self.pages.addWidget(page)
-        self.hint = QLabel("Drag: turn · wheel: nearer · shift-drag: move")
+        self.hint = QLabel(HINTS["piece"])
+        self.hint.setWordWrap(True)
         self.hint.setEnabled(False)
         side = QWidget()
         side.setFixedWidth(350)
@@ -136,10 +137,13 @@ class Window(QMainWindow):
         rows.addWidget(self.strip)
         self.setCentralWidget(whole)
 
+    def _pages(self) -> tuple[Page, ...]:
+        return (self.piece, self.stand, self.air, self.cut, self.weigh, self.pour, self.after)
+
     def _connect(self) -> None:
         self.prompt.answered.connect(self.answer)
         self.prompt.other_way.connect(self._other_way)
-        self.prompt.stop.connect(self.jobs.stop)
+        self.prompt.stop.connect(self._stop)
         self.shows.layer.connect(lambda name, on: self._look(self.bench.view.switched(name, on)))
         self.shows.pour.connect(self._show_pour)
         self.shows.side.connect(self._look_from)
@@ -147,93 +151,76 @@ class Window(QMainWindow):
         self.strip.chosen.connect(self._open_stage)
         self.jobs.progressed.connect(self.prompt.show_progress)
         self.jobs.failed.connect(self.trouble)
-        self.jobs.stopped.connect(lambda: self.notice.say("Stopped.", trouble=False))
         self.jobs.busy.connect(self._busy)
         self.piece.other.clicked.connect(lambda: self.errands.ask_open())
+        self.piece.again.connect(self.open_path)
         self.piece.sizing.clicked.connect(lambda: self.bench.change(height_mm=None, scale=None))
-        self.stand.over.clicked.connect(lambda: self._tip("over"))
-        self.stand.round.clicked.connect(lambda: self._tip("round"))
-        self.stand.front.clicked.connect(
-            lambda: self.bench.change(front_said=False, mouth_said=False)
-        )
-        self.stand.mouth.clicked.connect(lambda: self.bench.change(mouth_said=False, mouth=None))
+        self.stand.over.clicked.connect(lambda: self.answers.tip("over"))
+        self.stand.round.clicked.connect(lambda: self.answers.tip("round"))
+        self.stand.front.clicked.connect(lambda: self.bench.change(front_said=False))
+        self.stand.mouth.clicked.connect(self.answers.ask_mouth)
         self.air.selected.connect(self._point_out)
-        self.pour.sheet.clicked.connect(lambda: self._ask_sheet())
+        self.air.tipped.connect(self.hands.tip_to)
+        self.air.by_hand.connect(lambda on: self._hold("tip" if on else "turn"))
+        self.cut.brush.connect(self._hold)
+        self.cut.size.connect(lambda mm: setattr(self.hands, "radius_mm", mm))
+        self.cut.cuts.connect(self.answers.cuts)
+        self.cut.other.connect(lambda k: self._look(replace(self.bench.view, choice=k)))
+        self.cut.tried.connect(lambda z: self._look(replace(self.bench.view, knife_mm=z)))
+        self.pour.sheet.clicked.connect(lambda: self.ask_sheet())
+        self.pour.print.clicked.connect(lambda: self.print_sheet())
         self.pour.job.clicked.connect(lambda: self.errands.ask_save())
-
-    def _menus(self) -> None:
-        menu = self.menuBar().addMenu("&File")
-        for words, key, action in (
-            ("&Open a scan or job…", QKeySequence.Open, self.errands.ask_open),
-            ("&Save the job…", QKeySequence.Save, self.errands.ask_save),
-            ("&Make the bench sheet…", QKeySequence.Print, self._ask_sheet),
-            ("&Quit", QKeySequence.Quit, self.close),
-        ):
-            item = QAction(words, self)
-            item.setShortcut(key)
-            item.triggered.connect(lambda _=False, action=action: action())
-            menu.addAction(item)
 
     # What is shown
 
     def refresh(self) -> None:
         """Show the workbench as it is now."""
         bench, plan = self.bench, self.bench.plan
+        if plan is not None and bench.view.moving:
+            self.air.follow_tip(plan, bench)
+            self._draw()
+            return
         question = bench.question() or ("done" if plan else "plan")
         homes = {"scan": "piece", "height": "piece", "points": "piece",
                  "distance": "piece", "front": "stand", "mouth": "stand",
                  "plan": "stand"}  # fmt: skip
         if question != self.prompt.question or plan is None:
             self.stage = homes.get(question, self.stage if plan else "piece")
-        self.prompt.ask(question, lines=first_lines(plan, self.system) if plan else ())
+        stale = bench.stale()
+        lines = first_lines(plan, self.system) if plan and question == "done" else ()
+        self.prompt.ask(question, lines=lines, stale=bool(stale),
+                        small=question == "done" and self.stage != "piece")  # fmt: skip
         self.piece.follow(bench)
         self.stand.follow(bench)
         if plan is not None:
-            self.air.follow(plan, bench, self.system)
-            for page in (self.cut, self.weigh):
-                page.follow(plan, self.system)
-            self.pour.follow(plan)
+            self._follow_plan(plan, stale)
         opened = bench.master is not None
         self.shows.follow(bench.view, planned=plan is not None, opened=opened)
-        self.strip.follow(self.stage, opened=opened, planned=plan is not None)
+        self.strip.follow(self.stage, opened=opened, planned=plan is not None, stale=stale)
+        self.menus.follow(*bench.can_undo())
         self.pages.setCurrentIndex(STAGES.index(self.stage))
-        self._draw(question)
+        self.hint.setText(HINTS[self.stage])
+        self._name()
+        self._draw()
+        self._keep.start()
+        if stale:
+            self.errands.keep_up()
 
-    def _draw(self, question: str) -> None:
-        bench = self.bench
-        if bench.master is None:
-            self.pane.show_actors(())
-            return
-        if bench.plan is not None:
-            shown = actors(bench.plan, bench.view)
-            fit: object = (id(bench.plan), bench.view.pour)
-            self.pane.pick_on(None)
-        else:
-            surface = self._standing()
-            shown = bare_actors(surface, marked=self._marked(surface), view=bench.view)
-            fit = (id(bench.master), bench.up, bench.front, bench.height_mm)
-            self.pane.pick_on(surface if question in _CLICKED else None)
-        self.pane.show_actors(shown, eye=None if fit == self._fitted else bench.view.eye)
-        self._fitted = fit
+    def _follow_plan(self, plan: Plan, stale: frozenset[str]) -> None:
+        self.air.follow(plan, self.bench, self.system)
+        self.cut.follow(plan, self.bench, self.system)
+        self.weigh.follow(plan, self.system)
+        self.pour.follow(plan, self.system)
+        self.after.follow(plan)
+        for name, page in zip(STAGES, self._pages(), strict=True):
+            page.grey(name in stale)
 
-    def _standing(self) -> Surface:
-        """Return the mesh as it will stand, made anew only when it stands another way."""
-        bench = self.bench
-        key = (id(bench.master), bench.up, bench.front, bench.height_mm)
-        if self._surface is None or self._surface[0] != key:
-            self._surface = (key, bench.shown_surface())
-        return self._surface[1]
+    def _name(self) -> None:
+        shown = self.bench.job_path or self.bench.path
+        self.setWindowTitle(f"{shown.name} - partline" if shown else "partline")
 
-    def _marked(self, surface: Surface) -> list[tuple[str, Ints, str]]:
-        size = float(surface.extents.max())
-        marks = [(f"point {k + 1}", pick, colours.CUT, 0.015)
-                 for k, pick in enumerate(self.bench.measured or ())]  # fmt: skip
-        if self.bench.mouth is not None:
-            marks.append(("mouth", self.bench.mouth, colours.MOUTH, 0.05))
-        return [
-            (word, faces_near(surface, pick.face, within_mm=reach * size), colour)
-            for word, pick, colour, reach in marks
-        ]
+    def _draw(self) -> None:
+        self.easel.draw(self.system)
 
     def trouble(self, words: str) -> None:
         """Say what went wrong, in the window."""
@@ -246,14 +233,15 @@ class Window(QMainWindow):
         self._look(self.bench.view.seen_from(eye))
 
     def _look_from(self, side: str) -> None:
-        self._fitted = None
+        self.easel.fit_again()
         self._look(self.bench.view.seen_from(SIDES[side]))
 
     def _show_pour(self, pour: PourName) -> None:
         self._look(self.bench.view.poured(pour))
 
-    def _say_in(self, system: System) -> None:
+    def _say_in(self, system: Lengths) -> None:
         self.system = system
+        self.settings.say_in(system)
         self.refresh()
 
     def _open_stage(self, stage: str) -> None:
@@ -262,17 +250,46 @@ class Window(QMainWindow):
         wanted = {"air": "air", "cut": "cut", "weigh": "cup"}.get(stage)
         if wanted is not None and self.bench.plan is not None:
             view = view.switched(wanted, True)
-        self._look(view)
+        if stage != "cut":
+            view = replace(view, choice=None, knife_mm=None)
+        self._hold("turn", view)
+
+    def _hold(self, mode: str, view: View | None = None) -> None:
+        """Take something else in hand; paint goes on a piece that is not tipped."""
+        view = view or self.bench.view
+        self.hands.take(mode)
+        self.cut.hold(mode)
+        self.air.hand.setChecked(mode == "tip")
+        self._look(view.tipped(None).switched("zones", True) if mode in BRUSHES else view)
 
     def _point_out(self, pocket: int | None) -> None:
-        view = self.bench.view.switched("air", True)
-        self._look(View(view.layers, view.pour, view.eye, pocket))
+        self._look(replace(self.bench.view.switched("air", True), selected=pocket))
 
     def _busy(self, busy: bool) -> None:
+        planning = self.errands.planning is not None and self.bench.plan is not None
         self.prompt.show_busy(busy)
-        self.pages.setEnabled(not busy)
-        if not busy and self._closing:
+        self.pages.setEnabled(not busy or planning)
+        if busy:
+            return
+        self.errands.planning = None
+        if self._closing:
             self.close()
+        elif self.bench.stale():
+            self.errands.keep_up()
+        elif self._ready():
+            self.errands.work_out()
+
+    def _ready(self) -> bool:
+        """Tell whether a job has just been opened with everything answered."""
+        fresh = self._just_opened
+        self._just_opened = False
+        return fresh and not self.bench.question() and self.bench.plan is None
+
+    _just_opened = False
+
+    def _stop(self) -> None:
+        self.jobs.stop()
+        self.notice.say("Stopped.", trouble=False)
 
     # What the sculptor says
 
@@ -281,81 +298,70 @@ class Window(QMainWindow):
         if self.jobs.working():
             return
         {
-            "scan": self.errands.ask_open, "height": self._say_height, "distance": self._say_height,
-            "points": lambda: self.bench.change(measured=None), "front": self._front_is_seen,
-            "mouth": lambda: self.bench.change(mouth=None, mouth_said=True),
-            "plan": self.errands.work_out, "done": self._ask_sheet,
+            "scan": self.errands.ask_open, "height": self.answers.height,
+            "distance": self.answers.height,
+            "points": lambda: self.bench.change(measured=None),
+            "front": self.answers.front_is_seen, "mouth": self.answers.mouth_is_base,
+            "plan": self.errands.work_out, "done": self.ask_sheet,
         }[question]()  # fmt: skip
-
-    def _say_height(self) -> None:
-        words = self.prompt.height_words()
-        try:
-            height = length_mm(words)
-        except PartlineError as fault:
-            self.trouble(str(fault) if words else "Type a length first, for example 62 mm.")
-            return
-        if height <= 0:
-            self.trouble(f'"{words}" cannot be: a length must be more than nothing.')
-            return
-        scale = None
-        if self.bench.measured is not None:
-            try:
-                scale = scale_measured(self.bench, height)
-            except JobError as fault:
-                self.trouble(str(fault))
-                return
-            height = scale * tall_as(self.bench, self.bench.up)
-        self.notice.hide()
-        if not SMALL_MM <= height <= LARGE_MM:
-            size = "less than 5 mm" if height < SMALL_MM else "more than a metre"
-            self.notice.say(f"That is {size} tall. Is the unit right?", trouble=False)
-        self.bench.change(height_mm=height, measured=None, scale=scale)
-
-    def _front_is_seen(self) -> None:
-        seen = self.bench.turn().T @ self.pane.eye()
-        front = axis_name(seen, square_to=self.bench.up)
-        self.bench.change(front=front, front_said=True, view=View())
-
-    def _ask_sheet(self) -> None:
-        self.errands.ask_sheet(self.system)
 
     def _other_way(self, question: str) -> None:
         """Do what the second button of a question does."""
         if question == "done":
             self._open_stage("stand")
+        elif question == "scan":
+            self.open_sample()
         else:
             self.bench.change(measured=())
 
-    def _clicked(self, face: int, shares: Floats) -> None:
-        """Take a click on the piece as the answer to the question that is open."""
-        if face < 0:
-            self.notice.say("That was beside the piece. Click on the piece itself.", trouble=False)
-            return
-        pick = self.bench.pointed_at(face, shares)
-        if self.bench.measured is not None:
-            self.bench.change(measured=(*self.bench.measured, pick))
-        elif self.bench.question() == "front":
-            front = front_toward(self.bench, pick)
-            self.bench.change(front=front, front_said=True, view=View())
-            self.notice.say(
-                "The piece now looks at you with its front. If that is not the front, press "
-                "“Change the front…”.", trouble=False,
-            )  # fmt: skip
-        elif self.bench.question() == "mouth":
-            self.bench.change(mouth=pick, mouth_said=True)
-            self.notice.say(
-                "The mouth is marked in green on the piece. If that is not the place, press "
-                "“Change the mouth…”.", trouble=False,
-            )  # fmt: skip
+    def undo(self) -> None:
+        """Take the last choice back."""
+        self.bench.undo()
 
-    def _tip(self, way: Any) -> None:
-        up, front = tipped(self.bench.up, self.bench.front, way)
-        # A typed height is the height as it stands; a measured size stays what it is.
-        scale, height = self.bench.scale, self.bench.height_mm
-        if scale is not None:
-            height = scale * tall_as(self.bench, up)
-        self.bench.change(up=up, front=front, height_mm=height, mouth=None, mouth_said=False,
-                          view=View())  # fmt: skip
+    def redo(self) -> None:
+        """Make the choice again that was taken back."""
+        self.bench.redo()
+
+    def open_path(self, path: Path) -> None:
+        """Open a scan or a job; one with everything answered is worked out at once."""
+        if not self.jobs.working():
+            self._just_opened = True
+            self.errands.open_path(path)
+
+    def open_sample(self) -> None:
+        """Open the sample job."""
+        self.open_path(sample("ram.toml"))
+
+    def _remember(self, path: Path) -> None:
+        look = self.bench.base.look if self.bench.base else None
+        if look is not None and self._just_opened and not self.bench.question():
+            self.stage = look.stage
+        self._offer(self.settings.opened(path))
+
+    def _offer(self, recent: list[Path]) -> None:
+        self.menus.offer(recent)
+        self.piece.offer(recent)
+
+    def ask_sheet(self) -> None:
+        """Ask where the sheet goes, and write it."""
+        self.errands.ask_sheet(self.system)
+
+    def print_sheet(self) -> None:
+        """Write the sheet and open it where it can be printed."""
+        self.errands.ask_sheet(self.system, show=True)
+
+    def ask_picture(self) -> None:
+        """Save the picture as it is shown."""
+        name, _ = QFileDialog.getSaveFileName(self, "Save the picture", "piece.png", "PNG (*.png)")
+        if name:
+            self.pane.view.screenshot(name if name.endswith(".png") else name + ".png")
+            self.notice.say(f"The picture is saved as {name}.", trouble=False)
+
+    def show_help(self) -> None:
+        """Open the help, which needs no network."""
+        self._help = self._help or Help(self)
+        self._help.show()
+        self._help.raise_()
 
     # What the platform tells
 
@@ -369,7 +375,7 @@ class Window(QMainWindow):
         files = [url.toLocalFile() for url in event.mimeData().urls() if url.isLocalFile()]
         if files and not self.jobs.working():
             event.acceptProposedAction()
-            self.errands.open_path(Path(files[0]))
+            self.open_path(Path(files[0]))
 
     def changeEvent(self, event: QEvent) -> None:  # noqa: N802
         """Follow the platform between light and dark."""
@@ -384,5 +390,7 @@ class Window(QMainWindow):
             self.notice.say("Stopping the work; the window closes by itself then.", trouble=False)
             event.ignore()
             return
+        self._keep.stop()
+        self.errands.keep_choices()
         self.pane.shut()
         super().closeEvent(event)

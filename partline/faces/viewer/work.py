@@ -1,9 +1,7 @@
-"""The work a window asks for: read a scan or job, make a plan, write a file. No toolkit."""
+"""The work a window asks for: read a scan or job, make a plan, write files. No toolkit."""
 
 from __future__ import annotations
 
-import os
-import tempfile
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import cast
@@ -12,12 +10,16 @@ import numpy as np
 
 import partline
 from partline.errors import MissingExtra, NotSolid
+from partline.faces.exports import write_cut_lines, write_painted_mesh
 from partline.faces.figures import System
+from partline.faces.keeping import brought_back
 from partline.faces.picture import stills
+from partline.faces.poses import Side
 from partline.faces.sheet import write_sheet
 from partline.job import Job, load_job
 from partline.plan import Plan
-from partline.progress import Progress, silent
+from partline.planfile import claim_folder, write_plan, write_whole
+from partline.progress import Progress, silent, span
 from partline.scan.master import Master
 
 # Tried in this order where a scan is closed only once its open side is known to be the underside.
@@ -26,30 +28,56 @@ _POSES = (("+z", "-y"), ("+y", "+z"), ("-z", "-y"), ("-y", "-z"), ("+x", "-y"), 
 
 @dataclass(frozen=True, eq=False)
 class Opened:
-    """What was opened: the scan's path, the master along the file's own axes with its numbers as
-    mm, the pose it was read in, and the job if it was a job file."""
+    """What was opened.
+
+    Attributes
+    ----------
+    path : Path
+        The scan.
+    master : Master
+        Along the file's own axes, its numbers as mm.
+    up, front
+        The pose it was read in.
+    job : Job or None
+        If it was a job file, or decisions were kept beside the scan.
+    job_path : Path or None
+        The job file.
+    back : bool
+        The job is what was kept beside it and not saved.
+    """
 
     path: Path
     master: Master
     up: str
-    front: str
+    front: Side
     job: Job | None
+    job_path: Path | None = None
+    back: bool = False
 
 
-def read_any(path: Path, progress: Progress = silent) -> Opened:
+def read_any(path: Path, progress: Progress = silent, *, kept: Path | None = None) -> Opened:
     """Read a scan, or a job file and its scan.
 
     A scan whose underside is open is a solid only when it stands on that side; which side that
     is has not been asked yet, so each is tried before the scan is refused.
+
+    Parameters
+    ----------
+    kept : Path, optional
+        Decisions kept beside it, taken where they are newer.
 
     Raises
     ------
     PartlineError
         If it cannot be read or is no solid in any pose.
     """
-    job = load_job(path) if path.suffix.lower() == ".toml" else None
+    saved = path if path.suffix.lower() == ".toml" else None
+    back = None if kept is None else brought_back(path, kept)
+    job = back or (load_job(path) if saved is not None else None)
     mesh = Path(path if job is None else job.scan.file)
-    poses = _POSES if job is None else ((job.scan.up, job.scan.front),)
+    poses: tuple[tuple[str, Side], ...] = _POSES
+    if job is not None:
+        poses = ((job.scan.up, job.scan.front),)
     refused: NotSolid | None = None
     for k, (up, front) in enumerate(poses):
         progress(0.05 + 0.9 * k / len(poses), f"reading {mesh.name}")
@@ -58,7 +86,14 @@ def read_any(path: Path, progress: Progress = silent) -> Opened:
         except NotSolid as fault:
             refused = refused or fault
             continue
-        return Opened(mesh, along_file_axes(master), up, front, job)
+        return Opened(mesh, along_file_axes(master), up, front, job, saved, back is not None)
+    if job is None and refused is not None:
+        # The pose is asked in the window; an option of the command line would be no help here.
+        raise NotSolid(
+            "The scan is not closed, whichever side it stands on, so its volume would be a "
+            f"guess. Mend it in the program it was scanned with. Standing as it lies in the "
+            f"file: {str(refused).split(' State up')[0]}"
+        ) from refused
     raise cast(NotSolid, refused)
 
 
@@ -69,42 +104,49 @@ def along_file_axes(master: Master) -> Master:
     return replace(master, surface=master.surface.moved(turn), to_pose=turn @ master.to_pose)
 
 
-def plan_job(job: Job, *, progress: Progress = silent) -> Plan:
-    """Make the plan of a job."""
-    return cast(Plan, partline.make_plan(job, progress=progress))
+def plan_job(job: Job, *, earlier: Plan | None = None, progress: Progress = silent) -> Plan:
+    """Make the plan of a job, taking over what still holds of an earlier one."""
+    return partline.make_plan(job, earlier=earlier, progress=progress)
 
 
 def sheet_into(
     plan: Plan, folder: Path, progress: Progress = silent, *, system: System = "mm"
-) -> str:
-    """Write the bench sheet with its pictures into a folder; return in words where it is.
+) -> tuple[Path, str]:
+    """Write the bench sheet and all that goes with it into a folder.
 
-    A computer that cannot draw off-screen gets the sheet without pictures, and is told so.
+    Also the plan to open again, the stills, the painted mesh and the cut's line. A computer that
+    cannot draw off-screen gets them without pictures, and is told so.
+
+    Returns
+    -------
+    sheet : Path
+    words : str
+        What was written and where.
 
     Raises
     ------
     PartlineError
-        If the folder cannot be written.
+        If the folder cannot be written, or holds files and no plan of partline's.
     """
-    progress(0.05, "drawing the pictures")
-    pictures, without = {}, ""
+    claim_folder(folder)
+    progress(0.05, "writing the plan")
+    write_plan(plan, folder)
+    write_painted_mesh(plan, folder / "piece.ply")
+    write_cut_lines(plan, folder)
+    drawing = span(progress, 0.2, 0.8)
+    drawing(0.0, "drawing the pictures")
+    pictures: dict[str, bytes] = {}
+    without = ""
     try:
         pictures = stills(plan)
     except MissingExtra as fault:
         without = f" It has no pictures. {fault}"
-    progress(0.8, "writing the sheet")
-    return f"The bench sheet is {write_sheet(plan, folder, pictures=pictures, system=system)}." + (
-        without
+    for name, data in pictures.items():
+        write_whole(folder / f"{name}.png", data)
+    progress(0.85, "writing the sheet")
+    sheet = write_sheet(plan, folder, pictures=pictures, system=system)
+    return (
+        sheet,
+        f"The bench sheet is {sheet}; the pictures, the painted mesh and the cut's line "
+        f"are beside it.{without}",
     )
-
-
-def write_whole(path: Path, text: str) -> None:
-    """Write a text file whole or not at all: into a file beside it that then takes its name."""
-    handle, half = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
-    try:
-        with os.fdopen(handle, "w", encoding="utf-8") as stream:
-            stream.write(text)
-        os.replace(half, path)
-    except OSError:
-        Path(half).unlink(missing_ok=True)
-        raise

@@ -34,10 +34,16 @@ def plan():
 
 
 @pytest.fixture
-def window(qtbot, plan):
+def window(qtbot, plan, tmp_path, monkeypatch):
+    from qtpy.QtCore import QSettings, QStandardPaths
+
+    monkeypatch.chdir(tmp_path)
+    # Nothing of whoever runs the tests is read or written.
+    QSettings.setPath(QSettings.IniFormat, QSettings.UserScope, str(tmp_path / "settings"))
+    monkeypatch.setattr(QStandardPaths, "writableLocation", lambda _: str(tmp_path / "own"))
     from partline.faces.viewer.window import Window
 
-    def planner(job, *, progress):
+    def planner(job, *, progress, earlier=None):
         progress(0.5, "following the air")
         return plan
 

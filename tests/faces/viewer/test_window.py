@@ -12,7 +12,6 @@ from qtpy.QtGui import QDropEvent
 
 from partline.errors import MissingExtra, ScanError, StandError
 from partline.faces import colours
-from partline.faces.view import View
 from partline.faces.viewer import errands, work
 
 pytestmark = pytest.mark.screen
@@ -116,7 +115,7 @@ def test_sizing_by_two_points(window, plan, qtbot):
     _opened(window, plan, qtbot)
     window.prompt.other.click()
     assert window.prompt.question == "points"
-    raw = window._standing()
+    raw = window.easel.standing()
     for z in (6.0, 18.0):
         window._look_from("front")
         qtbot.wait(30)
@@ -128,10 +127,10 @@ def test_sizing_by_two_points(window, plan, qtbot):
     assert window.bench.height_mm == pytest.approx(raw.extents[2] * 24.0 / (two - one), rel=0.03)
     assert window.prompt.question == "front"
     # A measured size does not change when the piece is laid over; a typed height would.
-    scale = window._standing().extents[2] / raw.extents[2]
+    scale = window.easel.standing().extents[2] / raw.extents[2]
     window.stand.over.click()
-    assert window._standing().extents == pytest.approx(scale * raw.extents[[0, 2, 1]])
-    assert window.bench.height_mm == pytest.approx(window._standing().extents[2])
+    assert window.easel.standing().extents == pytest.approx(scale * raw.extents[[0, 2, 1]])
+    assert window.bench.height_mm == pytest.approx(window.easel.standing().extents[2])
 
 
 def test_what_is_wrong_is_said_in_the_window(window, plan, qtbot, monkeypatch):
@@ -142,7 +141,7 @@ def test_what_is_wrong_is_said_in_the_window(window, plan, qtbot, monkeypatch):
         assert words in window.notice.words.text()
         assert window.bench.height_mm is None
 
-    def refuse(path, progress):
+    def refuse(path, progress, *, kept):
         raise ScanError("The file is empty. Export it again.")
 
     monkeypatch.setattr(errands, "read_any", refuse)
@@ -200,14 +199,15 @@ def test_switching_twice_brings_the_same_picture_back(window, plan, qtbot):
 
 
 def test_stages_in_the_order_of_the_bench(window, plan, qtbot):
-    assert list(window.strip.buttons) == ["piece", "stand", "air", "cut", "weigh", "pour"]
+    assert list(window.strip.buttons) == ["piece", "stand", "air", "cut", "weigh", "pour", "after"]
     assert not window.strip.buttons["air"].isEnabled()
     _planned(window, plan, qtbot)
     texts = {
         "air": "kept level",
         "cut": "firm pull",
         "weigh": "hardener to 27.0",
-        "pour": "29 pulls",
+        "pour": "goes down by",
+        "after": "29 pulls",
         "stand": "round base",
         "piece": "triangles",
     }
@@ -265,7 +265,8 @@ def test_a_sheet_without_pictures_says_so(plan, monkeypatch, tmp_path):
         raise MissingExtra("This computer cannot draw.")
 
     monkeypatch.setattr(work, "stills", broken)
-    words = work.sheet_into(plan, tmp_path)
+    sheet, words = work.sheet_into(plan, tmp_path)
+    assert sheet.exists()
     assert "no pictures" in words
     assert (tmp_path / "sheet.html").exists()
 
@@ -298,7 +299,7 @@ def test_a_dropped_file_is_opened(window, monkeypatch, tmp_path):
 
 
 def _slow(started):
-    def plan_slowly(job, *, progress):
+    def plan_slowly(job, *, progress, earlier=None):
         started.set()
         for k in range(2000):
             progress(k / 2000, "following the air")
@@ -316,7 +317,6 @@ def test_work_is_stopped_and_nothing_is_lost(window, plan, qtbot):
     window.errands.work_out()
     qtbot.waitUntil(lambda: window.prompt.doing.text() == "Following the air", timeout=3000)
     assert window.prompt.working.isVisible()
-    assert not window.pages.isEnabled()
     window.prompt.stop.emit()
     qtbot.waitUntil(lambda: not window.jobs.working(), timeout=3000)
     assert window.notice.words.text() == "Stopped."
@@ -374,12 +374,3 @@ def test_a_scan_that_is_open_below_is_read_whichever_side_that_is(tmp_path, plan
     assert found.master.surface.extents == pytest.approx(np.ptp(laid, axis=0), rel=1e-6)
     # Along the file's own axes: the pose has no turn left, only a shift.
     assert np.allclose(found.master.to_pose[:3, :3], np.eye(3))
-
-
-def test_the_work_is_plain_functions(tmp_path):
-    target = tmp_path / "a.toml"
-    work.write_whole(target, "whole")
-    assert target.read_text(encoding="utf-8") == "whole"
-    with pytest.raises(OSError, match="none"):
-        work.write_whole(tmp_path / "none" / "b.toml", "x")
-    assert View() == View()

@@ -1,0 +1,77 @@
+"""What was said about a piece is kept beside it as it is said, and brought back after a crash."""
+
+from __future__ import annotations
+
+import hashlib
+from pathlib import Path
+
+from partline.errors import PartlineError
+from partline.job import Job, load_job, write_job
+from partline.planfile import write_whole
+from partline.samples import sample_folder
+
+
+def kept_file(path: Path, own: Path) -> Path:
+    """Return where the decisions about a scan or job are kept: a hidden file beside it.
+
+    Parameters
+    ----------
+    path : Path
+        The scan, or the job file.
+    own : Path
+        A folder of the program's own, for a piece whose folder is not to be written in.
+    """
+    here = path.resolve()
+    name = f".{here.stem}.partline-kept.toml"
+    probe = here.parent
+    if _is_sample(here) or not _writable(probe):
+        return own / f"{hashlib.sha256(str(here).encode()).hexdigest()[:12]}{name}"
+    return probe / name
+
+
+def _is_sample(path: Path) -> bool:
+    try:
+        return path.is_relative_to(sample_folder().resolve())
+    except PartlineError:
+        return False
+
+
+def _writable(folder: Path) -> bool:
+    import os
+
+    return os.access(folder, os.W_OK | os.X_OK)
+
+
+def keep(job: Job, kept: Path) -> None:
+    """Write the decisions, whole or not at all.
+
+    Raises
+    ------
+    PartlineError
+        If the place cannot be written.
+    """
+    kept.parent.mkdir(parents=True, exist_ok=True)
+    write_whole(kept, write_job(job, kept.parent).encode("utf-8"))
+
+
+def brought_back(path: Path, kept: Path) -> Job | None:
+    """Return the decisions kept for a piece, if they are newer than its own job file.
+
+    None where there are none, where they were left by an older version and cannot be read, or
+    where they speak of another scan.
+    """
+    if not kept.is_file():
+        return None
+    if path.suffix.lower() == ".toml" and path.stat().st_mtime >= kept.stat().st_mtime:
+        return None
+    try:
+        job = load_job(kept)
+        scan = load_job(path).scan.file if path.suffix.lower() == ".toml" else path
+    except PartlineError:
+        return None
+    return job if Path(job.scan.file).resolve() == Path(scan).resolve() else None
+
+
+def forget(kept: Path) -> None:
+    """Take the kept decisions away, once they are saved."""
+    kept.unlink(missing_ok=True)

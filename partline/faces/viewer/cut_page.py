@@ -1,0 +1,176 @@
+"""The cut: where, how far, what else was weighed; painting where it stays off or goes."""
+
+from __future__ import annotations
+
+import math
+
+from qtpy.QtCore import Signal
+from qtpy.QtWidgets import (
+    QComboBox,
+    QGridLayout,
+    QHBoxLayout,
+    QLabel,
+    QListWidget,
+    QSpinBox,
+    QWidget,
+)
+
+from partline.faces.demould_chart import chart_words
+from partline.faces.figures import System, count, length
+from partline.faces.painting import BRUSHES, zone_words
+from partline.faces.viewer.chart import DemouldChart
+from partline.faces.viewer.pages import Page, button
+from partline.faces.words import clearance_words, short_verdict
+from partline.faces.workbench import Workbench
+from partline.plan import Plan
+
+_BRUSH_TIPS = {
+    "stay off": "Paint where the cut must not run: drag over the piece.",
+    "go here": "Paint where the cut is welcome: drag over the piece.",
+    "pass through": "Click on places that the cut must pass through.",
+    "wipe": "Wipes paint off again: drag over it.",
+}
+_COUNTS = (("as many as it needs", "auto"), ("none", 0), ("one", 1), ("two", 2))
+
+
+class CutPage(Page):
+    """Where to cut, how far, and whether it comes out.
+
+    Signals
+    -------
+    brush(str)
+        What a drag paints; "turn" for nothing.
+    size(float)
+        Radius of the brush [mm].
+    cuts(object)
+        How many cuts are asked for: "auto", 0, 1 or 2.
+    other(object)
+        Index of the alternative to show beside the chosen cut, or None.
+    tried(float)
+        Height at which the cut's end is tried [mm].
+    """
+
+    brush = Signal(str)
+    size = Signal(float)
+    cuts = Signal(object)
+    other = Signal(object)
+    tried = Signal(float)
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.column.insertLayout(0, self._how_many())
+        self.column.insertLayout(1, self._brushes())
+        self.painted = QLabel()
+        self.painted.setWordWrap(True)
+        self.column.insertWidget(2, self.painted)
+        self.chart, self.end = DemouldChart(), QLabel()
+        self.end.setWordWrap(True)
+        self.chart.tried.connect(self.tried)
+        self.column.addWidget(self.chart)
+        self.column.addWidget(self.end)
+        self.weighed, self.list = (
+            QLabel("Also weighed; click on one to see it in blue:"),
+            QListWidget(),
+        )
+        self.list.setWordWrap(True)
+        self.list.setMinimumHeight(84)
+        self.list.setToolTip("Shows a cut that was weighed and not chosen beside the chosen one.")
+        self.list.currentRowChanged.connect(lambda row: self.other.emit(row if row >= 0 else None))
+        self.column.addWidget(self.weighed)
+        self.column.addWidget(self.list)
+        self.column.addStretch(1)
+
+    def _how_many(self) -> QHBoxLayout:
+        self.many = QComboBox()
+        self.many.addItems([words for words, _ in _COUNTS])
+        self.many.setToolTip("How many cuts you want; the plan is worked out again.")
+        self.many.activated.connect(lambda k: self.cuts.emit(_COUNTS[k][1]))
+        row = QHBoxLayout()
+        row.addWidget(QLabel("Cuts:"))
+        row.addWidget(self.many, 1)
+        return row
+
+    def _brushes(self) -> QGridLayout:
+        grid = QGridLayout()
+        self.tools = {}
+        for k, name in enumerate(BRUSHES):
+            tool = button(name.capitalize(), _BRUSH_TIPS[name])
+            tool.setCheckable(True)
+            tool.clicked.connect(lambda on, name=name: self.brush.emit(name if on else "turn"))
+            grid.addWidget(tool, k // 2, k % 2)
+            self.tools[name] = tool
+        self.radius = QSpinBox()
+        self.radius.setRange(2, 120)
+        self.radius.setValue(8)
+        self.radius.setSuffix(" mm")
+        self.radius.setToolTip("How wide the brush is on the finished piece.")
+        self.radius.valueChanged.connect(lambda mm: self.size.emit(mm / 2))
+        grid.addWidget(QLabel("Brush, across:"), 2, 0)
+        grid.addWidget(self.radius, 2, 1)
+        return grid
+
+    def hold(self, mode: str) -> None:
+        """Show which brush is held."""
+        for name, tool in self.tools.items():
+            tool.setChecked(name == mode)
+
+    def grey(self, stale: bool) -> None:
+        """Grey the results out while they tell of an earlier choice; the brushes stay."""
+        super().grey(stale)
+        for widget in (self.chart, self.end, self.list):
+            widget.setEnabled(not stale)
+
+    def follow(self, plan: Plan, bench: Workbench, system: System) -> None:
+        """Show the chosen cut, an entry for each line."""
+        base = bench.base
+        if base is not None:
+            self.painted.setText(zone_words(base.zones))
+            asked = base.cut.cuts
+            self.many.setCurrentIndex(next(k for k, (_, n) in enumerate(_COUNTS) if n == asked))
+        self._tell(plan, system)
+        self._weighed(plan, bench, system)
+        knife = bench.view.knife_mm
+        if knife is None and plan.cut.lines:
+            knife = plan.cut.lines[0].marks.likely_mm
+        self.chart.follow(plan.cut, knife)
+        self.end.setText("" if knife is None else chart_words(plan.cut, knife, system))
+        self.end.setVisible(bool(self.end.text()) and self.chart.plot.chart is not None)
+
+    def _weighed(self, plan: Plan, bench: Workbench, system: System) -> None:
+        rows = [
+            f"{count(c.count, 'cut')}, {length(c.length_mm, system)}: {short_verdict(c)}"
+            + (f"; {length(c.clearance_mm, system)} clear of detail"
+               if math.isfinite(c.clearance_mm) else "")
+            + (f"; {c.cleanup_min:.0f} min of clean-up" if c.lines else "")
+            for c in plan.cut.alternatives
+        ]  # fmt: skip
+        self.weighed.setVisible(bool(rows))
+        self.list.setVisible(bool(rows))
+        self.list.blockSignals(True)
+        if [self.list.item(k).text() for k in range(self.list.count())] != rows:
+            self.list.clear()
+            self.list.addItems(rows)
+        chosen = bench.view.choice
+        self.list.setCurrentRow(-1 if chosen is None else chosen)
+        self.list.blockSignals(False)
+
+    def _tell(self, plan: Plan, system: System) -> None:
+        cut = plan.cut
+        lines = []
+        for k, line in enumerate(cut.lines):
+            left, right = clearance_words(line, plan.stand, system)
+            lines.append(
+                f"Cut {k + 1}: {length(line.length_mm, system)} on the piece. Down from the mouth "
+                f"face: try at {length(line.marks.try_here_mm, system)}, likely "
+                f"{length(line.marks.likely_mm, system)}, never past "
+                f"{length(line.marks.never_past_mm, system)}. On your left, mouth up: {left}; on "
+                f"your right: {right}."
+            )
+        strain = f"The rubber stretches about {100 * cut.stretch:.0f} % at the likely mark, an "
+        strain += f"estimate; its working limit is {100 * cut.working_strain:.0f} %."
+        web = f"Leave {length(cut.web_mm, system)} of rubber uncut at the far face (the web)."
+        verdict = cut.verdict.rstrip(".")
+        strain = strain if math.isfinite(cut.stretch) else ""
+        self.say(f"{verdict[:1].upper()}{verdict[1:]}.", *lines, strain,
+                 web if cut.lines else "", cut.certificate, *cut.words,
+                 "A hand cuts within 2 to 3 mm of a line.")  # fmt: skip

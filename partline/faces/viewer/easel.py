@@ -1,0 +1,78 @@
+"""The picture of a workbench: the bare piece with its marks, or its plan."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from partline.faces import colours
+from partline.faces.coins import COINS
+from partline.faces.scene import Actor, actors, bare_actors
+from partline.faces.sizing import faces_near
+from partline.faces.viewer.hands import Hands
+from partline.faces.viewer.pane import Pane
+from partline.faces.workbench import Workbench
+from partline.geometry.surface import Ints, Surface
+
+# Questions that a click on the piece answers.
+_CLICKED = ("points", "front", "mouth")
+
+
+class Easel:
+    """Draws a workbench in a pane, and remembers what it was fitted to."""
+
+    def __init__(self, bench: Workbench, pane: Pane, hands: Hands) -> None:
+        self._bench, self._pane, self._hands = bench, pane, hands
+        self._surface: tuple[object, Surface] | None = None
+        self._fitted: object = None
+
+    def fit_again(self) -> None:
+        """Fit the next picture to the pane, though nothing has changed."""
+        self._fitted = None
+
+    def draw(self, lengths: Literal["mm", "inches"]) -> None:
+        """Draw what there is to see now."""
+        bench, pane = self._bench, self._pane
+        if bench.master is None:
+            pane.show_actors(())
+            return
+        shown, fit, surface = self._scene(lengths)
+        pane.pick_on(surface)
+        self._hands.follow()
+        pane.show_actors(shown, eye=None if fit == self._fitted else bench.view.eye)
+        self._fitted = fit
+
+    def _scene(
+        self, lengths: Literal["mm", "inches"]
+    ) -> tuple[list[Actor], object, Surface | None]:
+        """Return what is shown, what it must be fitted to, and what a click lands on."""
+        bench, stale = self._bench, self._bench.stale()
+        if bench.plan is not None and not stale & {"piece", "stand"}:
+            zones = self._hands.zones
+            if zones is None and bench.base is not None:
+                zones = bench.base.zones
+            shown = actors(bench.plan, bench.view, zones=zones, stale="cut" in stale)
+            return shown, (id(bench.plan.stand), bench.view.pour), None
+        surface = self.standing()
+        coin = COINS[lengths] if bench.height_mm is not None else None
+        shown = bare_actors(surface, marked=self._marked(surface), view=bench.view, coin=coin)
+        fit = (id(bench.master), bench.up, bench.front, bench.height_mm)
+        return shown, fit, surface if bench.question() in _CLICKED else None
+
+    def standing(self) -> Surface:
+        """Return the mesh as it will stand, made anew only when it stands another way."""
+        bench = self._bench
+        key = (id(bench.master), bench.up, bench.front, bench.height_mm)
+        if self._surface is None or self._surface[0] != key:
+            self._surface = (key, bench.shown_surface())
+        return self._surface[1]
+
+    def _marked(self, surface: Surface) -> list[tuple[str, Ints, str]]:
+        size = float(surface.extents.max())
+        marks = [(f"point {k + 1}", pick, colours.CUT, 0.015)
+                 for k, pick in enumerate(self._bench.measured or ())]  # fmt: skip
+        if self._bench.mouth is not None:
+            marks.append(("mouth", self._bench.mouth, colours.MOUTH, 0.05))
+        return [
+            (word, faces_near(surface, pick.face, within_mm=reach * size), colour)
+            for word, pick, colour, reach in marks
+        ]
