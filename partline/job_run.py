@@ -6,7 +6,7 @@ import datetime
 from dataclasses import dataclass
 from typing import Annotated, Any
 
-from pydantic import BeforeValidator, Field, ValidationInfo, model_validator
+from pydantic import AfterValidator, BeforeValidator, Field, ValidationInfo, model_validator
 
 from partline import units
 from partline.errors import UnitError
@@ -78,6 +78,12 @@ class Rate(Quantity):
     def unit(self) -> str:
         """Unit it is written in."""
         return "per kg" if self.kind == "mass" else "per h"
+
+
+def _below_one(value: float | None) -> float | None:
+    if value is not None and value >= 1:
+        raise ValueError("all of the price cannot be margin; write less than 100 %.")
+    return value
 
 
 PerKg = Annotated[float | None, Rate("mass", 0.0, 1e6)]
@@ -153,7 +159,9 @@ class RatesPart(Part):
     packing: Money | None = key("packing", "for one good casting")
     contingency: Share = key("contingency", "share added for what goes wrong")
     overhead: Share = key("overhead", "share added for rent, light, tools")
-    margin: Annotated[Share, Field(lt=1)] = key("margin", "share of the price that is yours")
+    margin: Annotated[Share, AfterValidator(_below_one)] = key(
+        "margin", "share of the price that is yours"
+    )
 
 
 def stated(part: Part, name: str) -> Any:

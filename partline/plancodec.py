@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import datetime
 import hashlib
 import inspect
 import math
@@ -54,6 +55,8 @@ def _encoded(value: Any, path: str, arrays: dict[str, np.ndarray], seen: dict[in
         return value
     if isinstance(value, Path):
         return str(value)
+    if isinstance(value, datetime.date):
+        return value.isoformat()
     if isinstance(value, tuple | list):
         return [_encoded(v, f"{path}/{k}", arrays, seen) for k, v in enumerate(value)]
     if isinstance(value, Mapping):
@@ -131,6 +134,12 @@ def _plain(hint: Any, value: Any, path: str) -> Any:
             return _ODD_FLOATS[value]
         _must(isinstance(value, int | float) and not isinstance(value, bool), path, value)
         return float(value)
+    if hint is datetime.date:
+        _must(isinstance(value, str), path, value)
+        try:
+            return datetime.date.fromisoformat(value)
+        except ValueError:
+            raise PlanFileError(f"The plan's {path[1:]} is no date: {value!r}.") from None
     if hint is Path:
         _must(isinstance(value, str), path, value)
         return Path(value)
@@ -172,6 +181,9 @@ def _noun(
     hints = get_type_hints(kind)
     # A noun with its own __init__ works some fields out for itself: it is given only the others.
     wanted = [n for n in inspect.signature(kind).parameters if n in hints]
+    # What a later version has added with a default of its own may be missing from an older plan.
+    parameters = inspect.signature(kind).parameters
+    wanted = [n for n in wanted if n in value or parameters[n].default is inspect.Parameter.empty]
     missing = [n for n in wanted if n not in value]
     if missing:
         raise PlanFileError(

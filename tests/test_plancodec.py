@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import json
 import math
 from dataclasses import dataclass
@@ -82,3 +83,25 @@ def test_wrong_kinds_are_named(change: dict[str, object], words: str) -> None:
     value, arrays = encode(tree())
     with pytest.raises(PlanFileError, match=words):
         decode(Tree, {**value, **change}, arrays)
+
+
+@dataclass(frozen=True)
+class Dated:
+    day: datetime.date
+    later: datetime.date | None = None
+    word: str = "usual"
+
+
+def test_dates_are_kept_as_iso_8601_days() -> None:
+    one = Dated(datetime.date(2027, 2, 28), datetime.date(2028, 2, 29), "x")
+    value, arrays = encode(one)
+    assert value["day"] == "2027-02-28"
+    assert decode(Dated, json.loads(json.dumps(value)), arrays) == one
+    with pytest.raises(PlanFileError, match="no date"):
+        decode(Dated, {**value, "day": "2027-02-30"}, arrays)
+
+
+def test_what_was_added_later_with_a_default_may_be_missing() -> None:
+    assert decode(Dated, {"day": "2027-03-01"}, {}) == Dated(datetime.date(2027, 3, 1))
+    with pytest.raises(PlanFileError, match="lacks day"):
+        decode(Dated, {"word": "x"}, {})

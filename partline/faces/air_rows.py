@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -88,3 +88,9 @@ def _row(
     pocket: Pocket, level_mm3: float, tipped_mm3: float
 ) -> tuple[Floats, float, float, bool, float]:
     return np.asarray(pocket.apex), level_mm3, tipped_mm3, pocket.wide_enough, pocket.neck_mm
+
+
+def kept_level(table: AirTable) -> AirTable:
+    """Return a table as it is where nothing is tipped: what is held level is what stays."""
+    rows = tuple(replace(r, tipped_mm3=r.level_mm3) for r in table.rows if r.level_mm3 > 0)
+    return replace(table, rows=rows)

@@ -122,9 +122,14 @@ def gauge(kpa: float) -> str:
 
 
 def bubble(mm3: float) -> str:
-    """Return the volume of a bubble [mm^3] to two significant figures."""
+    """Return the volume of a bubble [mm^3] to two significant figures, no finer than a hundredth.
+
+    A hundredth of a cubic millimetre is a ball of 0.27 mm, far below what anyone would fill.
+    """
     if mm3 <= 0:
         return "0 mm³"
+    if mm3 < 0.01:
+        return "under 0.01 mm³"
     digits = max(0, 1 - math.floor(math.log10(mm3)))
     step = 10.0 ** (math.floor(math.log10(mm3)) - 1)
     return f"{plain(round(mm3 / step) * step, digits)} mm³"

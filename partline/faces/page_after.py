@@ -39,7 +39,8 @@ def after_page(desk: Desk) -> Page:
             ("Wash off the release: warm soapy water, rinse, dry.",),
             ("Fill the numbered holes; several thin fills, each dry before the next.",),
             ("Sand wet, prime, look it over in raking light, touch up, prime again.",),
-            ("Saw the foot off along the edge of the base and dress it.",),
+            *((("Saw the foot off along the edge of the base and dress it.",),)
+              if plan.stand.foot_block is not None else ()),
         )),
         desk.caution("finishing"),
         Heading("Care of the mould"),
@@ -96,13 +97,15 @@ def _places(desk: Desk, air: dict[str, Any], title: str, none: str, how: str) ->
             (Bold(str(r["number"])),),
             (r["place"],),
             (Said(r["ball_tipped"], "exact"),),
-            (r["ball_level"] or "none",),
+            *(((r["ball_level"] or "none",),) if air["tip"] else ()),
         )
         for r in left
     )
     if rows:
-        head = ("no.", "where", "as a ball across", f"if it was not {how}")
-        blocks.append(Table(tuple((h,) for h in head), rows, (0.07, 0.51, 0.22, 0.2)))
+        head = ("no.", "where", "as a ball across",
+                *((f"if it was not {how}",) if air["tip"] else ()))  # fmt: skip
+        shares = (0.07, 0.51, 0.22, 0.2) if air["tip"] else (0.07, 0.63, 0.3)
+        blocks.append(Table(tuple((h,) for h in head), rows, shares))
         kept = {r["number"] for r in left}
         shown = tuple(r for r in air["table"].rows if r.number in kept)
         blocks.append(Drawings(air_views(desk.outlines, shown, mouth_up=False, high_mm=62.0)))

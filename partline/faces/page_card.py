@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from partline.faces.figures import Said, count, length, plain, weight
+from partline.faces.figures import length, plain, weight
 from partline.faces.page_pieces import Desk
 from partline.faces.sheet_blocks import (
-    Big,
     Block,
     Bold,
     Box,
-    Inline,
     Line,
     Own,
     Page,
@@ -17,6 +15,7 @@ from partline.faces.sheet_blocks import (
     Text,
 )
 from partline.faces.words import bench_side, mix_words, worth_tipping
+from partline.job import MaterialPart
 from partline.workshop.mix import Mix
 
 
@@ -40,8 +39,11 @@ def _card(desk: Desk) -> tuple[Block, ...]:
         notch = (Bold(bench_side(way.azimuth_deg)), f" side, {plain(way.azimuth_deg, 0)}°: tip ",
                  Bold(f"{plain(way.tilt_deg, 0)}°"))  # fmt: skip
     rows: list[tuple[Text, Text]] = [
-        (("resin, one pull",), _weigh(plan.resin.mix, plan.resin.mix_g, resolution)),
-        (("rubber, this mould",), _weigh(plan.rubber_mix, plan.container.mix_g, resolution)),
+        (("resin, one pull",), _weigh(plan.resin.mix, plan.resin.mix_g, job.resin, resolution)),
+        (
+            ("rubber, this mould",),
+            _weigh(plan.rubber_mix, plan.container.mix_g, job.rubber, resolution),
+        ),
         (("container",), (Own(plan.container.name),)),
         (("notch",), notch),
         (("cuts",), ("; ".join(cut) or "none",)),
@@ -57,12 +59,13 @@ def _card(desk: Desk) -> tuple[Block, ...]:
     )
 
 
-def _weigh(mix: Mix | None, total_g: float, resolution_g: float) -> Text:
+def _weigh(mix: Mix | None, total_g: float, label: MaterialPart, resolution_g: float) -> Text:
     if mix is None:
         return ("mix ", Bold(weight(total_g)), ": __________ to ________, then __________ to "
                 "________")  # fmt: skip
-    ratio = " : ".join(plain(g / min(mix.grams), 2) for g in mix.grams)
-    return (Bold(mix_words(mix, resolution_g)), f" ({ratio} by weight)")
+    stated = [(label.parts or {}).get(part) for part in mix.parts]
+    ratio = " : ".join(plain(s, 2) for s in stated if s is not None)
+    return (Bold(mix_words(mix, resolution_g)), f" (label: {ratio} by {label.by})" if ratio else "")
 
 
 def _ticks(life: int) -> Table:
@@ -73,29 +76,3 @@ def _ticks(life: int) -> Table:
         row: list[Text] = [(str(n),) if n <= shown else () for n in range(first, first + 10)]
         rows.append(tuple(row))
     return Table((), tuple(rows), (0.1,) * 10, "blank")
-
-
-def run_page(desk: Desk) -> Page:
-    """Return the run: pulls, moulds, days, and a log to fill in."""
-    run = desk.plan.run
-    words: tuple[Inline, ...] = (
-        f"{run.good} good: ",
-        Big(Said(count(run.pulls, "pull"), "estimate")),
-        ", ",
-        Big(Said(count(run.blocks, "mould"), "estimate")),
-        ", ",
-        Said(count(run.days, "day"), "estimate"),
-    )
-    empty: tuple[tuple[Text, ...], ...] = (((), (), (), (), ()),) * 9
-    log = Table(
-        (("pull",), ("demoulded at",), ("scrape before",), ("holes, lumps, seam",),
-         ("mould: lips, ends of the cut",)),
-        empty,
-        (0.1, 0.18, 0.18, 0.27, 0.27),
-        "blank",
-    )  # fmt: skip
-    return Page(
-        "The run",
-        "8",
-        (Line(words, "act"), Line((f"What limits it: {run.bottleneck}.",)), log),
-    )

@@ -20,6 +20,7 @@ from partline.faces.sheet_blocks import (
     Picture,
     Steps,
     Table,
+    Text,
     TrueSize,
     sentence,
 )
@@ -100,24 +101,32 @@ def demould_page(desk: Desk) -> Page:
     """Return the page of coming out."""
     release = parts.demould(desk.plan)
     cuts = bool(desk.plan.cut.lines)
+    rings: Text = ("Cut to the “likely” marks, the" if cuts else "The", " rubber stretches ",
+                   release["snaking"], " if the piece snakes out and ", release["straight"],
+                   " if it is pulled straight; it takes ", release["working"],
+                   " again and again.")  # fmt: skip
     blocks: list[Block] = [
         Line((sentence(release["verdict"]),), "act"),
-        Line((
-            "Cut to the “likely” marks, the" if cuts else "The",
-            " rubber stretches ", release["snaking"], " if the piece snakes out and ",
-            release["straight"], " if it is pulled straight; it takes ", release["working"],
-            " again and again.",
-        )),
-        Steps((
-            ("Let it cool to hand warmth. Loosen the block in its container all round.",),
-            (("Open the lips a little at the mouth and work down, both hands, no tool between "
-              "rubber and piece.") if cuts else
-             "Loosen the rim all round, then bend the block away from the piece.",),
-            ("Let the piece snake: free the widest part first, then turn it out; do not pull it "
-             "straight.",),
-            ("If the lips whiten or a cut runs on by itself, ", Bold("stop and cut further"),
-             " instead of pulling." if cuts else " the length of the block instead of pulling."),
-        )),
+        Line(rings),
+        Steps(_WITH_CUTS if cuts else _WITHOUT),
         desk.caution("demould"),
-    ]  # fmt: skip
+    ]
     return Page("Bring it out", "4", tuple(blocks))
+
+
+_WITH_CUTS: tuple[Text, ...] = (
+    ("Let it cool to hand warmth. Loosen the block in its container all round.",),
+    ("Open the lips a little at the mouth and work down, both hands, no tool between rubber and "
+     "piece.",),
+    ("Let the piece snake: free the widest part first, then turn it out; do not pull it "
+     "straight.",),
+    ("If the lips whiten or a cut runs on by itself, ", Bold("stop and cut further"),
+     " instead of pulling.",),
+)  # fmt: skip
+
+_WITHOUT: tuple[Text, ...] = (
+    ("Let it cool to hand warmth. Take the block out of its container.",),
+    ("Bend the rim away from the piece all round, then the floor; let air in behind it.",),
+    ("If the rubber whitens anywhere, ", Bold("stop and loosen it further"),
+     " instead of pulling.",),
+)  # fmt: skip

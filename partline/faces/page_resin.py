@@ -63,10 +63,10 @@ def resin_page(desk: Desk) -> Page:
 
 
 def moves(plan: Plan) -> tuple[Step, ...]:
-    """Return the moves in order: fill, stand up and top up."""
+    """Return the moves in order: fill, stand up and top up; none where all is done level."""
     found = plan.resin_pour.directions
     if not worth_tipping(plan.resin_pour):
-        return (Step("fill", None, 0.0), Step("top up", None, 0.0))
+        return ()
     return (
         Step("fill", found.azimuth_deg, found.tilt_deg),
         Step("top up", None, 0.0),

@@ -99,7 +99,8 @@ def _steps(desk: Desk) -> tuple[Text, ...]:
         foot = ("Foot block ", Big(Said(length(block.height_mm, system), "exact")),
                 f" high ({kind}) under the piece; it leaves the mouth. ")  # fmt: skip
     steps += [
-        (*foot, "Cut out the placing disc, lay it on the floor of the container, trace the "
+        (*foot, Bold("Measure both bars below: 100 mm, or print again at 100 %."),
+         " Cut out the placing disc, lay it on the floor of the container, trace the "
          "outline, ", Bold("take the paper out"), "."),
         ("Fix it down on the outline with hot glue or sticky wax: rubber must not run under, and "
          "a light master floats.",),

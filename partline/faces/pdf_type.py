@@ -61,9 +61,13 @@ _SIZES = {
 
 def paragraph(text: Text, name: str, *, bullet: str | None = None) -> Paragraph:
     """Return a text as a paragraph."""
+    shape = style(name)
+    if shape.spaceAfter and any(isinstance(part, Big) for part in text):
+        # The line below large type is set a little lower than the paragraph's height says.
+        shape = shape.clone(f"{name}-big", spaceAfter=shape.spaceAfter + 7)
     if bullet is None:
-        return Paragraph(markup(text), style(name))
-    shape = style(name).clone(f"{name}-step", leftIndent=19, bulletIndent=2, bulletFontName=BOLD)
+        return Paragraph(markup(text), shape)
+    shape = shape.clone(f"{name}-step", leftIndent=19, bulletIndent=2, bulletFontName=BOLD)
     return Paragraph(markup(text), shape, bulletText=bullet)
 
 

@@ -6,7 +6,7 @@ import math
 from typing import Any
 
 from partline.cut.cut import CutLine
-from partline.faces.air_rows import AirTable, air_table
+from partline.faces.air_rows import AirTable, air_table, kept_level
 from partline.faces.figures import (
     Said,
     System,
@@ -77,15 +77,15 @@ def mass_tag(material: MaterialPart) -> Tag:
 
 def air(plan: Plan, pour: Pour, name: PourName, system: System) -> dict[str, Any]:
     """Return the air of one pour: totals, the tip, the numbered rows."""
-    found = air_table(pour)
     tip = worth_tipping(pour)
+    found = air_table(pour) if tip else kept_level(air_table(pour))
     down = pour.directions.azimuth_deg
     base = plan.container.floor_width_mm
     return {
         "name": name,
         "level": Said(bubble(pour.level.volume_mm3), "exact"),
         "fine": Said(bubble(pour.level.fine_mm3), "exact"),
-        "tipped": Said(bubble(pour.best.volume_mm3), "exact"),
+        "tipped": Said(bubble((pour.best if tip else pour.level).volume_mm3), "exact"),
         "gap": Said(bubble(pour.directions.gap_mm3), "exact"),
         "cone": plain(pour.directions.within_deg, 0),
         "tip": tip,
