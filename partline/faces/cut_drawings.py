@@ -126,7 +126,7 @@ def _depths(plan: Plan, view: Side, system: System) -> str:
     body, last = "", -np.inf
     for (words, z), numbers in sorted(found.items(), key=lambda item: item[0][1]):
         y = float(-view.up[2] * z)
-        at = max(y, last + 7.4)
+        at = max(y, last + 8.2)
         last = at
         which = "" if len(numbers) == plan.cut.count else f" (cut {numbers[0]})"
         bold = words == "never past"
@@ -134,6 +134,6 @@ def _depths(plan: Plan, view: Side, system: System) -> str:
             f'<path d="M{left:.2f} {y:.2f}H{right:.2f}L{right + 1.5:.2f} {at:.2f}h1" fill="none" '
             f'stroke="{INK}" stroke-width="{0.5 if bold else 0.2}" stroke-dasharray="1 1.2"/>'
             + label(right + 3, at + 0.3, words + which, size=3.0, bold=bold)
-            + label(right + 3, at + 3.6, length(z, system), size=3.4, bold=True)
+            + label(right + 3, at + 4.2, length(z, system), size=3.4, bold=True)
         )
     return body

@@ -201,8 +201,8 @@ class FrontPage(Flowable):
         self.canv.line(0, y, wide, y)
         for line in self._lines[::-1]:
             _, tall = line.wrap(wide, high)
-            line.drawOn(self.canv, 0, y + 5)
-            y += tall + 11
+            line.drawOn(self.canv, 0, y + 8)
+            y += tall + 13
             self.canv.setStrokeColor(_HAIR)
             self.canv.line(0, y, wide, y)
         _, top = self._head.wrap(wide, high)

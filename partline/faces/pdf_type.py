@@ -93,7 +93,9 @@ def markup(text: Text, *, bold_size: float | None = None) -> str:
             # A figure and its unit are never parted.
             words = marked_up(main.replace(" ", "\u00a0"), bold=True)
             out.append(f'<font size="{BIG_PT}">{words}</font>')
-            out.append((" " + marked_up(rest, bold=True) if rest else "") + tag(part.said.tag))
+            # The small word may go to a line of its own, whole.
+            out.append((" " + marked_up(rest, bold=True) if rest else "") + " ")
+            out.append(tag(part.said.tag).replace("\u00a0", ""))
         else:
             out.append(marked_up(part.words, bold=True) + tag(part.tag))
     return "".join(out)

@@ -95,7 +95,7 @@ def test_first_pages_hold_no_statistics(plan: Plan) -> None:
 def figures_of(top: dict[str, Any]) -> list[str]:
     """Return the figures of plan.json that a hand acts on, as the sheet must write them."""
     box, cut, run = top["container"], top["cut"], top["run"]
-    said = [f"{run['pulls']} pulls", f"{run['blocks']} mould", f"{run['days']} day",
+    said = [f"{run['pulls']} pulls", f"{run['blocks']} mould", f"{run['days']} working day",
             f"{run['good']} good"]  # fmt: skip
     for mix in (box["mix"], top["resin"]["mix"]):
         said += [f"{g:.1f} g" for g in mix["parts"].values()]
