@@ -65,7 +65,7 @@ def sources_page(desk: Desk) -> Page:
         Heading("What the scan shows"),
         *(small(w) for w in (*plan.stand.words, *plan.detail.words)),
         small(f"Size: {plan.master.size_words}"),
-        Picture("detail", "detail: the darker, the finer", 70.0),
+        Picture("detail", "detail: the darker, the finer", 58.0),
     ]  # fmt: skip
     return Page("Where the numbers come from", "", tuple(blocks))
 
