@@ -26,6 +26,28 @@ class Marks:
     never_past_mm: float
 
 
+@dataclass(frozen=True)
+class ScrapeStretch:
+    """A stretch of the parting line with the same kind of skin on either side.
+
+    Attributes
+    ----------
+    from_mm, to_mm : float
+        Along the line from the mouth [mm].
+    low_mm, high_mm : float
+        Heights between which it lies [mm].
+    textured : str
+        Where a scraper would spoil detail: "plain" (nowhere), "left", "right" or "both", as seen
+        from outside with the mouth down.
+    """
+
+    from_mm: float
+    to_mm: float
+    low_mm: float
+    high_mm: float
+    textured: str
+
+
 @dataclass(frozen=True, eq=False)
 class CutLine:
     """One line of the knife on the piece.
@@ -52,6 +74,10 @@ class CutLine:
     azimuth_deg : float
         On which side it lies: clockwise from the front mark, looking into the mouth [degrees].
     marks : Marks
+    side : str
+        "back", "left" or "right", as seen from the front; "" where it is not known.
+    scrape : tuple of ScrapeStretch
+        From the mouth on.
     """
 
     points: Floats
@@ -66,6 +92,64 @@ class CutLine:
     cleanup_min: float
     azimuth_deg: float
     marks: Marks
+    side: str = ""
+    scrape: tuple[ScrapeStretch, ...] = ()
+
+
+@dataclass(frozen=True)
+class RubberLoop:
+    """Rubber that passes through a hole of the piece and holds it like a ring through a handle.
+
+    Attributes
+    ----------
+    place_mm : tuple of float
+        Middle of the hole [mm].
+    low_mm, high_mm : float
+        Heights between which it lies [mm].
+    opening_mm : float
+        Narrow width of the hole: how thick the rubber through it is [mm].
+    matters : bool
+        False for a pin-hole, whose thread of rubber pulls out or tears without harm.
+    cut_mm : float
+        Length of the bridge cut that opens it: from the hole to the nearest line [mm]; inf where
+        there is no line.
+    line : int
+        Number of that line, from 0; -1 where there is none.
+    stretch : float
+        What it must stretch if it is not cut; inf where it does not come off at all [1].
+    """
+
+    place_mm: tuple[float, float, float]
+    low_mm: float
+    high_mm: float
+    opening_mm: float
+    matters: bool
+    cut_mm: float
+    line: int
+    stretch: float
+
+
+@dataclass(frozen=True)
+class Pit:
+    """A pit of the piece: the plug of rubber in it must squeeze through its neck.
+
+    Attributes
+    ----------
+    place_mm : tuple of float
+        Middle of its neck [mm].
+    neck_mm, inside_mm : float
+        Girth of the plug at the neck, and at its widest inside [mm].
+    depth_mm : float
+        From the neck to the bottom [mm].
+    stretch : float
+        By how much the plug must give: inside over neck, less 1 [1].
+    """
+
+    place_mm: tuple[float, float, float]
+    neck_mm: float
+    inside_mm: float
+    depth_mm: float
+    stretch: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -124,6 +208,14 @@ class Cut:
         What else a person should know.
     alternatives : tuple of Cut
         Other counts or lines that were weighed, dearest last; empty inside an alternative.
+    lips : float
+        Bending strain of the lips when the block is laid open; an estimate [1].
+    tearing_kj_m2 : float
+        Energy that the rubber then gives up per area at the end of the cut; an estimate [kJ/m^2].
+    loops : tuple of RubberLoop
+        Rubber that passes through the piece, largest first.
+    pits : tuple of Pit
+        Pits that are wider inside than at their neck, worst first.
     """
 
     lines: tuple[CutLine, ...]
@@ -142,3 +234,7 @@ class Cut:
     certificate: str
     words: tuple[str, ...]
     alternatives: tuple[Cut, ...]
+    lips: float = 0.0
+    tearing_kj_m2: float = 0.0
+    loops: tuple[RubberLoop, ...] = ()
+    pits: tuple[Pit, ...] = ()

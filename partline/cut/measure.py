@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from partline.cut.cleanup import Effort, scrape_stretches
 from partline.cut.cost import Skin
 from partline.cut.cut import CutLine, Marks
 from partline.cut.demould import Demould
@@ -14,11 +15,6 @@ from partline.cut.layout import bearings
 from partline.cut.route import Route
 from partline.geometry.paths import PricedGraph, SurfacePath
 from partline.geometry.surface import Floats
-
-# Minutes of clean-up per mm of parting line against the detail it crosses: smooth 0.3 to 0.6,
-# texture 0.8 to 1.5, a face 2 to 4 minutes per 10 mm. Common practice, no source.
-_DETAIL = (0.0, 0.5, 1.0)
-_MINUTES_PER_MM = (0.045, 0.115, 0.3)
 
 
 @dataclass(frozen=True, eq=False)
@@ -38,7 +34,13 @@ class Beside:
 
 
 def measured(
-    route: Route, skin: Skin, plain: PricedGraph, demould: Demould, marks: Marks
+    route: Route,
+    skin: Skin,
+    plain: PricedGraph,
+    demould: Demould,
+    marks: Marks,
+    *,
+    effort: Effort | None = None,
 ) -> CutLine:
     """Return the line of a route with its figures, clipped level at the end of the cut.
 
@@ -50,12 +52,15 @@ def measured(
         The piece at one mm per mm, its flat underside shut.
     demould : Demould
     marks : Marks
+    effort : Effort, optional
+        Minutes of clean-up per mm.
     """
     path, end = route.path, route.ground.corridor.end_mm
     values = {
         "point": path.points,
         "detail": path.sample(skin.detail),
         "show": path.sample(skin.show),
+        "edge": path.sample(skin.hard_edge.astype(np.float64)),
         "density": path.sample(route.ground.density),
     }
     cut = _clipped(values, end)
@@ -74,9 +79,11 @@ def measured(
         worst_detail=float(cut["detail"].max()),
         cost=float((step * mean["density"]).sum()),
         share_on_show=float((step * mean["show"]).sum() / length) if length else 0.0,
-        cleanup_min=float((step * np.interp(mean["detail"], _DETAIL, _MINUTES_PER_MM)).sum()),
+        cleanup_min=(effort or Effort()).minutes(step, mean["detail"], mean["edge"]),
         azimuth_deg=float(bearings(middle[None], demould)[0]),
         marks=marks,
+        side=route.ground.corridor.name,
+        scrape=scrape_stretches(cut["point"], plain.graph.surface, skin.detail),
     )
 
 

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
+from partline.cut.cut import CutLine, Pit, RubberLoop
 from partline.cut.demould import Bridge
 from partline.cut.route import PLAIN, Ground, Route
 from partline.cut.rubber import FIRM_SHARE, HAND_STRAIN, stiffness_mpa
@@ -99,3 +102,99 @@ def rubber_words(lips: float, count: int, shore_a: float) -> list[str]:
     if count == 1 and lips > HAND_STRAIN:
         said.insert(1, "That is more than a hand bends with ease; two cuts open more easily.")
     return said
+
+
+# A bridge farther than this from every line is slit by itself [mm]; common practice, no source.
+_FAR_MM = 30.0
+# Energy that silicones for moulds bear at the end of a cut [kJ/m^2]; from memory.
+TEARING_KJ_M2 = (5.0, 15.0)
+
+
+def tearing_words(tearing: float) -> list[str]:
+    """Return what pulls at the end of the cut, against what rubber bears; an estimate."""
+    low, high = TEARING_KJ_M2
+    said = (
+        f"At its end the cut is driven on by about {tearing:.1f} kJ/m2; rubber for moulds bears "
+        f"about {low:.0f} to {high:.0f} (estimate after Rivlin and Thomas 1953; the limits from "
+        "memory)."
+    )
+    if tearing < low / 2:
+        return [said]
+    return [
+        said + " It may run on by itself: blunt its end with a 3 mm hole punched in the outer "
+        "wall only, and open the lips slowly."
+    ]
+
+
+def loop_words(loops: tuple[RubberLoop, ...], lines: tuple[CutLine, ...]) -> list[str]:
+    """Return a sentence for each loop of rubber that has to be cut, and one for pin-holes."""
+    said = []
+    for loop in (one for one in loops if one.matters):
+        x, y, z = loop.place_mm
+        where = f"through the hole near {x:.0f}, {y:.0f}, {z:.0f} mm"
+        if loop.line < 0:
+            said.append(
+                f"Rubber passes {where}, {loop.opening_mm:.0f} mm thick: without a cut the piece "
+                "does not come off it."
+            )
+            continue
+        side = side_words(lines[loop.line].side) if lines[loop.line].side else "nearest to it"
+        way = (
+            f"slit this bridge too, from the line {side}, {loop.cut_mm:.0f} mm away"
+            if loop.cut_mm <= _FAR_MM
+            else f"slit this bridge too, with a cut of its own ({loop.cut_mm:.0f} mm from any line)"
+        )
+        holds = (
+            f"it must stretch by {loop.stretch:.0%}"
+            if math.isfinite(loop.stretch)
+            else "it stays on the piece"
+        )
+        said.append(
+            f"Rubber passes {where}, {loop.opening_mm:.0f} mm thick: once the lips are open, "
+            f"{way}, or {holds}."
+        )
+    fine = sum(not loop.matters for loop in loops)
+    if fine:
+        said.append(
+            f"{fine} pin-hole{'s' * (fine > 1)}: the thread of rubber there tears or pulls out. "
+            "Stop them with wax or clay first if they are not wanted."
+        )
+    return said
+
+
+def pit_words(pits: tuple[Pit, ...], working: float) -> list[str]:
+    """Return a sentence for each of the worst pits that are wider inside than at their neck."""
+    said = []
+    for pit in pits[:3]:
+        x, y, z = pit.place_mm
+        bears = "the rubber bears that" if pit.stretch <= working else "more than the rubber bears"
+        said.append(
+            f"The pit near {x:.0f}, {y:.0f}, {z:.0f} mm is wider inside than at its neck "
+            f"({pit.depth_mm:.0f} mm deep): its plug of rubber gives by {pit.stretch:.0%} on the "
+            f"way out; {bears}."
+        )
+    return said
+
+
+def scrape_words(line: CutLine) -> list[str]:
+    """Return which side of a parting line may be scraped, from the mouth on.
+
+    Left and right as seen from outside with the casting's mouth down.
+    """
+    said = []
+    for part in line.scrape:
+        run = f"from {part.from_mm:.0f} to {part.to_mm:.0f} mm of the line"
+        if part.textured == "plain":
+            said.append(f"{run}: plain on both sides; scrape whichever stands high.")
+        elif part.textured == "both":
+            said.append(
+                f"{run}: textured on both sides; scrape neither. Fill the low side and draw the "
+                "texture across it."
+            )
+        else:
+            other = "right" if part.textured == "left" else "left"
+            said.append(
+                f"{run}: textured on the {part.textured}; never scrape that side. If it stands "
+                f"high, fill the {other} side up to it; if the {other} side does, scrape it."
+            )
+    return [words[0].upper() + words[1:] for words in said]

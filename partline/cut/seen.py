@@ -98,7 +98,7 @@ def _free(
     share = np.divide(free, count, out=np.zeros_like(free), where=count > 0)
     if len(chosen) == len(points):
         return share
-    _, nearest = cKDTree(place[chosen]).query(place)
+    _, nearest = cKDTree(place[chosen]).query(place, workers=2)
     return share[nearest]
 
 

@@ -1,0 +1,69 @@
+"""Choosing among the layouts: the fewest cuts that open with ease, unless that costs detail."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from partline.cut.bench import Bench
+from partline.cut.cut import Cut
+from partline.cut.route import PLAIN, Route
+from partline.cut.rubber import EFFORT_STRAIN, HAND_STRAIN
+from partline.cut.weighing import lips_of
+from partline.errors import NoPath
+
+
+def chosen_of(
+    bench: Bench,
+    weighed: dict[tuple[str, ...], Cut],
+    routes: dict[str, Route],
+    refused: dict[str, str],
+    cuts: Literal["auto"] | int,
+) -> tuple[str, ...]:
+    """Return the layout to use: the fewest cuts that open with ease, unless that costs detail."""
+    singles = sorted(
+        (layout for layout in weighed if len(layout) == 1), key=lambda one: weighed[one].cost
+    )
+    pair = next((layout for layout in weighed if len(layout) == 2), None)
+    if cuts == 0:
+        return ()
+    if cuts == 1 and singles:
+        return singles[0]
+    if cuts == 2 and pair:
+        return pair
+    if cuts != "auto":
+        raise NoPath(" ".join(refused.values()))
+    hand = min(HAND_STRAIN, bench.working)
+    if max(weighed[()].stretch, weighed[()].stretch_straight) <= hand:
+        return ()
+    if not singles and not pair:
+        raise NoPath(" ".join(refused.values()))
+    if not pair:
+        return singles[0]
+    margin = min(routes[name].ground.margin_mm for name in pair)
+    rough = max(PLAIN, *(routes[name].ground.worst_needed for name in pair))
+    for one in singles:
+        ground, lips = routes[one[0]].ground, lips_of(bench, [routes[one[0]]])
+        rougher = ground.margin_mm < margin or ground.worst_needed > rough
+        if lips <= hand and not rougher:
+            return one
+        if lips <= EFFORT_STRAIN and ground.margin_mm > margin:
+            return one
+    return pair
+
+
+def why(
+    bench: Bench,
+    weighed: dict[tuple[str, ...], Cut],
+    routes: dict[str, Route],
+    chosen: tuple[str, ...],
+) -> tuple[str, ...]:
+    """Return why not fewer cuts."""
+    if not chosen:
+        return ()
+    none = weighed[()]
+    worst = max(none.stretch, none.stretch_straight)
+    said = [f"Uncut, the rubber would have to stretch by {worst:.0%}."]
+    if len(chosen) > 1:
+        least = min(lips_of(bench, [route]) for route in routes.values())
+        said.append(f"With one cut its lips would bend by at least {least:.0%} (estimate).")
+    return tuple(said)
