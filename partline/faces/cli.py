@@ -16,6 +16,7 @@ from rich.progress import Progress as Bar
 
 from partline import __version__
 from partline.errors import Cancelled, MissingExtra, PartlineError
+from partline.faces.verbs.log import log
 from partline.progress import Progress, span
 
 # Everything else is imported inside the verb that needs it, so that --help, mix and check
@@ -134,12 +135,15 @@ def _planned(
     from partline.job import load_job
     from partline.plan import make_plan
     from partline.planfile import claim_folder, write_plan
+    from partline.workshop.log_reading import read_log
+    from partline.workshop.log_writing import log_path, scan_hash
 
     checked = load_job(job)
+    pulls = read_log(log_path(job), checked.name, scan=scan_hash(checked.scan.file))
     if folder.exists():
         claim_folder(folder)  # said before the long work, not after it
     with _bar() as progress:
-        made = make_plan(checked, progress=span(progress, 0.0, 0.85))
+        made = make_plan(checked, log=pulls, progress=span(progress, 0.0, 0.85))
         progress(0.85, "Writing the plan")
         write_plan(made, folder)
         drawn = _stills(made, folder, span(progress, 0.86, 0.97)) if pictures else {}
@@ -215,6 +219,9 @@ def view(job: Path | None) -> None:
     code = run_window(job)
     if code:
         raise click.exceptions.Exit(code)
+
+
+partline.add_command(log)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:

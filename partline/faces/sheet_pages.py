@@ -7,7 +7,7 @@ from typing import Literal
 from partline.faces.drawings import ghosts
 from partline.faces.figures import System
 from partline.faces.page_after import after_page
-from partline.faces.page_card import card_page, run_page
+from partline.faces.page_card import card_page
 from partline.faces.page_cut import cut_page, demould_page
 from partline.faces.page_pieces import Desk
 from partline.faces.page_resin import resin_page
@@ -15,6 +15,7 @@ from partline.faces.page_rubber import rubber_page
 from partline.faces.page_sources import front_page, origin, sources_page
 from partline.faces.page_stand import stand_page
 from partline.faces.paper import PaperName
+from partline.faces.run_parts import run_page
 from partline.faces.sheet_blocks import Sheet, mapped
 from partline.faces.words import american
 from partline.plan import Plan

@@ -92,14 +92,14 @@ class PlaceRecord:
     ----------
     number : int
         As on the sheet; 0 for places without a number.
-    holds : bool
-        Air was predicted to stay there when poured as said.
+    holds : bool or None
+        Air was predicted to stay there when poured as said; None for a place not foreseen.
     looked, seen : int
         Castings looked over, and those with a void there.
     """
 
     number: int
-    holds: bool
+    holds: bool | None
     looked: int
     seen: int
 
@@ -215,7 +215,7 @@ def predicted_and_seen(
     ours = [p for p in looked if not places or p.places in ("", places)]
     numbers = list(holds) + sorted({v for p in ours for v in p.voids or ()} - set(holds))
     records = tuple(
-        PlaceRecord(n, holds.get(n, False), len(ours), sum(n in (p.voids or ()) for p in ours))
+        PlaceRecord(n, holds.get(n), len(ours), sum(n in (p.voids or ()) for p in ours))
         for n in numbers
     )
     return records, len(looked) - len(ours)

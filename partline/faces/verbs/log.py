@@ -1,0 +1,144 @@
+"""`partline log`: write a pull down beside the job, or say what the log says."""
+
+from __future__ import annotations
+
+import datetime
+from pathlib import Path
+
+import click
+
+from partline.errors import LogError, PlanFileError
+
+
+@click.command()
+@click.argument("job", type=click.Path(path_type=Path))
+@click.option("--good/--bad", "good", default=None, help="How the casting came out.")
+@click.option("--mould", "--mold", type=click.IntRange(1, 999_999), help="Which mould; else the "
+              "last one.")  # fmt: skip
+@click.option("--date", "day", help="Like 2027-03-02; else today.")
+@click.option("--voids", help='Numbers on the sheet, like "2 5"; "other", or "none" if you looked.')
+@click.option("--length", help='Measured on the casting, like "61.7 mm".')
+@click.option("--pigment", help='In 100 g of resin, like "1.5 g".')
+@click.option("--note", default="", help="Whatever else there is to say.")
+@click.option("--plan", "folder", type=click.Path(path_type=Path), help="Folder of the plan whose "
+              "numbers the voids have; else JOB-plan.")  # fmt: skip
+def log(
+    job: Path, good: bool | None, mould: int | None, day: str | None, voids: str | None,
+    length: str | None, pigment: str | None, note: str, folder: Path | None,
+) -> None:  # fmt: skip
+    """Write a pull into the job's log; without --good or --bad, say what the log says."""
+    from partline.job import load_job
+    from partline.workshop.log import Pull
+    from partline.workshop.log_reading import parse_pull, read_log
+    from partline.workshop.log_writing import append_pull, log_path, scan_hash
+
+    checked = load_job(job, check_files=False)
+    path, scan = log_path(job), scan_hash(checked.scan.file)
+    before = read_log(path, checked.name, scan=scan)
+    if good is None:
+        given = (mould, day, voids, length, pigment, note or None)
+        if any(value is not None for value in given):
+            raise LogError("How did it come out? Say --good or --bad; nothing was written.")
+        _say(job, folder)
+        return
+    if mould is None:
+        mould = before.pulls[-1].mould if before is not None and before.pulls else 1
+    said = [day or datetime.date.today().isoformat(), f"mould {mould}", "good" if good else "bad"]
+    asked = (("voids", voids), ("length", length), ("pigment", pigment))
+    said += [f"{word} {_field(value)}" for word, value in asked if value is not None]
+    try:
+        pull: Pull = parse_pull("; ".join([*said, f"note {' '.join(note.split())}"]), 0,
+                                _mark(job, folder) if voids else "")  # fmt: skip
+    except ValueError as error:
+        raise LogError(f"This pull cannot be written down: {error}. Nothing was written.") from None
+    if pull.date > datetime.date.today() + datetime.timedelta(days=1):
+        raise LogError(f"{pull.date} has not come yet; nothing was written.")
+    append_pull(path, checked.name, pull, scan=scan)
+    click.echo(f"Written into {path}.")
+    _say(job, folder)
+
+
+def _field(value: str) -> str:
+    """Return an option's text as one field: it may not begin another."""
+    return value.replace(";", " ").replace("\n", " ").strip()
+
+
+def _plan_folder(job: Path, folder: Path | None) -> Path:
+    return Path(f"{job.stem}-plan") if folder is None else folder
+
+
+def _mark(job: Path, folder: Path | None) -> str:
+    """Return the mark of the plan's numbering; "" where no plan is at hand, unless one is named."""
+    from partline.faces.log_places import places_mark
+    from partline.planfile import open_plan
+
+    home = _plan_folder(job, folder)
+    if folder is None and not (home / "plan.json").exists():
+        return ""
+    try:
+        return places_mark(open_plan(home))
+    except PlanFileError:
+        if folder is not None:
+            raise
+        click.echo(f"{home} holds no plan that can be opened; the voids are written down without "
+                   "its mark.", err=True)  # fmt: skip
+        return ""
+
+
+def _say(job: Path, folder: Path | None) -> None:
+    """Say what the log says, in counts."""
+    from partline.faces import log_words
+    from partline.faces.figures import plain
+    from partline.job import load_job
+    from partline.job_run import stated
+    from partline.workshop.learning import learned
+    from partline.workshop.log_reading import read_log
+    from partline.workshop.log_writing import log_path, scan_hash
+    from partline.workshop.materials import defaults
+
+    checked = load_job(job, check_files=False)
+    path = log_path(job)
+    log = read_log(path, checked.name, scan=scan_hash(checked.scan.file))
+    if log is None:
+        click.echo(f"There is no log {path} yet. Write the first pull down with --good or --bad.")
+        return
+    known = defaults(checked.shop.defaults)
+    life = stated(checked.run, "life")
+    usual = known.of_kind("rubber", checked.rubber.kind)["life"].value
+    master = checked.run.measured_on_master_mm or checked.scan.height_mm
+    taught = learned(log, life=int(usual if life is None else life), master_mm=master,
+                     near_end_share=known.value("run.near_end_share"))  # fmt: skip
+    if taught is None:
+        click.echo(f"No pull stands in {path}.")
+    else:
+        for line in (*log_words.measured_lines(taught), *log_words.mould_lines(taught)):
+            click.echo(line)
+        if taught.shrinkage_percent is not None:
+            click.echo(f"Shrinkage measured on {taught.lengths}: "
+                       f"{plain(taught.shrinkage_percent, 2)} %.")  # fmt: skip
+        if taught.looked:
+            _say_places(job, folder, log)
+        for line in log_words.odd_lines(log, taught):
+            click.echo(line, err=True)
+    for line in log_words.fault_lines(log):
+        click.echo(line, err=True)
+
+
+def _say_places(job: Path, folder: Path | None, log: object) -> None:
+    from partline.faces import log_words
+    from partline.faces.log_places import places_hold, places_mark
+    from partline.planfile import open_plan
+    from partline.workshop.learning import predicted_and_seen
+    from partline.workshop.log import Log
+
+    assert isinstance(log, Log)
+    home = _plan_folder(job, folder)
+    if not (home / "plan.json").exists():
+        click.echo(f"Plan the job into {home} to compare the voids with what was predicted.")
+        return
+    made = open_plan(home)
+    records, earlier = predicted_and_seen(log, places_hold(made), places=places_mark(made))
+    for number, predicted, seen in log_words.place_rows(records):
+        click.echo(f"Place {number}: predicted that it {predicted}; void seen on {seen}.")
+    for line in log_words.prediction_lines(records, earlier):
+        click.echo(line)
