@@ -101,9 +101,7 @@ def refined(
     return min(ways, key=lambda way: way.cost)
 
 
-def least_cost(
-    surface: Surface, density: Floats, path: SurfacePath, *, rings: int = 3
-) -> float:
+def least_cost(surface: Surface, density: Floats, path: SurfacePath, *, rings: int = 3) -> float:
     """Return the cost [mm] below which no path near this one lies, by the search's known error.
 
     The cheapest path over six points on each edge of the band round the path, less the greatest
