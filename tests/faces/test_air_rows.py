@@ -13,7 +13,7 @@ sys.path.insert(0, str(Path(__file__).parent))
 from fake_plan import fake_plan
 
 from partline.air.trapped_air import Pocket
-from partline.faces.air_rows import air_table
+from partline.faces.air_rows import air_table, kept_level
 from partline.plan import Pour
 
 
@@ -49,3 +49,9 @@ def test_no_air_is_lost_between_table_and_rest(pour: Pour) -> None:
     assert len(short.rows) == 1
     assert short.more == 2
     assert short.rows[0].level_mm3 + short.more_mm3 == 11.0
+
+
+def test_where_nothing_is_tipped_what_is_held_level_stays() -> None:
+    table = kept_level(air_table(fake_plan().resin_pour))
+    assert table.rows
+    assert all(r.tipped_mm3 == r.level_mm3 > 0 for r in table.rows)

@@ -14,6 +14,7 @@ from partline.faces.figures import (
     gauge,
     inches,
     length,
+    parted,
     plain,
     scale_decimals,
     weight,
@@ -82,3 +83,14 @@ def test_counting_and_plain() -> None:
     assert plain(-0.04) == "0"
     assert plain(10.0) == "10"
     assert plain(100.0, 0) == "100"
+
+
+def test_air_too_small_for_anyone_is_not_counted_out() -> None:
+    assert bubble(4.4e-7) == "under 0.01 mm³"
+    assert bubble(0.01) == "0.01 mm³"
+    assert bubble(0.0) == "0 mm³"
+
+
+def test_a_figure_and_its_brackets() -> None:
+    assert parted("62 mm (2 7/16 in)") == ("62 mm", "(2 7/16 in)")
+    assert parted("41°") == ("41°", "")

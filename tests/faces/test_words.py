@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import math
 import sys
 from pathlib import Path
 
@@ -23,6 +24,7 @@ from partline.faces.words import (
     piece_side,
     place_words,
     prop_mm,
+    scrape_words,
     tip_words,
     worth_tipping,
 )
@@ -164,3 +166,19 @@ def test_us_spelling() -> None:
     assert american("Follow the licence; sulphur and vapour.") == (
         "Follow the license; sulfur and vapor."
     )
+
+
+def test_which_side_of_a_seam_is_never_scraped() -> None:
+    plan = fake_plan()
+    line = plan.cut.lines[0]  # 9 mm to detail on its left, 11.5 on its right, mouth down
+    said = scrape_words(line, plan.stand)
+    assert said.startswith("from the right only, never on the left: 9 mm to detail")
+    turned = dataclasses.replace(line, clearance_left_mm=20.0)
+    assert scrape_words(turned, plan.stand).startswith("from the left only, never on the right")
+    tight = dataclasses.replace(line, clearance_left_mm=1.0, clearance_right_mm=2.0)
+    assert "never beside it on either side: 1 mm" in scrape_words(tight, plan.stand)
+    free = dataclasses.replace(
+        line, clearance_left_mm=math.inf, clearance_right_mm=math.inf, closest_left_mm=None,
+        closest_right_mm=None,
+    )  # fmt: skip
+    assert "from either side" in scrape_words(free, plan.stand)

@@ -147,14 +147,29 @@
     labels(move, w, h);
   }
 
-  const tags = facts.tags.map(t => { const e = document.createElement("span"); e.textContent = t.word; e.className = t.group; signs.append(e); return { ...t, e }; });
+  const tags = facts.tags.map(t => { const e = document.createElement("span"); e.textContent = t.word; e.className = t.group; const line = document.createElement("b"); signs.append(line, e); return { ...t, e, line }; });
   function labels(move, w, h) {
+    const placed = [];
     for (const t of tags) {
       const shown = state.shown[t.group] && (t.pours === "both" || t.pours === state.pour);
-      t.e.hidden = !shown;
+      t.e.hidden = !shown; t.line.hidden = true;
       if (!shown) continue;
       const p = [0, 1].map(r => move[r] * t.at[0] + move[4 + r] * t.at[1] + move[8 + r] * t.at[2] + move[12 + r]);
-      t.e.style.left = `${(p[0] + 1) / 2 * w}px`; t.e.style.top = `${(1 - p[1]) / 2 * h}px`;
+      const x = (p[0] + 1) / 2 * w;
+      let y = (1 - p[1]) / 2 * h;
+      // No label over another: the later one goes below.
+      for (let tries = 0; tries < 12; tries++) {
+        const near = placed.find(q => Math.abs(q[0] - x) < q[2] + 4.5 * t.word.length + 6 && Math.abs(q[1] - y) < 21);
+        if (!near) break;
+        y = near[1] + 21.5;
+      }
+      const from = (1 - p[1]) / 2 * h;
+      if (y > from) {
+        t.line.hidden = false;
+        t.line.style.left = `${x}px`; t.line.style.top = `${from}px`; t.line.style.height = `${y - from}px`;
+      }
+      placed.push([x, y, 4.5 * t.word.length + 6]);
+      t.e.style.left = `${x}px`; t.e.style.top = `${y}px`;
     }
   }
 

@@ -1,0 +1,55 @@
+"""No raw coordinates reach a sculptor, and only what serves the knife stands beside it."""
+
+from __future__ import annotations
+
+import dataclasses
+import re
+import sys
+from pathlib import Path
+
+import pytest
+
+sys.path.insert(0, str(Path(__file__).parent))
+from fake_plan import fake_plan
+
+from partline.faces.retold import cut_notes, retold
+from partline.plan import Plan
+
+
+@pytest.fixture(scope="module")
+def plan() -> Plan:
+    return fake_plan()
+
+
+@pytest.mark.parametrize(
+    "said",
+    ["caught (near 17, -4, 50 mm): slit", "caught (17, -4, 50) mm: slit",
+     "caught near 17, -4, 50 mm: slit", "caught (17.0, \u22124.0, 50.0) mm: slit"],
+)  # fmt: skip
+def test_a_point_is_said_as_a_place(plan: Plan, said: str) -> None:
+    # the seat is at 12 mm, so 50 mm above the cup's floor is 38 mm above the base
+    told = retold(said, plan.stand)
+    assert "on the right" in told
+    assert "38 mm up" in told
+    assert not re.search(r"\d, -?\d", told)
+
+
+def test_other_numbers_are_left_alone(plan: Plan) -> None:
+    for said in ("From 46 to 54 mm.", "31 %, 42 %", "0.53 of 1", "1018 mm² in all"):
+        assert retold(said, plan.stand) == said
+
+
+def test_heights_become_depths_where_one_measures(plan: Plan) -> None:
+    assert retold("46 mm above the cup's floor", plan.stand) == "46 mm below the mouth face"
+
+
+def test_statistics_wait_until_the_last_pages(plan: Plan) -> None:
+    words = ("Rubber is caught between limbs (near 0, 3, 50 mm): slit this bridge too.",
+             "Laying the lips open bends them by about 8% (estimate).",
+             "Uncut, the rubber would have to stretch by 476%.",
+             "Something nobody has thought of yet.")  # fmt: skip
+    cut = dataclasses.replace(plan.cut, words=words)
+    beside, later = cut_notes(dataclasses.replace(plan, cut=cut), "mm")
+    assert len(beside) == len(later) == 2
+    assert beside[0].startswith("Rubber is caught")
+    assert beside[1] == words[3]  # unknown words are shown early rather than late
