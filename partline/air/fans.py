@@ -43,6 +43,9 @@ class Fans(NamedTuple):
         Sum of the vectors of the faces round each vertex [mm^2].
     normals : (n, 3) float64
         Angle-weighted outward normals.
+    longest : (n,) float64
+        Longest edge at each vertex; a vertex higher than this above a level has no neighbour
+        below it [mm].
     outlets : (k,) int32
         Vertices of the outlets.
     tree : Tree
@@ -64,6 +67,7 @@ class Fans(NamedTuple):
     vectors: Floats
     around: Floats
     normals: Floats
+    longest: Floats
     outlets: Ints
     tree: Tree
     size: float
@@ -123,6 +127,10 @@ def prepare(surface: Surface, outlets: Ints) -> Fans:
     for k in range(3):
         for axis in range(3):
             around[:, axis] += np.bincount(surface.faces[:, k], vectors[:, axis], n)
+    length = np.linalg.norm(surface.vertices[low] - surface.vertices[high], axis=1)
+    longest = np.zeros(n)
+    np.maximum.at(longest, low, length)
+    np.maximum.at(longest, high, length)
     return Fans(
         vertices=surface.vertices,
         faces=surface.faces,
@@ -137,6 +145,7 @@ def prepare(surface: Surface, outlets: Ints) -> Fans:
         vectors=vectors,
         around=around,
         normals=surface.vertex_normals,
+        longest=longest * (1.0 + 1e-12),
         outlets=np.flatnonzero(outlet[original]).astype(np.int32),
         tree=build_tree(surface),
         size=float(np.linalg.norm(surface.extents)),

@@ -76,7 +76,7 @@ def _guess_again(fans, h, guess, some):  # type: ignore[no-untyped-def]
     for v in range(n):
         some[wrong] = v
         wrong += h[guess[v]] <= h[v]
-    if 3 * wrong > n:
+    if 12 * wrong > n:
         _guess_afresh(fans, h, guess)
         return
     starts, neighbours = fans.starts, fans.neighbours

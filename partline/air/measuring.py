@@ -49,7 +49,12 @@ def shares(fans, up, work, level_of, size, part):  # type: ignore[no-untyped-def
     same level: their labels are joined above it. `part` follows the first `size` of `work.some`.
     """
     h, label, some = work.heights, work.label, work.some
-    around, starts, neighbours = fans.around, fans.starts, fans.neighbours
+    around, starts, neighbours, longest = (
+        fans.around,
+        fans.starts,
+        fans.neighbours,
+        fans.longest,
+    )
     faces, vectors = fans.faces, fans.vectors
     face_starts, face_list = fans.face_starts, fans.face_list
     ux, uy, uz = up[0], up[1], up[2]
@@ -60,9 +65,10 @@ def shares(fans, up, work, level_of, size, part):  # type: ignore[no-untyped-def
         if h[v] <= level:
             continue
         here = (around[v, 0] * ux + around[v, 1] * uy + around[v, 2] * uz) * (h[v] - level) / 3.0
-        lowest = level + 1.0
-        for k in range(starts[v], starts[v + 1]):
-            lowest = min(lowest, h[neighbours[k]])
+        lowest = h[v]
+        if h[v] - level <= longest[v]:
+            for k in range(starts[v], starts[v + 1]):
+                lowest = min(lowest, h[neighbours[k]])
         if lowest <= level:
             for k in range(face_starts[v], face_starts[v + 1]):
                 f = face_list[k]
