@@ -11,6 +11,7 @@ from partline.air.direction_map import DirectionMap
 from partline.air.directions_search import search_directions
 from partline.air.pockets import trapped_air
 from partline.air.trapped_air import TrappedAir
+from partline.cut.cleanup import Effort
 from partline.cut.cut import Cut
 from partline.cut.planning import plan_cut
 from partline.detail.detail_map import DetailMap
@@ -233,6 +234,12 @@ def _cut(job: Job, stand: Stand, detail: DetailMap, known: Defaults, progress: P
         elongation_percent=_rubber(job, known, "elongation_percent", job.rubber.elongation_percent),
         working_share=known.value("cut.working_strain_share"),
         web_mm=max(stand.wall_mm, known.value("cut.web_mm")),
+        effort=Effort(
+            plain=known.value("finish.seam_min_per_10mm") / 10,
+            texture=known.value("finish.seam_texture_min_per_10mm") / 10,
+            face=known.value("finish.seam_face_min_per_10mm") / 10,
+            hard_edge=known.value("finish.seam_hard_edge_share"),
+        ),
         progress=progress,
     )
 

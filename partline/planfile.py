@@ -17,6 +17,7 @@ import numpy as np
 
 import partline
 from partline.air.trapped_air import Pocket
+from partline.cut.alternatives import CutRow, cut_rows
 from partline.errors import PlanFileError
 from partline.plan import Plan, Pour
 from partline.plancodec import decode, encode
@@ -259,6 +260,10 @@ def _bench(plan: Plan) -> dict[str, Any]:
             "stretch": _finite(cut.stretch),
             "stretch_straight": _finite(cut.stretch_straight),
             "cleanup_min": cut.cleanup_min,
+            "gap": cut.gap,
+            "alternatives": [_alternative(row) for row in cut_rows(cut)],
+            "holes": len(cut.loops),
+            "pits": len(cut.pits),
             "verdict": cut.verdict,
         },
         "container": {
@@ -276,6 +281,23 @@ def _bench(plan: Plan) -> dict[str, Any]:
             "mix_g": plan.resin.mix_g,
             "mix": _mix(plan.resin.mix),
         },
+    }
+
+
+def _alternative(row: CutRow) -> dict[str, Any]:
+    return {
+        "name": row.name,
+        "count": row.count,
+        "chosen": row.chosen,
+        "length_mm": row.length_mm,
+        "worst_detail": row.worst_detail,
+        "closest_left_mm": _finite(row.closest_left_mm),
+        "closest_right_mm": _finite(row.closest_right_mm),
+        "share_on_show": row.share_on_show,
+        "cleanup_min": row.cleanup_min,
+        "stretch": _finite(row.stretch),
+        "web_mm": _finite(row.web_mm),
+        "shared": row.shared,
     }
 
 

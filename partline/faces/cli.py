@@ -17,6 +17,7 @@ from rich.progress import Progress as Bar
 from partline import __version__
 from partline.errors import Cancelled, MissingExtra, PartlineError
 from partline.faces.verbs.log import log
+from partline.faces.verbs.mouths import mouths
 from partline.progress import Progress, span
 
 # Everything else is imported inside the verb that needs it, so that --help, mix and check
@@ -222,6 +223,7 @@ def view(job: Path | None) -> None:
 
 
 partline.add_command(log)
+partline.add_command(mouths)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
