@@ -22,6 +22,7 @@ from partline.errors import PlanFileError
 from partline.plan import Plan, Pour
 from partline.plancodec import decode, encode
 from partline.workshop.mix import Mix
+from partline.workshop.production import Production
 
 FORMAT = 1
 """Number of the layout of plan.json; a different one is refused, never guessed at."""
@@ -214,7 +215,21 @@ def summary(plan: Plan) -> dict[str, Any]:
             "blocks": plan.run.blocks,
             "days": plan.run.days,
             "bottleneck": plan.run.bottleneck,
+            **_production(plan.production),
         },
+    }
+
+
+def _production(found: Production | None) -> dict[str, Any]:
+    if found is None:
+        return {}
+    return {
+        "finish": None if found.run.finish is None else found.run.finish.isoformat(),
+        "yield_from": found.yield_from,
+        "minutes_each": found.minutes.each_min,
+        "cost_each": found.cost.each if found.cost.lines else None,
+        "scale_factor": found.size.factor,
+        "order_g": {item.name: item.order_g for item in found.order},
     }
 
 

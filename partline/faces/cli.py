@@ -16,6 +16,7 @@ from rich.progress import Progress as Bar
 
 from partline import __version__
 from partline.errors import Cancelled, MissingExtra, PartlineError
+from partline.faces.verbs.compare import compare
 from partline.faces.verbs.log import log
 from partline.faces.verbs.mouths import mouths
 from partline.progress import Progress, span
@@ -223,6 +224,7 @@ def view(job: Path | None) -> None:
 
 
 partline.add_command(log)
+partline.add_command(compare)
 partline.add_command(mouths)
 
 

@@ -100,9 +100,10 @@ def _work(production: Production) -> tuple[Block, ...]:
         Table((), _rows(run_words.minutes_rows(production), bold=1), (0.7, 0.3)),
     ]
     if len(production.cuts) > 1:
-        head = _head("cut", "parting line", "voids", "one good piece", "the whole run")
+        head = _head("cut", "does it come out", "parting line", "voids", "one good piece",
+                     "the whole run")  # fmt: skip
         rows = _rows(run_words.choice_rows(production.cuts))
-        blocks += [Table(head, rows, (0.28, 0.18, 0.14, 0.2, 0.2))]
+        blocks += [Table(head, rows, (0.2, 0.26, 0.14, 0.1, 0.14, 0.16))]
     return tuple(blocks)
 
 

@@ -66,7 +66,11 @@ def _limit(limit: Limit, run: Run) -> str:
     if limit.name != "castings a day":
         return f"the {limit.name} {'allow' if limit.name == 'hands' else 'allows'} {number}"
     at_once = 1 if run.terms is None else run.terms.blocks_at_once
-    return f"{count(at_once, 'mould')} side by side give{'s' * (at_once == 1)} {number}"
+    return (
+        f"1 mould gives {number}"
+        if at_once == 1
+        else f"{at_once} moulds side by side give {number}"
+    )
 
 
 def size_lines(size: Shrinkage, system: System = "mm") -> tuple[str, ...]:
@@ -175,12 +179,17 @@ def hours(minutes: float) -> str:
 
 
 def choice_rows(choices: Sequence[Choice]) -> tuple[Row, ...]:
-    """Return rows of cuts or mouths: name, parting line, voids, one piece, the whole run."""
+    """Return rows of cuts or mouths: name, out or not, parting line, voids, one piece, the run."""
     return tuple(
-        (f"{c.name}{' (planned)' * c.chosen}", f"{plain(c.seam_min)} min", plain(c.voids),
-         f"{plain(c.each_min)} min", hours(c.run_min))
+        (f"{c.name}{' (planned)' * c.chosen}", _head_of(c.verdict), f"{plain(c.seam_min)} min",
+         plain(c.voids), f"{plain(c.each_min)} min", hours(c.run_min))
         for c in choices
     )  # fmt: skip
+
+
+def _head_of(verdict: str) -> str:
+    """Return a verdict without its reasons."""
+    return verdict.split(":")[0].split(";")[0].strip().rstrip(".")
 
 
 def cost_rows(production: Production) -> tuple[Row, ...]:

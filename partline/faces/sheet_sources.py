@@ -34,14 +34,7 @@ def used_figures(plan: Plan, system: System) -> list[Row]:
         _density("rubber", job.rubber, _ratio(box.rubber_g, box.rubber_volume_mm3 / 1e3), known),
         _density("resin", job.resin, plan.resin.density, known),
     ]  # fmt: skip
-    run = job.run.model_fields_set
-    for key, value in (
-        ("yield_share", f"{plain(100 * job.run.yield_share, 0)} %"),
-        ("life", str(job.run.life)),
-        ("pulls_per_day", str(job.run.pulls_per_day)),
-    ):
-        found = known.get(f"run.{key}")
-        rows.append(_figure(found.words, value, 0.0 if key in run else None, found))
+    rows += _run_figures(plan, known)
     rows += [(known.get(k).words, _said(known.get(k), _words(known.get(k), system)))
              for k in _ALWAYS]  # fmt: skip
     return rows
@@ -54,8 +47,28 @@ _ALWAYS = (
     "detail.margin_mm", "detail.margin_share", "cut.web_mm", "cut.first_try_share",
     "cut.working_strain_share", "cut.shore_tolerance", "cut.hand_accuracy_mm",
     "finish.seam_min_per_10mm", "finish.seam_texture_min_per_10mm", "finish.seam_face_min_per_10mm",
-    "run.days_to_make_block",
+    "run.days_to_make_block", "run.day_h", "run.hands_on_min", "run.spare_share",
+    "run.near_end_share", "finish.gate_min", "finish.void_min", "finish.prime_min",
 )  # fmt: skip
+
+
+def _run_figures(plan: Plan, known: Defaults) -> list[Row]:
+    """Return what the run is planned with: from the log, the job file, or usual."""
+    terms, asked = plan.run.terms, plan.job.run
+    share = asked.yield_share if terms is None else terms.yield_share
+    rows = [
+        _figure(known.get(f"run.{key}").words, value,
+                0.0 if key in asked.model_fields_set else None, known.get(f"run.{key}"))
+        for key, value in (
+            ("yield_share", f"{plain(100 * share, 0)} %"),
+            ("life", str(asked.life if terms is None else terms.life)),
+            ("pulls_per_day", str(asked.pulls_per_day if terms is None else terms.pulls_per_day)),
+        )
+    ]  # fmt: skip
+    if plan.production is not None and plan.production.yield_from == "log":
+        words, found = rows[0]
+        rows[0] = (words, Said(found.words, "yours", "measured: the log of pulls"))
+    return rows
 
 
 def _figure(what: str, words: str, stated: float | None, usual: Default) -> Row:

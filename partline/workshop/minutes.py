@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from partline.errors import WorkshopError
@@ -99,6 +100,8 @@ class Choice:
         Work on one good piece, and on all of them [min].
     chosen : bool
         The one the plan takes.
+    verdict : str
+        Whether the piece comes out.
     """
 
     name: str
@@ -107,11 +110,12 @@ class Choice:
     each_min: float
     run_min: float
     chosen: bool
+    verdict: str
 
 
 def compared(
     known: Defaults,
-    choices: list[tuple[str, float, float]],
+    choices: Sequence[tuple[str, float, float, str]],
     *,
     good: int,
     yield_share: float,
@@ -122,15 +126,17 @@ def compared(
     Parameters
     ----------
     known : Defaults
-    choices : list of (str, float, float)
-        Name, minutes of parting line and voids on one casting; the first is the one chosen.
+    choices : sequence of (str, float, float, str)
+        Name, minutes of parting line and voids on one casting, whether it comes out; the first
+        is the one chosen.
     good : int
         Good castings wanted.
     yield_share : float
     foot : bool
     """
     found = []
-    for k, (name, seam, voids) in enumerate(choices):
+    for k, (name, seam, voids, verdict) in enumerate(choices):
         one = minutes_for(known, seam_min=seam, voids=voids, yield_share=yield_share, foot=foot)
-        found.append(Choice(name, seam, voids, one.each_min, good * one.each_min, k == 0))
+        found.append(Choice(name, seam, voids, one.each_min, good * one.each_min, k == 0,
+                            verdict))  # fmt: skip
     return tuple(found)

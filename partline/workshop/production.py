@@ -231,7 +231,7 @@ def _cuts(
 ) -> tuple[Choice, ...]:
     names = {0: "no cut", 1: "one cut", 2: "two cuts"}
     found = [
-        (names.get(c.count, f"{c.count} cuts"), c.cleanup_min, voids)
+        (names.get(c.count, f"{c.count} cuts"), c.cleanup_min, voids, c.verdict)
         for c in (making.cut, *making.cut.alternatives)
     ]
     return compared(known, found, good=good, yield_share=share, foot=making.foot)

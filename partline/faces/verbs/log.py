@@ -139,6 +139,6 @@ def _say_places(job: Path, folder: Path | None, log: object) -> None:
     made = open_plan(home)
     records, earlier = predicted_and_seen(log, places_hold(made), places=places_mark(made))
     for number, predicted, seen in log_words.place_rows(records):
-        click.echo(f"Place {number}: predicted that it {predicted}; void seen on {seen}.")
+        click.echo(f"Place {number}: predicted: {predicted}; void seen on {seen}.")
     for line in log_words.prediction_lines(records, earlier):
         click.echo(line)
