@@ -19,6 +19,7 @@ from partline.faces.sheet_blocks import (
     Page,
     Steps,
     Table,
+    Text,
 )
 from partline.faces.words import scrape_words
 
@@ -62,22 +63,22 @@ def _scrape(desk: Desk) -> tuple[Block, ...]:
     if not cuts:
         return ()
     hours = plain(desk.known.value("finish.scrape_hours"))
-    rows = tuple(
-        (
-            (Bold(f"cut {c['number']}"), f", on the piece’s {c['piece_side']}"),
-            (scrape_words(line, plan.stand, system),),
-            (c["length"], ", about ", c["cleanup"]),
-        )
-        for c, line in zip(cuts, plan.cut.lines, strict=True)
-    )
+    rows: list[tuple[Text, ...]] = []
+    for c, line in zip(cuts, plan.cut.lines, strict=True):
+        name: Text = (Bold(f"cut {c['number']}"), f", on the piece’s {c['piece_side']}")
+        effort: Text = (c["length"], ", about ", c["cleanup"])
+        for k, words in enumerate(scrape_words(line, plan.stand, system)):
+            rows.append((name if k == 0 else (), (words,), effort if k == 0 else ()))
     clock: tuple[Inline, ...] = ("Demoulded at  ____ : ____      Scrape before  ____ : ____  (",
                                  Said(f"{hours} hours later", "default"), ")")  # fmt: skip
     return (
         Heading("Scrape the parting line while the resin is still soft"),
         Box((Line(clock, "body"),)),
         Table(
-            (("seam",), ("the casting standing, you look straight at the seam",), ("how much",)),
-            rows,
+            (("seam",),
+             ("the casting standing, looking straight at the seam; height above its base",),
+             ("how much",)),
+            tuple(rows),
             (0.28, 0.47, 0.25),
         ),
         small("Blade nearly upright, drawn along the line, then wet paper. After a day it is hard "

@@ -15,7 +15,9 @@ _PLACE = re.compile(
     rf"(?P<open>\()?(?:near |at )?(?P<inner>\()?{_N}, {_N}, {_N}(?(inner)\))(?: mm)?(?(open)\))"
 )
 # What only explains or measures; it waits until the last pages.
-_FOR_LATER = ("estimate", "Uncut, ", "With one cut", "With two cuts", "no line there keeps more")
+_FOR_LATER = ("estimate", "Uncut, ", "With one cut", "With two cuts", "no line there keeps more",
+              "the rubber bears that")  # fmt: skip
+_TO_DO = " It may run on by itself"
 
 
 def retold(text: str, stand: Stand, system: System = "mm") -> str:
@@ -36,6 +38,10 @@ def retold(text: str, stand: Stand, system: System = "mm") -> str:
 
 def cut_notes(plan: Plan, system: System) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """Return what the cut says for the knife, and what only belongs on the last pages."""
-    said = [retold(w, plan.stand, system) for w in plan.cut.words]
+    said = []
+    for words in plan.cut.words:
+        # What is to be done about a figure stands beside the knife, the figure does not.
+        figure, found, act = retold(words, plan.stand, system).partition(_TO_DO)
+        said += [figure, f"The cut may run on by itself{act}"] if found else [figure]
     later = tuple(w for w in said if any(mark in w for mark in _FOR_LATER))
     return tuple(w for w in said if w not in later), later

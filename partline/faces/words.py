@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from partline.air.trapped_air import Pocket, TrappedAir
-from partline.cut.cut import Cut, CutLine
+from partline.cut.cut import Cut, CutLine, ScrapeStretch
 from partline.faces.figures import System, count, length, plain, scale_decimals, weight
 from partline.geometry.directions import Pour as PourName
 from partline.plan import Plan, Pour
@@ -219,12 +219,15 @@ def clearance_words(line: CutLine, stand: Stand, system: System = "mm") -> tuple
     return _near(*left, stand, system), _near(*right, stand, system)
 
 
-def scrape_words(line: CutLine, stand: Stand, system: System = "mm") -> str:
+def scrape_words(line: CutLine, stand: Stand, system: System = "mm") -> tuple[str, ...]:
     """Say which side of a seam never to scrape, the casting standing, looking at the seam.
 
-    The side whose prized detail is nearer is left alone; where both lie within a hand's
-    accuracy of the line, neither side may be touched beyond the line itself.
+    Each stretch of the line with the same skin beside it gets a sentence, from the base up.
+    Where none are known, the side whose prized detail is nearer is left alone; where both lie
+    within a hand's accuracy, neither side may be touched beyond the line itself.
     """
+    if line.scrape:
+        return tuple(_stretch(part, stand, system) for part in line.scrape)
     sides = sorted(
         (
             (line.clearance_left_mm, "left", line.closest_left_mm),
@@ -234,11 +237,22 @@ def scrape_words(line: CutLine, stand: Stand, system: System = "mm") -> str:
     )
     (near, side, place), (far, other, _) = sides
     if place is None or not math.isfinite(near):
-        return "from either side; no prized detail is near"
+        return ("from either side; no prized detail is near",)
     said = _near(near, place, stand, system)
     if far < _HAND_MM:
-        return f"on the line only, never beside it on either side: {said}"
-    return f"from the {other} only, never on the {side}: {said}"
+        return (f"on the line only, never beside it on either side: {said}",)
+    return (f"from the {other} only, never on the {side}: {said}",)
+
+
+def _stretch(part: ScrapeStretch, stand: Stand, system: System) -> str:
+    low, high = (max(0.0, round(z - stand.seat_mm)) for z in (part.low_mm, part.high_mm))
+    where = f"{length(low, system)} to {length(high, system)} up"
+    if part.textured == "plain":
+        return f"{where}: from either side, whichever stands high"
+    if part.textured == "both":
+        return f"{where}: neither side; fill the low side, draw the texture across it"
+    other = "right" if part.textured == "left" else "left"
+    return f"{where}: from the {other} only, never on the {part.textured}"
 
 
 # How well a hand follows a line, with a little over [mm].

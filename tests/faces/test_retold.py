@@ -53,3 +53,11 @@ def test_statistics_wait_until_the_last_pages(plan: Plan) -> None:
     assert len(beside) == len(later) == 2
     assert beside[0].startswith("Rubber is caught")
     assert beside[1] == words[3]  # unknown words are shown early rather than late
+
+
+def test_what_is_to_be_done_about_a_figure_is_not_put_off(plan: Plan) -> None:
+    words = ("Driven on by about 4.0 kJ/m2 (estimate). It may run on by itself: blunt its end.",)
+    cut = dataclasses.replace(plan.cut, words=words)
+    beside, later = cut_notes(dataclasses.replace(plan, cut=cut), "mm")
+    assert beside == ("The cut may run on by itself: blunt its end.",)
+    assert later == ("Driven on by about 4.0 kJ/m2 (estimate).",)

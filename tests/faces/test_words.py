@@ -13,6 +13,7 @@ import pytest
 sys.path.insert(0, str(Path(__file__).parent))
 from fake_plan import fake_plan
 
+from partline.cut.cut import ScrapeStretch
 from partline.faces.words import (
     american,
     bench_side,
@@ -171,14 +172,25 @@ def test_us_spelling() -> None:
 def test_which_side_of_a_seam_is_never_scraped() -> None:
     plan = fake_plan()
     line = plan.cut.lines[0]  # 9 mm to detail on its left, 11.5 on its right, mouth down
-    said = scrape_words(line, plan.stand)
+    (said,) = scrape_words(line, plan.stand)
     assert said.startswith("from the right only, never on the left: 9 mm to detail")
     turned = dataclasses.replace(line, clearance_left_mm=20.0)
-    assert scrape_words(turned, plan.stand).startswith("from the left only, never on the right")
+    assert scrape_words(turned, plan.stand)[0].startswith("from the left only, never on the right")
     tight = dataclasses.replace(line, clearance_left_mm=1.0, clearance_right_mm=2.0)
-    assert "never beside it on either side: 1 mm" in scrape_words(tight, plan.stand)
+    assert "never beside it on either side: 1 mm" in scrape_words(tight, plan.stand)[0]
     free = dataclasses.replace(
         line, clearance_left_mm=math.inf, clearance_right_mm=math.inf, closest_left_mm=None,
         closest_right_mm=None,
     )  # fmt: skip
-    assert "from either side" in scrape_words(free, plan.stand)
+    assert "from either side" in scrape_words(free, plan.stand)[0]
+    # The seat of this plan is 12 mm above the cup's floor; heights are said above the base.
+    known = dataclasses.replace(line, scrape=(
+        ScrapeStretch(0.0, 20.0, 12.0, 32.0, "plain"),
+        ScrapeStretch(20.0, 40.0, 32.0, 52.0, "left"),
+        ScrapeStretch(40.0, 45.0, 52.0, 57.0, "both"),
+    ))  # fmt: skip
+    assert scrape_words(known, plan.stand) == (
+        "0 mm to 20 mm up: from either side, whichever stands high",
+        "20 mm to 40 mm up: from the right only, never on the left",
+        "40 mm to 45 mm up: neither side; fill the low side, draw the texture across it",
+    )
