@@ -1,0 +1,44 @@
+"""The knife's page: depths to act on, sides as one holds the block, and no figures to ponder."""
+
+from __future__ import annotations
+
+import dataclasses
+import sys
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parent))
+from fake_plan import fake_plan
+from page_text import desk, said
+
+from partline.faces.page_cut import cut_page, demould_page
+from partline.faces.sheet_blocks import Big, Table, TrueSize
+
+
+def test_depths_are_large_and_in_order() -> None:
+    page = cut_page(desk(fake_plan()))
+    table = next(b for b in page.blocks if isinstance(b, Table))
+    for row, number in zip(table.rows, (1, 2), strict=True):
+        assert f"cut {number}" in said(row[0])
+        big = [cell[0].said.words for cell in row[1:] if isinstance(cell[0], Big)]
+        assert big == ["38 mm", "53 mm", "58 mm"]
+    assert sum(isinstance(b, TrueSize) for b in page.blocks) == 2
+
+
+def test_what_explains_is_not_beside_the_knife() -> None:
+    plan = fake_plan()
+    words = ("Laying the lips open bends them by about 8% (estimate).", "Slit this bridge too.")
+    cut = dataclasses.replace(plan.cut, words=words)
+    page = said(cut_page(desk(dataclasses.replace(plan, cut=cut))))
+    assert "Slit this bridge too." in page
+    assert "Laying the lips" not in page
+    assert plan.cut.certificate not in page
+
+
+def test_without_a_cut_nothing_is_said_of_lips() -> None:
+    plan = fake_plan()
+    cut = dataclasses.replace(plan.cut, lines=(), count=0, verdict="comes out")
+    bare = desk(dataclasses.replace(plan, cut=cut))
+    assert "No cut" in said(cut_page(bare))
+    assert "lips" not in said(demould_page(bare))
+    assert "stop and cut further" not in said(demould_page(bare))
+    assert "stop and cut further" in said(demould_page(desk(plan)))
