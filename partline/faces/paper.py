@@ -83,6 +83,7 @@ def tiles(drawing: Drawing, wide: float, high: float) -> tuple[Drawing, ...]:
     across = _starts(drawing.width, wide)
     down = _starts(drawing.height, high)
     parts = []
+    matches = _match_marks(drawing, across, down, wide, high)
     for row, y in enumerate(down):
         for column, x in enumerate(across):
             left, top = drawing.left + x, drawing.top + y
@@ -95,8 +96,9 @@ def tiles(drawing: Drawing, wide: float, high: float) -> tuple[Drawing, ...]:
                     left,
                     top,
                     *size,
-                    drawing.body + marks,
-                    "Print all parts, lay them over one another at the dashed lines, tape them.",
+                    drawing.body + marks + matches,
+                    "Print all parts, lay them over one another so that the crosses with the "
+                    "same letters meet, tape them.",
                 )
             )
     return tuple(parts)
@@ -114,6 +116,31 @@ def _join_marks(left: float, top: float, w: float, h: float, across: bool, down:
         out += f'<path d="M{left + _OVERLAP} {top}v{h}" {dashed}/>'
     if down:
         out += f'<path d="M{left} {top + _OVERLAP}h{w}" {dashed}/>'
+    return out
+
+
+def _match_marks(
+    drawing: Drawing, across: list[float], down: list[float], wide: float, high: float
+) -> str:
+    """Return lettered crosses in the middle of every overlap: each is printed on both parts."""
+    places = []
+    for x in across[1:]:
+        for y in down:
+            tall = min(high, drawing.height - y)
+            places += [(x + _OVERLAP / 2, y + share * tall) for share in (0.25, 0.75)]
+    for y in down[1:]:
+        for x in across:
+            broad = min(wide, drawing.width - x)
+            places += [(x + share * broad, y + _OVERLAP / 2) for share in (0.25, 0.75)]
+    out = ""
+    for k, (x, y) in enumerate(places):
+        at_x, at_y = drawing.left + x, drawing.top + y
+        name = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"[k % 26] + (str(k // 26) if k >= 26 else "")
+        out += (
+            f'<path d="M{at_x - 3:.3f} {at_y:.3f}h6M{at_x:.3f} {at_y - 3:.3f}v6" '
+            f'stroke="{INK}" stroke-width="0.25" fill="none"/>'
+            + label(at_x + 0.8, at_y - 0.8, name, size=3, bold=True)
+        )
     return out
 
 

@@ -81,3 +81,23 @@ def test_text_is_escaped_and_paths_close() -> None:
     assert path([[(0, 0), (1, 0), (1, 2)]]) == "M0.00 0.00L1.00 0.00L1.00 2.00Z"
     assert path([[(0, 0), (1, 0)]], closed=False) == "M0.00 0.00L1.00 0.00"
     assert path([[]]) == ""
+
+
+def test_each_match_mark_is_on_both_parts_that_meet_there() -> None:
+    """A lettered cross lies whole within the overlap, so it is printed on both sheets."""
+    parts = tiles(sheet(400.0, 300.0), 179.0, 235.0)
+    places = {}
+    for p in parts:
+        for e in ET.fromstring(p.svg()).iter():
+            if e.tag.endswith("text") and e.text:
+                places.setdefault(e.text, set()).add((e.get("x"), e.get("y")))
+    assert len(places) >= 2 * (2 * 2 + 3)  # 2 x 2 seams across, 3 down, two marks each
+    for found in places.values():
+        ((x, y),) = found
+        holding = [
+            p
+            for p in parts
+            if p.left + 3 <= float(x) - 0.8 <= p.left + p.width - 3
+            and p.top + 3 <= float(y) + 0.8 <= p.top + p.height - 3
+        ]
+        assert len(holding) >= 2

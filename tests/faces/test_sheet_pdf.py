@@ -121,6 +121,25 @@ def test_figures_are_those_of_plan_json(plan: Plan, tmp_path: Path) -> None:
     assert "97 pulls" not in pdf
 
 
+def test_numbers_to_act_on_are_read_standing(plan: Plan) -> None:
+    """Cap height of at least a 250th of 1.5 m: common practice for signs, no source.
+
+    The face's capitals are 0.729 of its size (Bitstream Vera's OS/2 table, from memory).
+    """
+    least = 1500 / 250 / 0.729 * 72 / 25.4
+    sizes: dict[str, float] = {}
+
+    def seen(text: str, _cm: object, _tm: object, _font: object, size: float) -> None:
+        for part in re.split(r"\s{2,}|\n", text.replace("\u00a0", " ")):
+            sizes[part.strip()] = max(sizes.get(part.strip(), 0.0), size)
+
+    for page in pypdf.PdfReader(io.BytesIO(sheet_pdf(plan))).pages:
+        page.extract_text(visitor_text=seen)
+    for words in ("27.0", "297.0", "11.8", "25.0", "38 mm", "53 mm", "58 mm", "75 mm", "17 mm",
+                  "12 mm", "20°", "15°", "29 pulls"):  # fmt: skip
+        assert sizes.get(words, 0.0) >= least, words
+
+
 @pytest.mark.slow
 def test_the_sample_too() -> None:
     from partline.job import load_job
