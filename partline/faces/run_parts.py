@@ -40,12 +40,14 @@ def run_page(desk: Desk) -> Page:
         blocks += [Line((line,)) for line in log_words.yield_lines(production)]
         blocks += [*_calendar(production), *_order(production), *_work(production)]
         blocks += [*_cost(production), *_size(desk, production), *_log(desk, production)]
-    return Page("The run", "8", (*blocks, *_blank()))
+    if production is None or production.log is None:
+        blocks += _blank()
+    return Page("The run", "8", tuple(blocks))
 
 
-def _rows(rows: tuple[tuple[str, ...], ...], bold: int = 0) -> tuple[tuple[Text, ...], ...]:
+def _rows(rows: tuple[tuple[str, ...], ...]) -> tuple[tuple[Text, ...], ...]:
     return tuple(
-        tuple((Bold(cell),) if k == bold else (cell,) for k, cell in enumerate(row)) for row in rows
+        tuple((Bold(cell),) if k == 0 else (cell,) for k, cell in enumerate(row)) for row in rows
     )
 
 
@@ -78,18 +80,17 @@ def _order(production: Production) -> tuple[Block, ...]:
     rows: list[tuple[Text, ...]] = []
     for item in production.order:
         lost = run_words.kilos(item.lost_g + item.spare_g)
+        parts: list[Inline] = []
+        for part, grams in item.parts:
+            parts += ["; " if parts else "", Own(part), f" {run_words.kilos(grams)}"]
         rows.append(((Bold(item.name),), (run_words.kilos(item.used_g),), (lost,),
-                     (Said(run_words.kilos(item.order_g), "estimate"),)))  # fmt: skip
-        rows += [
-            (("of that ", Own(part)), (), (), (run_words.kilos(grams),))
-            for part, grams in item.parts
-        ]
+                     (Said(run_words.kilos(item.order_g), "estimate"),), tuple(parts)))  # fmt: skip
     return (
         Heading("Order for the whole run"),
         Table(
-            _head("what", "ends in moulds and castings", "lost and to spare", "order"),
+            _head("what", "ends in them", "lost and to spare", "order", "of that"),
             tuple(rows),
-            (0.31, 0.27, 0.21, 0.21),
+            (0.12, 0.15, 0.17, 0.2, 0.36),
         ),
     )
 
@@ -97,7 +98,7 @@ def _order(production: Production) -> tuple[Block, ...]:
 def _work(production: Production) -> tuple[Block, ...]:
     blocks: list[Block] = [
         Heading("Work on one piece"),
-        Table((), _rows(run_words.minutes_rows(production), bold=1), (0.7, 0.3)),
+        *(Line((line,)) for line in run_words.minutes_lines(production)),
     ]
     if len(production.cuts) > 1:
         head = _head("cut", "does it come out", "parting line", "voids", "one good piece",
@@ -152,7 +153,7 @@ def _log(desk: Desk, production: Production) -> tuple[Block, ...]:
 
 
 def _blank() -> tuple[Block, ...]:
-    empty: tuple[tuple[Text, ...], ...] = (((), (), (), (), ()),) * 9
+    empty: tuple[tuple[Text, ...], ...] = (((), (), (), (), ()),) * 6
     head = _head("pull", "demoulded at", "scrape before", "holes, lumps, seam",
                  "mould: lips, ends of the cut")  # fmt: skip
     return (Heading("By hand"), Table(head, empty, (0.1, 0.18, 0.18, 0.27, 0.27), "blank"))

@@ -173,6 +173,20 @@ def minutes_rows(production: Production) -> tuple[tuple[str, str], ...]:
     )
 
 
+def minutes_lines(production: Production) -> tuple[str, ...]:
+    """Say in two sentences what the work on one good piece consists of."""
+    m, run = production.minutes, production.run
+    share = run.terms.yield_share if run.terms is not None else 1.0
+    voids = "seen on castings" if m.voids_seen else "predicted"
+    return (
+        f"One good piece {plain(m.each_min)} min; all {run.good} {hours(m.each_min * run.good)}.",
+        f"Casting {plain(m.casting_min / share)} min ({plain(m.casting_min)} a pull, and those "
+        f"that fail); parting line {plain(m.seam_min)}; voids {plain(m.voids_min)} "
+        f"({plain(m.voids)} a casting, {voids}); foot {plain(m.gate_min)}; priming and looking "
+        f"over {plain(m.prime_min)}.",
+    )
+
+
 def hours(minutes: float) -> str:
     """Return minutes, or hours from two on."""
     return f"{plain(minutes, 0)} min" if minutes < 120 else f"{plain(minutes / 60.0)} h"
