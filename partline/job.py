@@ -25,6 +25,7 @@ from partline.job_run import RatesPart, RunPart
 Point = tuple[float, float, float]
 FaceNumbers = tuple[Annotated[int, Field(strict=True, ge=0)], ...]
 PartDensity = Annotated[float, Quantity("density", 0.3, 10.0)]
+ExtraShare = Annotated[float, Quantity("percent", 0.001, 400.0)]
 PartAmount = Annotated[float, Field(strict=True, gt=0, le=1e6)]
 
 
@@ -124,6 +125,10 @@ class MaterialPart(_Part):
     part_densities: dict[str, PartDensity] | None = _key(
         "part_densities", "density of each part, for a ratio by volume"
     )
+    extras: dict[str, ExtraShare] | None = _key(
+        "extras", 'pigment and filler, each as a share of the polyol part, like "2 %"'
+    )
+    extras_in: str | None = _key("extras_in", "the part they go into, if it is not the polyol part")
     density: Annotated[float | None, Quantity("density", 0.3, 10.0)] = _key(
         "density", "when cured, from the technical sheet"
     )
@@ -161,6 +166,12 @@ class ShelfItem(_Part):
     floor_rise_mm: Annotated[float, Quantity("length", 0.0, 200.0)] = _key(
         "floor_rise", "how far the inner floor lies above the table", 0.0
     )
+    ring_width_mm: Annotated[float, Quantity("length", 0.0, 100.0)] = _key(
+        "ring_width", "a gutter round a raised floor: how wide", 0.0
+    )
+    ring_depth_mm: Annotated[float, Quantity("length", 0.0, 100.0)] = _key(
+        "ring_depth", "and how deep below that floor", 0.0
+    )
 
 
 class ShopPart(_Part):
@@ -177,6 +188,13 @@ class ShopPart(_Part):
     )
     pressure_pot_rating_kpa: Annotated[float | None, Quantity("pressure", 100.0, 3000.0)] = _key(
         "pressure_pot_rating", 'on the pot\'s plate, like "60 psi gauge"; nothing goes above it'
+    )
+    pressure_kpa: Annotated[float | None, Quantity("pressure", 100.0, 3000.0)] = _key(
+        "pressure", 'what to cast under, like "50 psi gauge"; never above the rating'
+    )
+    vacuum_chamber_rating_kpa: Annotated[float | None, Quantity("pressure", 0.0, 110.0)] = _key(
+        "vacuum_chamber_rating",
+        'what chamber and lid are rated for, like "0 kPa absolute" or "29 inHg vacuum"',
     )
     vacuum_chamber: bool = _key("vacuum_chamber", "is there a vacuum chamber", False)
     defaults: Annotated[Path | None, BeforeValidator(beside_job)] = _key(

@@ -8,7 +8,10 @@ from typing import Any
 
 from partline.errors import WorkshopError
 from partline.job import Job, MaterialPart, ShelfItem
+from partline.workshop.degassing import degassing_of
 from partline.workshop.materials import defaults
+from partline.workshop.mixing import carrier_of
+from partline.workshop.pressing import pressing_of
 from partline.workshop.pressure import local_kpa
 
 Place = tuple[str | int, ...]
@@ -31,6 +34,8 @@ def crossed(job: Job, data: dict[str, Any], *, check_files: bool) -> Iterator[Fa
         yield from ((("shelf", k, key), words) for key, words in shelf_faults(item))
     if job.shop.pressure_pot_rating_kpa is not None:
         yield from _pot(job)
+    if job.shop.defaults is None or check_files:
+        yield from _ratings(job)
 
 
 def _scan(job: Job) -> Iterator[Fault]:
@@ -110,6 +115,8 @@ def _material(table: str, material: MaterialPart) -> Iterator[Fault]:
     if parts is None:
         if material.by is not None:
             yield (table, "by"), "says how the ratio counts, but parts (the ratio) is missing."
+        if material.extras:
+            yield (table, "extras"), "a share of which part? parts (the ratio) is missing."
         return
     if len(parts) < 2:
         yield (table, "parts"), "a mix has at least two parts."
@@ -136,6 +143,13 @@ def _material(table: str, material: MaterialPart) -> Iterator[Fault]:
                 "(the technical sheet gives them, also as specific gravity)."
             ),
         )
+    if material.extras:
+        try:
+            carrier_of(parts, material.extras_in)
+        except WorkshopError as error:
+            yield (table, "extras"), str(error)
+        for name in sorted(set(material.extras) & set(parts)):
+            yield (table, "extras"), f'"{name}" is already one of the parts.'
     for part in sorted(set(known) - set(parts)):
         yield (table, "part_densities"), f'"{part}" is not among the parts.'
 
@@ -154,6 +168,12 @@ def shelf_faults(item: ShelfItem) -> Iterator[tuple[str, str]]:
         )
     if item.kind == "pipe" and item.floor_mm not in (None, item.rim_mm):
         yield "floor", "a pipe is as wide at the floor as at the rim; call it a cup."
+    if (item.ring_width_mm > 0) != (item.ring_depth_mm > 0):
+        key = "ring_width" if item.ring_width_mm == 0 else "ring_depth"
+        yield key, "a gutter has both: ring_width and ring_depth."
+    narrow = min(s for s in (item.floor_mm, item.rim_mm) if s is not None)
+    if 2 * item.ring_width_mm >= narrow:
+        yield "ring_width", f"two gutters of that width leave nothing of a {narrow:g} mm floor."
     if item.kind != "box" and item.depth_mm is not None:
         yield "depth", "only a box has a depth; a cup or pipe is round."
 
@@ -168,3 +188,24 @@ def _pot(job: Job) -> Iterator[Fault]:
                 "The plate on a pot counts from there: write it with gauge."
             ),
         )
+
+
+def _ratings(job: Job) -> Iterator[Fault]:
+    """Nothing is planned beyond a rating; said before any long work."""
+    shop = job.shop
+    try:
+        known = defaults(shop.defaults)
+    except WorkshopError:
+        return  # already said of its own key
+    rating = shop.pressure_pot_rating_kpa
+    if rating is None or rating > local_kpa(shop.altitude_m):
+        try:
+            pressing_of(rating, shop.pressure_kpa, shop.altitude_m, known)
+        except WorkshopError as error:
+            yield ("shop", "pressure"), str(error).removeprefix("[shop] ")
+    if shop.vacuum_chamber:
+        try:
+            degassing_of(1.0, chamber=True, rating_kpa=shop.vacuum_chamber_rating_kpa,
+                         altitude_m=shop.altitude_m, known=known)  # fmt: skip
+        except WorkshopError as error:
+            yield ("shop", "vacuum_chamber_rating"), str(error).removeprefix("[shop] ")

@@ -25,6 +25,7 @@ from partline.scan.master import Master
 from partline.scan.reading import read_master
 from partline.stand.placing import place
 from partline.stand.stand import Stand
+from partline.workshop.bench import Bench, bench_of
 from partline.workshop.choosing import choose_container
 from partline.workshop.container import Container
 from partline.workshop.log import Log
@@ -73,6 +74,7 @@ class Plan:
     resin: Resin
     run: Run
     production: Production | None = None
+    bench: Bench | None = None
 
 
 def make_plan(
@@ -135,6 +137,8 @@ def make_plan(
     making = Making(master.height_mm, len(resin_pour.best.pockets), stand.foot_block is not None,
                     cut, container, resin, rubber_mix)  # fmt: skip
     production = plan_production(job, known, making, log=log)
+    tipped = resin_pour.best.volume_mm3 < resin_pour.level.volume_mm3
+    bench = bench_of(job, known, stand, cut, container, resin, moves=int(tipped))
     return Plan(
         job=job,
         master=master,
@@ -145,10 +149,11 @@ def make_plan(
         cut=cut,
         container=container,
         rubber_mix=rubber_mix,
-        degassing_cup_mm3=known.value("container.degassing_ratio") * container.rubber_volume_mm3,
+        degassing_cup_mm3=bench.degassing.cup_mm3,
         resin=resin,
         run=production.run,
         production=production,
+        bench=bench,
     )
 
 
@@ -253,6 +258,8 @@ def _mix(material: MaterialPart, total_g: float, job: Job) -> Mix | None:
         material.parts,
         by=material.by,
         densities=material.part_densities,
+        extras=material.extras,
+        extras_in=material.extras_in,
         resolution_g=job.shop.scale_resolution_g,
     )
 
@@ -269,5 +276,7 @@ def _resin(job: Job, stand: Stand, known: Defaults) -> Resin:
         parts=material.parts if by_label else None,
         by=material.by or "weight",
         part_densities=material.part_densities,
+        extras=material.extras,
+        extras_in=material.extras_in,
         resolution_g=job.shop.scale_resolution_g,
     )

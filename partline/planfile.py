@@ -17,6 +17,7 @@ import numpy as np
 
 import partline
 from partline.air.trapped_air import Pocket
+from partline.bench_summary import bench_summary
 from partline.cut.alternatives import CutRow, cut_rows
 from partline.errors import PlanFileError
 from partline.plan import Plan, Pour
@@ -209,6 +210,7 @@ def summary(plan: Plan) -> dict[str, Any]:
         "rubber_pour": _pour(plan.rubber_pour),
         "resin_pour": _pour(plan.resin_pour),
         **_bench(plan),
+        "bench": bench_summary(plan.bench),
         "run": {
             "good": plan.run.good,
             "pulls": plan.run.pulls,

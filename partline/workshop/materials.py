@@ -56,15 +56,17 @@ class StockItem:
     Attributes
     ----------
     name, kind : str
-        Kind is "cup" or "pipe".
+        Kind is "cup" (pails too), "pipe" or "box".
     rim_mm, floor_mm : float
-        Inner diameters [mm].
+        Inner diameters; a box: inner sizes from side to side [mm].
     height_mm : float
         From the inner floor to the rim [mm]; infinite for a pipe, which is cut to length.
     floor_rise_mm : float
         How far the inner floor lies above the table [mm].
     source : str
         Where the sizes come from.
+    depth_mm : float or None
+        A box: inner size from front to back at the rim [mm].
     """
 
     name: str
@@ -74,6 +76,7 @@ class StockItem:
     height_mm: float
     floor_rise_mm: float
     source: str
+    depth_mm: float | None = None
 
 
 @dataclass(frozen=True)
@@ -211,7 +214,12 @@ def _stock(table: dict[str, Any]) -> tuple[StockItem, ...]:
                   table["tag"])
         for p in table["pipes"]
     ]  # fmt: skip
-    return (*cups, *pipes)
+    boxes = [
+        StockItem(b["name"], "box", float(b["rim"]), float(b["floor"]), float(b["height"]),
+                  float(b["floor_rise"]), table["tag"], float(b["depth"]))
+        for b in table["boxes"]
+    ]  # fmt: skip
+    return (*cups, *pipes, *boxes)
 
 
 def _cautions(table: dict[str, Any]) -> dict[str, tuple[str, ...]]:
@@ -265,11 +273,12 @@ def _own_stock(table: Any, path: Path) -> tuple[StockItem, ...]:
     if table is None:
         return ()
     try:
-        return _stock({"cups": [], "pipes": [], **table, "tag": "measured by you"})
+        return _stock({"cups": [], "pipes": [], "boxes": [], **table, "tag": "measured by you"})
     except (KeyError, TypeError, ValueError) as error:
         raise WorkshopError(
             f"Your defaults {path}: [stock] has an entry that lacks or misspells {error}. A cup "
-            "has name, rim, floor, height and floor_rise in mm; a pipe has name and bore."
+            "has name, rim, floor, height and floor_rise in mm; a pipe has name and bore; "
+            "a box has depth too."
         ) from error
 
 

@@ -23,6 +23,8 @@ class Mix:
         Greatest relative error of a part after rounding to the scale [1].
     words : tuple of str
         E.g. "cup on, zero; hardener to 27.0; rubber to 297.0".
+    extras : tuple of str
+        Those of the parts that are pigment or filler and do not count in the ratio.
     """
 
     parts: tuple[str, ...]
@@ -31,3 +33,4 @@ class Mix:
     total_g: float
     ratio_error: float
     words: tuple[str, ...]
+    extras: tuple[str, ...] = ()

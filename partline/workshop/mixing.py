@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Mapping, Sequence
+from itertools import accumulate
 
 from partline.errors import WorkshopError
 from partline.workshop.materials import defaults
@@ -46,6 +47,8 @@ def mix(
     *,
     by: str = "weight",
     densities: Mapping[str, float] | None = None,
+    extras: Mapping[str, float] | None = None,
+    extras_in: str | None = None,
     resolution_g: float = 0.1,
 ) -> Mix:
     """Return a mix: grams of each part, small part first, and the scale's running totals.
@@ -63,6 +66,11 @@ def mix(
         How the ratio counts.
     densities : mapping of str to float, optional
         Of each part [g/cm^3]; asked for when the ratio is by volume.
+    extras : mapping of str to float, optional
+        Pigment and filler, each as a share by weight of the polyol part [percent]. That part then
+        goes first, they are stirred into it, and the whole mix counts them.
+    extras_in : str, optional
+        The part they go into, where no part's name has "polyol" in it.
     resolution_g : float
         Smallest step of the scale [g].
 
@@ -73,24 +81,70 @@ def mix(
     """
     total = _positive("total_g", total_g, "g")
     step = _positive("resolution_g", resolution_g, "g")
-    amounts = _by_weight(_checked_parts(parts), by, densities)
-    order = sorted(amounts, key=lambda part: amounts[part])
-    whole = sum(amounts.values())
-    exact = [total * amounts[part] / whole for part in order]
-    steps = [math.floor(grams / step + 0.5) for grams in exact]
-    if steps[0] == 0:
-        raise WorkshopError(
-            f"{order[0]}: {exact[0]:.3g} g of it is less than the scale's step of {step:g} g can "
-            f"weigh. Mix more, or use a finer scale (resolution_g)."
-        )
-    grams = tuple(_stepped(n, step) for n in steps)
-    reads = tuple(_stepped(sum(steps[: k + 1]), step) for k in range(len(steps)))
+    amounts = weights_of(parts, by, densities)
+    label = sorted(amounts, key=lambda part: amounts[part])
+    order, added = label, _added(amounts, extras, extras_in)
+    if added:
+        carrier = carrier_of(amounts, extras_in)
+        small = sorted(added, key=lambda part: added[part])
+        order = [carrier, *small, *(part for part in label if part != carrier)]
+    weights = {**amounts, **added}
+    whole = sum(weights.values())
+    exact = {part: total * weights[part] / whole for part in order}
+    counts = {part: math.floor(grams / step + 0.5) for part, grams in exact.items()}
+    for part in order:
+        if counts[part] == 0:
+            raise WorkshopError(
+                f"{part}: {exact[part]:.3g} g of it is less than the scale's step of {step:g} g "
+                "can weigh. Mix more, or use a finer scale (resolution_g)."
+            )
+    grams = tuple(_stepped(counts[part], step) for part in order)
+    reads = tuple(_stepped(n, step) for n in accumulate(counts[part] for part in order))
     # A ratio is right or wrong against the part there is most of.
+    most = label[-1]
     error = max(
-        abs(n / steps[-1] / (part / exact[-1]) - 1.0) for n, part in zip(steps, exact, strict=True)
+        abs(counts[part] / counts[most] / (exact[part] / exact[most]) - 1.0) for part in label
     )
-    return Mix(tuple(order), grams, reads, reads[-1], error,
-               _words(order, reads, step, error))  # fmt: skip
+    words = _words(order, reads, step, error)
+    if added:
+        words = (*words, f"Stir {' and '.join(small)} well into the {carrier} before anything else "
+                         "goes in.")  # fmt: skip
+    return Mix(tuple(order), grams, reads, reads[-1], error, words, tuple(added))
+
+
+def carrier_of(parts: Mapping[str, float], named: str | None) -> str:
+    """Return the part that pigment and filler go into.
+
+    Raises
+    ------
+    WorkshopError
+        If it is named but is no part, or is not named and no part is called a polyol.
+    """
+    if named is not None:
+        if named not in parts:
+            raise WorkshopError(f'extras_in: "{named}" is not among the parts '
+                                f"({', '.join(parts)}).")  # fmt: skip
+        return named
+    found = [part for part in parts if "polyol" in part.lower()]
+    if len(found) != 1:
+        raise WorkshopError(
+            "extras: which part do they go into? Name it with extras_in; for a polyurethane it is "
+            f"the polyol part (parts here: {', '.join(parts)})."
+        )
+    return found[0]
+
+
+def _added(
+    amounts: dict[str, float], extras: Mapping[str, float] | None, named: str | None
+) -> dict[str, float]:
+    if not extras:
+        return {}
+    base = amounts[carrier_of(amounts, named)]
+    for name, share in extras.items():
+        if name in amounts:
+            raise WorkshopError(f'extras: "{name}" is already one of the parts.')
+        _positive(f"extras: {name}", share, "%")
+    return {name: share / 100.0 * base for name, share in extras.items()}
 
 
 def _positive(key: str, value: float, unit: str) -> float:
@@ -116,6 +170,19 @@ def _checked_parts(parts: Mapping[str, float]) -> dict[str, float]:
         if not plain or not math.isfinite(amount) or amount <= 0:
             raise WorkshopError(f"parts: {part} is {amount!r}; it must be a number more than 0.")
     return {part: float(amount) for part, amount in parts.items()}
+
+
+def weights_of(
+    parts: Mapping[str, float], by: str = "weight", densities: Mapping[str, float] | None = None
+) -> dict[str, float]:
+    """Return a label's ratio by weight, whichever way the label counts.
+
+    Raises
+    ------
+    WorkshopError
+        As `mix`.
+    """
+    return _by_weight(_checked_parts(parts), by, densities)
 
 
 def _by_weight(

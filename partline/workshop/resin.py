@@ -43,6 +43,8 @@ def resin_for(
     parts: Mapping[str, float] | None = None,
     by: str = "weight",
     part_densities: Mapping[str, float] | None = None,
+    extras: Mapping[str, float] | None = None,
+    extras_in: str | None = None,
     resolution_g: float = 0.1,
 ) -> Resin:
     """Return the resin for one casting.
@@ -57,7 +59,7 @@ def resin_for(
         What stays in the mixing cup, as a share of the casting [1].
     loss_least_g : float, optional
         But at least so much [g].
-    parts, by, part_densities, resolution_g
+    parts, by, part_densities, extras, extras_in, resolution_g
         The label's ratio and the scale, as for `mix`; without parts no mix is given.
 
     Raises
@@ -78,5 +80,6 @@ def resin_for(
     total = casting + max(share * casting, least)
     weighed = None
     if parts is not None:
-        weighed = mix(total, parts, by=by, densities=part_densities, resolution_g=resolution_g)
+        weighed = mix(total, parts, by=by, densities=part_densities, extras=extras,
+                      extras_in=extras_in, resolution_g=resolution_g)  # fmt: skip
     return Resin(casting, total, density, weighed)

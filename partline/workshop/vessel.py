@@ -98,7 +98,8 @@ def _own(item: Any, pipe_height_mm: float) -> Vessel:
 def stock_vessels(stock: Iterable[StockItem], pipe_height_mm: float) -> tuple[Vessel, ...]:
     """Return containers that can be bought; a pipe is cut to `pipe_height_mm` [mm]."""
     return tuple(
-        Vessel(s.name, s.kind, False, s.source, s.floor_mm, s.rim_mm, s.floor_mm,
+        Vessel(s.name, s.kind, False, s.source, s.floor_mm, s.rim_mm,
+               s.floor_mm if s.depth_mm is None else s.depth_mm - (s.rim_mm - s.floor_mm),
                min(s.height_mm, pipe_height_mm) if s.kind == "pipe" else s.height_mm,
                s.floor_rise_mm)
         for s in stock
