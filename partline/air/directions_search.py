@@ -38,7 +38,7 @@ def search_directions(
     spacing_deg: float = 6.0,
     pour: Pour = "resin",
     tolerance: tuple[float, float] = (0.5, 0.05),
-    max_analyses: int = 3000,
+    max_analyses: int = 7000,
     progress: Progress = silent,
 ) -> DirectionMap:
     """Return the upward direction that traps the least air, and the map of all that were tried.

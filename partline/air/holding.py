@@ -1,0 +1,324 @@
+"""What a closed or open cavity can hold in one pose: bodies of air, their room, and who is next.
+
+The whole merge tree of one direction, as a binary tree. A leaf is a top; a node is two bodies
+that have become one over a join. Air in a node lies above a level between the join over which
+its children met and the join over which it would meet the next. Depressions of the ground hold
+water in the same way, upside down (Barnes, Callaghan and Wickert 2020, "Computing water flow
+through complex landscapes - Part 2: finding hierarchies in depressions").
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from functools import cached_property
+
+import numpy as np
+from numba import njit
+
+from partline.air.fans import Fans
+from partline.air.kernels import Workspace, climb, highest, joins
+from partline.air.measuring import shares
+from partline.errors import InternalError
+from partline.geometry.rays import TOUCH, first_hit
+from partline.geometry.surface import Floats, Ints
+
+OUT = -1  # where air has left through an outlet
+
+
+@njit(nogil=True, cache=True)
+def _pair(a, b, level, count):  # type: ignore[no-untyped-def]
+    """Return the tree as (parent, left, right, leave_level, entry); label `count` is the outside.
+
+    `entry` of a node is the leaf on the far side of the join over which it would spill: `OUT`
+    where that is an outlet, -2 for a node that can spill nowhere.
+    """
+    size = 2 * count
+    parent = np.full(size, -1, dtype=np.int32)
+    top = np.arange(count + 1, dtype=np.int32)  # union-find over labels, path halved
+    node = np.arange(count + 1, dtype=np.int32)  # the node a root label stands for
+    left = np.full(size, -1, dtype=np.int32)
+    right = np.full(size, -1, dtype=np.int32)
+    leave = np.full(size, -np.inf)
+    entry = np.full(size, -2, dtype=np.int32)
+    used = count
+    for j in range(a.shape[0]):
+        x, y = a[j], b[j]
+        while top[x] != x:
+            top[x] = top[top[x]]
+            x = top[x]
+        while top[y] != y:
+            top[y] = top[top[y]]
+            y = top[y]
+        if x == y:
+            continue
+        if x == count or y == count:
+            inner, outer = (y, a[j]) if x == count else (x, b[j])
+            leave[node[inner]] = level[j]
+            entry[node[inner]] = -1 if outer == count else outer
+            top[inner] = count
+            continue
+        first, second = node[x], node[y]
+        leave[first] = level[j]
+        leave[second] = level[j]
+        entry[first] = b[j]
+        entry[second] = a[j]
+        parent[first] = used
+        parent[second] = used
+        left[used] = first
+        right[used] = second
+        top[y] = x
+        node[x] = used
+        used += 1
+    return parent[:used], left[:used], right[:used], leave[:used], entry[:used]
+
+
+@njit(nogil=True, cache=True)
+def _walk(fans, up, work, start, is_outlet):  # type: ignore[no-untyped-def]
+    """Return the leaf that air let go at a vertex rises to; -1 out of an outlet, -3 lost.
+
+    Along the ceiling it takes the steepest way; where the ceiling ends it goes straight up.
+    """
+    h, label = work.heights, work.label
+    vertices, starts, neighbours = fans.vertices, fans.starts, fans.neighbours
+    v = start
+    while True:
+        if is_outlet[v]:
+            return -1
+        best = -1
+        steepest = -1.0
+        for k in range(starts[v], starts[v + 1]):
+            w = neighbours[k]
+            rise = h[w] - h[v]
+            if rise > 0.0 or (rise == 0.0 and w > v):
+                d = vertices[w] - vertices[v]
+                slope = rise / np.sqrt((d * d).sum() + 1e-300)
+                if slope > steepest:
+                    steepest = slope
+                    best = w
+        if best >= 0:
+            v = best
+            continue
+        n = fans.normals[v]
+        if n[0] * up[0] + n[1] * up[1] + n[2] * up[2] >= 0.0:
+            return label[v]
+        p = vertices[v]
+        _, f = first_hit(
+            fans.tree, p[0], p[1], p[2], up[0], up[1], up[2], -TOUCH * fans.size, np.inf, v
+        )
+        if f < 0:
+            return -3
+        v = highest(fans.faces, h, f)
+
+
+@dataclass(eq=False)
+class Holding:
+    """The merge tree of one pose with the room in each node, measured when it is asked.
+
+    Attributes
+    ----------
+    fans : Fans
+    up : (3,) float64
+    work : Workspace
+        Its own; not lent to another direction.
+    capped : bool
+        Nothing leaves; else air leaves at the outlets.
+    """
+
+    fans: Fans
+    up: Floats
+    work: Workspace
+    capped: bool
+    count: int = field(init=False)
+    parent: Ints = field(init=False)
+    leave: Floats = field(init=False)
+    entry: Ints = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.count = climb(self.fans, self.up, self.work)
+        a, b, vertex, missed, _ = joins(self.fans, self.up, self.work, self.count)
+        if missed >= 0:
+            raise InternalError(
+                f"A ray up from vertex {missed} met nothing though the cavity is closed. "
+                "Please keep the mesh and report this."
+            )
+        if self.capped:
+            inner = b < self.count
+            a, b, vertex = a[inner], b[inner], vertex[inner]
+        heights = self.work.heights
+        self.parent, self._left, self._right, self.leave, self.entry = _pair(
+            a, b, heights[vertex], self.count
+        )
+        # A top with the cavity above it holds nothing; its skin counts with the body above.
+        tops = self.work.tops[: self.count]
+        self._floor = np.einsum("ij,j->i", self.fans.normals[tops], self.up) < 0.0
+        self._room: dict[int, float] = {}
+        self._leaves: dict[int, Ints] = {}
+        self.outlet = np.zeros(len(heights), dtype=bool)
+        self.outlet[self.fans.outlets] = not self.capped
+
+    @cached_property
+    def first_vertex(self) -> Ints:
+        """Vertex of the fans for each vertex of the cavity; the first where it is pinched."""
+        original = self.fans.original
+        first = np.full(int(original.max()) + 1, -1, dtype=np.int32)
+        first[original[::-1]] = np.arange(len(original), dtype=np.int32)[::-1]
+        return first
+
+    def leaves_of(self, tops: list[Ints]) -> dict[int, int]:
+        """Return {leaf: number of the list it is in} for lists of the cavity's vertices."""
+        label = self.work.label
+        return {int(label[self.first_vertex[t]]): i for i, some in enumerate(tops) for t in some}
+
+    def leaves(self, node: int) -> Ints:
+        """Return the leaves of a node."""
+        if node < self.count:
+            return np.array([node], dtype=np.int32)
+        if node not in self._leaves:
+            found, stack = [], [node]
+            while stack:
+                x = stack.pop()
+                if x < self.count:
+                    found.append(x)
+                else:
+                    stack += [int(self._left[x]), int(self._right[x])]
+            self._leaves[node] = np.array(sorted(found), dtype=np.int32)
+        return self._leaves[node]
+
+    def children(self, node: int) -> tuple[int, int]:
+        """Return the two nodes that became this one."""
+        return int(self._left[node]), int(self._right[node])
+
+    def sibling(self, node: int) -> int:
+        """Return the node that this one becomes one with, -1 if there is none."""
+        above = int(self.parent[node])
+        if above < 0:
+            return -1
+        first, second = self.children(above)
+        return second if first == node else first
+
+    def room(self, node: int) -> float:
+        """Return the air a node holds before it spills [mm^3]."""
+        if node not in self._room:
+            level = self.leave[node]
+            if node < self.count and self._floor[node]:
+                self._room[node] = 0.0
+            else:
+                if level == -np.inf:
+                    level = float(self.work.heights.min())
+                self._room[node] = max(0.0, float(self._parts(node, level)[1].sum()))
+        return self._room[node]
+
+    def _vertices(self, node: int, level: float) -> Ints:
+        mine = np.zeros(self.count, dtype=bool)
+        mine[self.leaves(node)] = True
+        inside = mine[self.work.label] & (self.work.heights > level)
+        return np.flatnonzero(inside).astype(np.int32)
+
+    def _parts(self, node: int, level: float, vertices: Ints | None = None) -> tuple[Ints, Floats]:
+        """Return (vertices, volume credited to each) of a node above a level."""
+        some = self._vertices(node, level) if vertices is None else vertices
+        level_of = np.full(self.count, np.inf)
+        level_of[self.leaves(node)] = level
+        part = np.empty(len(some))
+        shares(self.fans, self.up, self.work._replace(some=some), level_of, len(some), part)
+        return some, part
+
+    def level_of(self, node: int, volume_mm3: float) -> float:
+        """Return the level down to which so much air reaches in a node [mm]."""
+        heights = self.work.heights
+        low = self.leave[node] if self.leave[node] > -np.inf else float(heights.min())
+        some = self._vertices(node, low)
+        if len(some) == 0:
+            return float(low)
+        high = float(heights[some].max())
+        for _ in range(60):
+            middle = 0.5 * (low + high)
+            if float(self._parts(node, middle, some)[1].sum()) > volume_mm3:
+                low = middle
+            else:
+                high = middle
+            if high - low < 1e-6 * self.fans.size:
+                break
+        return 0.5 * (low + high)
+
+    def split(self, node: int, volume_mm3: float) -> list[tuple[int, float]]:
+        """Return (top vertex, volume) for each leaf that a node's air lies under, in all the same.
+
+        Skin under a floor's top counts with the largest leaf; shares are scaled so that their
+        sum is the volume to the last digit.
+        """
+        leaves = self.leaves(node)
+        tops = self.work.tops
+        if len(leaves) == 1:
+            return [(int(tops[leaves[0]]), volume_mm3)]
+        some, part = self._parts(node, self.level_of(node, volume_mm3))
+        share = np.bincount(self.work.label[some], weights=part, minlength=self.count)[leaves]
+        share = np.where(self._floor[leaves], 0.0, np.maximum(share, 0.0))
+        if share.sum() <= 0.0:
+            return [(int(tops[leaves[np.argmax(self.work.heights[tops[leaves]])]]), volume_mm3)]
+        keep = share > 1e-9 * share.sum()
+        scaled = share[keep] * (volume_mm3 / share[keep].sum())
+        return [(int(tops[x]), float(s)) for x, s in zip(leaves[keep], scaled, strict=True)]
+
+    def rise(self, vertex: int) -> int:
+        """Return the leaf that air let go at a vertex rises to, or `OUT`.
+
+        Raises
+        ------
+        InternalError
+            If a ray up meets nothing inside a closed cavity.
+        """
+        leaf = int(_walk(self.fans, self.up, self.work, vertex, self.outlet))
+        if leaf == -3:
+            raise InternalError(
+                f"Air let go at vertex {vertex} met no ceiling; report this, please."
+            )
+        return leaf
+
+    def settled(self, arrivals: list[tuple[int, float]]) -> tuple[dict[int, float], float]:
+        """Let air arrive at leaves, spill and merge; return ({node: held}, left) [mm^3].
+
+        Parameters
+        ----------
+        arrivals : list of (leaf, volume)
+        """
+        held: dict[int, float] = {}
+        left = 0.0
+        queue = list(reversed(arrivals))
+        full_at: dict[int, bool] = {}
+        spent = 0
+        while queue:
+            leaf, volume = queue.pop()
+            spent += 1
+            if spent > 100_000:
+                raise InternalError("Air goes round and round between pockets; please report this.")
+            if leaf == OUT:
+                left += volume
+                continue
+            node = leaf
+            while self.parent[node] >= 0 and full_at.get(int(self.parent[node]), False):
+                node = int(self.parent[node])
+            space = self.room(node) - held.get(node, 0.0)
+            if volume <= space or self.entry[node] == -2:
+                held[node] = held.get(node, 0.0) + volume
+                continue
+            held[node] = self.room(node)
+            excess = volume - max(space, 0.0)
+            other = self.sibling(node)
+            if other >= 0 and self._brimful(other, held, full_at):
+                above = int(self.parent[node])
+                full_at[above] = True
+                held[above] = held.pop(node) + self._gathered(other, held)
+                queue.append((leaf, excess))
+            else:
+                queue.append((int(self.entry[node]), excess))
+        return {n: v for n, v in held.items() if v > 0.0}, left
+
+    def _brimful(self, node: int, held: dict[int, float], full_at: dict[int, bool]) -> bool:
+        """Tell whether a node is one body filled to where it spills."""
+        if node >= self.count and not full_at.get(node, False):
+            return False
+        return held.get(node, 0.0) >= self.room(node) * (1.0 - 1e-12)
+
+    def _gathered(self, node: int, held: dict[int, float]) -> float:
+        return held.pop(node, 0.0)

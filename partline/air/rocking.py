@@ -1,0 +1,323 @@
+"""Plan the rocking: the fewest listed moves that bring the most air to the mouth."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import networkx as nx
+import numpy as np
+from numpy.typing import ArrayLike
+
+from partline.air.cavity import Cavity
+from partline.air.holding import Holding
+from partline.air.pockets import VISIBLE_MM, direction, trapped_air
+from partline.air.rising import rise_mm_s
+from partline.air.rocking_plan import Kept, Move, RockingPlan
+from partline.air.trapped_air import Pocket
+from partline.air.turning import Held, angles, at_mouth, carried, let_go, pose
+from partline.errors import CavityError
+from partline.geometry.directions import turn_between
+from partline.geometry.surface import Floats
+from partline.progress import Progress, silent
+
+AZIMUTHS = 16
+TILTS = 3
+# Above so many pockets sets of them are too many to go through; each move is then the best next.
+MOST_POCKETS = 20
+STEP_DEG = 5.0
+# A set of pockets is written as the numbers of those that hold visible air.
+Pockets = frozenset[int]
+Way = tuple[float, float]
+
+
+@dataclass(frozen=True, eq=False)
+class _Level:
+    """The upright pose, its pockets, and which leaf belongs to which of them."""
+
+    cavity: Cavity
+    at: Holding
+    up: Floats
+    front: Floats
+    pockets: tuple[Pocket, ...]
+    of_leaf: dict[int, int]
+    visible_mm3: float
+
+    def tipped(self, azimuth_deg: float, tilt_deg: float) -> Floats:
+        """Return up in the cavity's pose when that side is down by that much."""
+        a, t = np.radians(azimuth_deg), np.radians(tilt_deg)
+        right = np.cross(self.front, self.up)
+        side = np.cos(a) * self.front + np.sin(a) * right
+        return np.cos(t) * self.up - np.sin(t) * side
+
+    def poses(self, azimuth_deg: float, tilts: Floats) -> list[Holding]:
+        return [pose(self.cavity, self.tipped(azimuth_deg, t), capped=True) for t in tilts]
+
+    def occupied(self, held: Held) -> Pockets:
+        """Return the pockets that hold visible air."""
+        amount = np.zeros(len(self.pockets))
+        for node, volume in at_mouth(self.at, held)[1].items():
+            for leaf in self.at.leaves(node):
+                if int(leaf) in self.of_leaf:
+                    amount[self.of_leaf[int(leaf)]] += volume
+                    break
+        return frozenset(np.flatnonzero(amount >= self.visible_mm3).tolist())
+
+
+def plan_rocking(
+    cavity: Cavity,
+    *,
+    up: ArrayLike = (0.0, 0.0, -1.0),
+    max_tilt_deg: float = 60.0,
+    max_moves: int = 3,
+    visible_mm: float = VISIBLE_MM,
+    viscosity_pa_s: float = 0.1,
+    density: float = 1.05,
+    progress: Progress = silent,
+) -> RockingPlan:
+    """Return the fewest moves of the capped mould that leave the least air in the piece.
+
+    The mould is full and capped: nothing leaves, air that reaches the mouth stays there while
+    the mould stands upright, and comes back when it does not. A move goes from upright to a tilt
+    and back. Where each pocket's air goes is followed for every listed move; the fewest moves
+    are the shortest way through the sets of pockets that hold air (Dijkstra's and breadth-first
+    search on a directed graph); their volumes are then followed together in ever finer steps
+    until they change by less than 1 %.
+
+    Parameters
+    ----------
+    cavity : Cavity
+    up : (3,) float
+        Up with the mould upright, in the cavity's pose.
+    max_tilt_deg : float
+        Steepest tilt listed [degrees].
+    max_moves : int
+        At most so many.
+    visible_mm : float
+        Pockets smaller than a bubble of this diameter are let be [mm].
+    viscosity_pa_s, density : float
+        Of the resin, for how long to hold [Pa s], [g/cm^3].
+    progress : Progress
+
+    Raises
+    ------
+    CavityError
+        If `up` has no length, or the tilt or count is out of range.
+
+    References
+    ----------
+    Barnes, Callaghan and Wickert (2020), fill-spill-merge on a hierarchy of depressions, here
+    for air upside down.
+    """
+    if not 0.0 < max_tilt_deg < 180.0 or max_moves < 0:
+        raise CavityError(
+            f"A tilt of {max_tilt_deg:g} degrees or {max_moves} moves cannot be planned; the tilt "
+            "must lie between 0 and 180 and the moves be none or more."
+        )
+    level = _level(cavity, direction(up), visible_mm)
+    before = sum(p.volume_mm3 for p in level.pockets)
+    if not level.pockets or max_moves == 0:
+        return _nothing(before, level)
+    images = _images(level, max_tilt_deg, progress)
+    chosen, fewest = _chosen(level, images, max_moves)
+    step, states = _followed(level, chosen)
+    after = [_stays(level, s) for s in states]
+    # A last move that frees less than a bubble is not worth a hand's time.
+    while chosen and (after[-2] if len(after) > 1 else before) - after[-1] < level.visible_mm3:
+        chosen, after, states = chosen[:-1], after[:-1], states[:-1]
+    if not chosen:
+        return _nothing(before, level)
+    hold = _hold(level, viscosity_pa_s=viscosity_pa_s, density=density)
+    kept = _kept(level, states[-1], images, max_tilt_deg)
+    progress(1.0, "Rocking planned")
+    return RockingPlan(
+        moves=tuple(Move(a, t, hold) for a, t in chosen),
+        before_mm3=before,
+        after_mm3=after[-1],
+        after_each_mm3=tuple(after),
+        top_up_mm3=before - after[-1],
+        kept=kept,
+        fewest=fewest,
+        listed=len(images),
+        step_deg=step,
+        words=_words(before, after[-1], len(chosen), len(images), fewest),
+    )
+
+
+def _level(cavity: Cavity, up: Floats, visible_mm: float) -> _Level:
+    at = pose(cavity, up, capped=True)
+    pockets = trapped_air(cavity, up, visible_mm=visible_mm).pockets
+    closed = [p for p in pockets if p.spill_level_mm == -np.inf]
+    pockets = tuple(p for p in pockets if p not in closed)
+    of_leaf = at.leaves_of([p.tops for p in pockets])
+    # The front is -Y, or the nearest to it square to up.
+    front = turn_between([0.0, 0.0, 1.0 if up[2] >= 0 else -1.0], up) @ np.array([0.0, -1.0, 0.0])
+    return _Level(cavity, at, up, front, pockets, of_leaf, np.pi / 6.0 * visible_mm**3)
+
+
+def _filled(level: _Level, which: Sequence[int]) -> Held:
+    """Return the upright mould with some of its pockets full."""
+    first = level.at.first_vertex
+    full = [level.pockets[i] for i in which]
+    return let_go(level.at, [(int(first[p.tops[0]]), p.volume_mm3) for p in full])
+
+
+def _images(
+    level: _Level, max_tilt_deg: float, progress: Progress
+) -> dict[Way, dict[int, Pockets]]:
+    """Return for each listed move where the air of each pocket ends, alone."""
+    # Steps of at most STEP_DEG, a whole number of them to each of the listed tilts.
+    steps = angles(max_tilt_deg, max_tilt_deg / (TILTS * np.ceil(max_tilt_deg / TILTS / STEP_DEG)))
+    ends = [len(steps) * (k + 1) // TILTS for k in range(TILTS)]
+    images: dict[Way, dict[int, Pockets]] = {}
+    full = [_filled(level, [i]) for i in range(len(level.pockets))]
+    for n in range(AZIMUTHS):
+        azimuth = 360.0 * n / AZIMUTHS
+        progress(n / AZIMUTHS, "Rocking the mould, side by side")
+        way_up = level.poses(azimuth, steps)
+        for end in ends:
+            out = [level.at, *way_up[:end]]
+            there_and_back = [*out, *out[-2::-1]]
+            images[azimuth, float(steps[end - 1])] = {
+                i: level.occupied(carried(there_and_back, full[i])) for i in range(len(full))
+            }
+    return images
+
+
+def _image(images: dict[int, Pockets], state: Pockets) -> Pockets:
+    return frozenset().union(*(images[i] for i in state))
+
+
+def _left(level: _Level, state: Pockets) -> float:
+    return sum(level.pockets[i].volume_mm3 for i in state)
+
+
+def _chosen(
+    level: _Level, images: dict[Way, dict[int, Pockets]], max_moves: int
+) -> tuple[list[Way], bool]:
+    """Return the moves, and whether no fewer of the listed ones reach as little."""
+    start: Pockets = frozenset(range(len(level.pockets)))
+    # Small tilts first: of equal moves the gentlest is taken.
+    ways = sorted(images, key=lambda w: (w[1], w[0]))
+    if len(start) > MOST_POCKETS:
+        state, chosen = start, []
+        for _ in range(max_moves):
+            best = min(ways, key=lambda w: _left(level, _image(images[w], state)))
+            if _left(level, _image(images[best], state)) >= _left(level, state):
+                break
+            state = _image(images[best], state)
+            chosen.append(best)
+        return chosen, False
+    graph = nx.DiGraph()
+    graph.add_node(start)
+    edge, depth = [start], 0
+    while edge and depth < max_moves:
+        found = []
+        for state in edge:
+            for way in ways:
+                then = _image(images[way], state)
+                if then not in graph:
+                    found.append(then)
+                if not graph.has_edge(state, then):
+                    graph.add_edge(state, then, way=way)
+        edge, depth = list(dict.fromkeys(found)), depth + 1
+    far = nx.single_source_shortest_path_length(graph, start)
+    goal = min(far, key=lambda s: (round(_left(level, s), 6), far[s]))
+    path = nx.shortest_path(graph, start, goal)
+    return [graph.edges[a, b]["way"] for a, b in pairwise(path)], True
+
+
+def _followed(level: _Level, chosen: Sequence[Way]) -> tuple[float, list[Held]]:
+    """Follow all air through the moves in finer steps until it changes by less than 1 %."""
+    start = _filled(level, range(len(level.pockets)))
+    step = STEP_DEG
+    before = None
+    while True:
+        states = list(_states(level, chosen, start, step))
+        stays = _stays(level, states[-1]) if states else 0.0
+        close = before is not None and abs(stays - before) <= 0.01 * max(start.total_mm3, 1e-12)
+        if close or step <= STEP_DEG / 8 or not states:
+            return step, states
+        before, step = stays, step / 2
+
+
+def _states(level: _Level, chosen: Sequence[Way], held: Held, step: float) -> Iterator[Held]:
+    for azimuth, tilt in chosen:
+        out = [level.at, *level.poses(azimuth, angles(tilt, step))]
+        held = carried([*out, *out[-2::-1]], held)
+        yield held
+
+
+def _stays(level: _Level, held: Held) -> float:
+    return float(sum(at_mouth(level.at, held)[1].values()))
+
+
+def _hold(level: _Level, *, viscosity_pa_s: float, density: float) -> float:
+    """Return how long the smallest pocket's air needs through the piece, whole seconds."""
+    smallest = min(p.volume_mm3 for p in level.pockets)
+    diameter = (6.0 * smallest / np.pi) ** (1.0 / 3.0)
+    speed = rise_mm_s(diameter, viscosity_pa_s=viscosity_pa_s, density=density)
+    return float(np.ceil(level.cavity.fans.size / speed))
+
+
+def _kept(
+    level: _Level, held: Held, images: dict[Way, dict[int, Pockets]], max_tilt_deg: float
+) -> tuple[Kept, ...]:
+    """Return what visible air stays upright, largest first, and why."""
+    found = []
+    for node, volume in at_mouth(level.at, held)[1].items():
+        if volume < level.visible_mm3:
+            continue
+        tops = level.at.work.tops[level.at.leaves(node)]
+        top = tops[np.argmax(level.at.work.heights[tops])]
+        known = [level.of_leaf[int(x)] for x in level.at.leaves(node) if int(x) in level.of_leaf]
+        if not known:
+            why = "it came from another pocket and stopped here"
+        elif _leads_out(images, known[0]):
+            why = "moves lead it to the mouth, but not these; top up, cap and rock once more"
+        else:
+            why = (
+                f"none of the {len(images)} listed moves up to {max_tilt_deg:.0f} degrees leads "
+                "it to the mouth"
+            )
+        found.append(Kept(volume, level.cavity.fans.vertices[top].copy(), why))
+    return tuple(sorted(found, key=lambda k: -k.volume_mm3))
+
+
+def _leads_out(images: dict[Way, dict[int, Pockets]], pocket: int) -> bool:
+    """Tell whether the air of one pocket alone can be led to the mouth by listed moves."""
+    start: Pockets = frozenset([pocket])
+    seen, edge = {start}, [start]
+    while edge:
+        then = {_image(image, state) for image in images.values() for state in edge}
+        edge = list(then - seen)
+        seen |= then
+    return frozenset() in seen
+
+
+def _nothing(before: float, level: _Level) -> RockingPlan:
+    held = _filled(level, range(len(level.pockets)))
+    words = (
+        ("No place holds air that shows; no rocking is needed.",)
+        if not level.pockets
+        else ("No listed move frees any air that shows.",)
+    )
+    return RockingPlan(
+        (), before, before, (), 0.0, _kept(level, held, {}, 0.0), True, 0, 0.0, words
+    )
+
+
+def _words(before: float, after: float, moves: int, listed: int, fewest: bool) -> tuple[str, ...]:
+    claim = (
+        f"no fewer of the {listed} listed moves reach as little"
+        if fewest
+        else f"each the best next of {listed} listed moves; fewer might do"
+    )
+    count = {1: "One move brings", 2: "Two moves bring", 3: "Three moves bring"}
+    bring = count.get(moves, f"{moves} moves bring")
+    return (
+        f"{bring} {before:.3g} mm³ of air down to {after:.2g} mm³: {claim}.",
+        "Set the mould upright after every move, and last of all: air that has reached the mouth "
+        "comes back otherwise.",
+    )
