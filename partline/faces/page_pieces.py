@@ -22,7 +22,9 @@ from partline.faces.sheet_blocks import (
     sentence,
 )
 from partline.plan import Plan
+from partline.workshop.batch import LeastBatch
 from partline.workshop.materials import Defaults
+from partline.workshop.timing import PotLife, Timing
 
 
 @dataclass(frozen=True, eq=False)
@@ -60,6 +62,20 @@ class Desk:
 def small(*text: Inline) -> Line:
     """Return a line that is only there to be looked up."""
     return Line(text, "small")
+
+
+def time_blocks(timing: Timing, life: PotLife) -> tuple[Block, ...]:
+    """Return whether the work gets done within the pot life: large only where it does not."""
+    words = " ".join(timing.words)
+    if timing.verdict == "no go":
+        return (Line(("Not enough time: do not mix yet",), "act"), Line((Bold(words),)))
+    head = "There is time. " if timing.verdict == "go" else "Is there time? "
+    return (Line((Bold(head), words)), small(" ".join(life.words)))
+
+
+def batch_blocks(batch: LeastBatch) -> tuple[Block, ...]:
+    """Return a warning where a batch is smaller than what still weighs and cures well."""
+    return () if batch.enough else (Line((Bold(" ".join(batch.words)),)),)
 
 
 def weighing_blocks(w: dict[str, Any]) -> tuple[Block, ...]:

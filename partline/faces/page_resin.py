@@ -8,7 +8,15 @@ from partline.faces import sheet_parts as parts
 from partline.faces.air_drawings import air_views
 from partline.faces.figures import Said, weight
 from partline.faces.moves_drawing import Step, moves_strip
-from partline.faces.page_pieces import Desk, air_blocks, small, tip_blocks, weighing_blocks
+from partline.faces.page_pieces import (
+    Desk,
+    air_blocks,
+    batch_blocks,
+    small,
+    time_blocks,
+    tip_blocks,
+    weighing_blocks,
+)
 from partline.faces.sheet_blocks import (
     Block,
     Bold,
@@ -34,7 +42,7 @@ def resin_page(desk: Desk) -> Page:
     limits = parts.casting_limits(plan)
     casting = Said(weight(plan.resin.casting_g), parts.mass_tag(job.resin))
     batch: tuple[Inline, ...] = ()
-    if limits["small_batch"]:
+    if limits["small_batch"] and plan.bench is None:
         batch = (" ", Bold("Under "), limits["small_batch"], Bold(" a batch cures badly and is "
                  "easily mis-weighed:"), " fill several moulds from one mix.")  # fmt: skip
     pot = ("pressure",) if limits["pot"] else ()
@@ -42,10 +50,12 @@ def resin_page(desk: Desk) -> Page:
         *weighing_blocks(weigh),
         Line((Own(job.resin.kind), ": one casting with its foot takes ", casting,
               "; the rest stays in the cup.", *batch)),
+        *_before(plan),
         desk.caution("resin_mix"),
         *tip_blocks(air, "Tip it while filling"),
         *(Drawings((row,)) for row in moves_strip(moves(plan), desk.room[0])),
         Steps(_steps(air, limits)),
+        *_pressed(plan),
         desk.caution("resin_pour", *pot),
         Heading("Where air stays in the resin: a hole in that casting"),
         *air_blocks(air),
@@ -60,6 +70,21 @@ def resin_page(desk: Desk) -> Page:
         blocks += [Drawings(views), Picture("resin_air", "turned over, numbered as in the table",
                                             70.0)]  # fmt: skip
     return Page("Weigh and pour the resin", "5", tuple(blocks))
+
+
+def _pressed(plan: Plan) -> tuple[Block, ...]:
+    """Return what pressure does to bubbles, after the step that says how much."""
+    if plan.bench is None or plan.bench.cast.pressing.gauge_kpa is None:
+        return ()
+    return (small(" ".join(plan.bench.cast.pressing.words[1:])),)
+
+
+def _before(plan: Plan) -> tuple[Block, ...]:
+    """Return what to know before mixing: batch, time."""
+    if plan.bench is None:
+        return ()
+    cast = plan.bench.cast
+    return (*batch_blocks(cast.batch), *time_blocks(cast.timing, cast.pot_life))
 
 
 def moves(plan: Plan) -> tuple[Step, ...]:

@@ -6,7 +6,15 @@ from typing import Any
 
 from partline.faces import sheet_parts as parts
 from partline.faces.air_drawings import air_views
-from partline.faces.page_pieces import Desk, air_blocks, tip_blocks, weighing_blocks
+from partline.faces.page_pieces import (
+    Desk,
+    air_blocks,
+    batch_blocks,
+    small,
+    time_blocks,
+    tip_blocks,
+    weighing_blocks,
+)
 from partline.faces.sheet_blocks import (
     Big,
     Block,
@@ -21,6 +29,7 @@ from partline.faces.sheet_blocks import (
     Steps,
     Text,
 )
+from partline.plan import Plan
 
 
 def rubber_page(desk: Desk) -> Page:
@@ -36,9 +45,11 @@ def rubber_page(desk: Desk) -> Page:
         Line((Own(job.rubber.kind), ": ", box["rubber"], " goes in (", box["rubber_bulk"],
               "), the rest stays in the mixing cup. Degassing cup of at least ",
               box["degassing"], ": it rises.")),
+        *_before(plan),
         desk.caution("rubber_mix", *(("degassing",) if job.shop.vacuum_chamber else ())),
         *tip_blocks(air, "Prop it up"),
         Steps(_steps(box, air)),
+        *_short(plan),
         desk.caution("rubber_pour"),
     ]  # fmt: skip
     blocks += [Heading("Where air stays in the rubber: a lump on every casting"), *air_blocks(air)]
@@ -46,6 +57,27 @@ def rubber_page(desk: Desk) -> Page:
         views = air_views(desk.outlines, air["table"].rows, mouth_up=False)
         blocks += [Drawings(views), Picture("rubber_air", "numbered as in the table", 70.0)]
     return Page("Weigh and pour the rubber", "2", tuple(blocks))
+
+
+def _before(plan: Plan) -> tuple[Block, ...]:
+    """Return what to know before mixing: batch, time, the vacuum."""
+    bench = plan.bench
+    if bench is None:
+        return ()
+    return (
+        *batch_blocks(bench.rubber_batch),
+        *time_blocks(bench.rubber_timing, bench.rubber_pot_life),
+        # Its first sentence is the cup's size, which stands above.
+        *(small(" ".join(w)) for w in [bench.degassing.words[1:]] if w),
+    )
+
+
+def _short(plan: Plan) -> tuple[Block, ...]:
+    """Return what to do when the rubber does not reach the line, and where offcuts may go."""
+    if plan.bench is None:
+        return ()
+    words = plan.bench.offcuts.words
+    return (Heading("Short of rubber, or rubber to save?"), *(Line((w,)) for w in words))
 
 
 def _steps(box: dict[str, Any], air: dict[str, Any]) -> tuple[Text, ...]:

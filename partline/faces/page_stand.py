@@ -23,6 +23,7 @@ from partline.faces.sheet_blocks import (
     joined,
 )
 from partline.faces.words import place_words
+from partline.plan import Plan
 
 
 def stand_page(desk: Desk) -> Page:
@@ -102,9 +103,16 @@ def _steps(desk: Desk) -> tuple[Text, ...]:
         (*foot, Bold("Measure both bars below: 100 mm, or print again at 100 %."),
          " Cut out the placing disc, lay it on the floor of the container, trace the "
          "outline, ", Bold("take the paper out"), "."),
-        ("Fix it down on the outline with hot glue or sticky wax: rubber must not run under, and "
-         "a light master floats.",),
+        _fixing(plan),
         ("A pea of clay on the wall at the arrow: its dimple marks the ", Bold("front"),
          " on the rubber. Without it no direction below means anything.",),
     ]  # fmt: skip
     return tuple(steps)
+
+
+def _fixing(plan: Plan) -> Text:
+    """Return with what to fix the piece down, and how hard it floats."""
+    on = "Fix it down on the outline: rubber must not run under. "
+    if plan.bench is None:
+        return (on, "Hot glue or sticky wax; a light master floats.")
+    return (on, " ".join(plan.bench.fixing.words))

@@ -187,7 +187,12 @@ def casting_limits(plan: Plan) -> dict[str, Any]:
     shop = plan.job.shop
     known = defaults(shop.defaults)
     pot = None
-    if shop.pressure_pot_rating_kpa is not None:
+    if plan.bench is not None:
+        press = plan.bench.cast.pressing
+        if press.gauge_kpa is not None and press.rating_gauge_kpa is not None:
+            pot = {"plate": Said(gauge(press.rating_gauge_kpa), "yours"),
+                   "use": Said(gauge(press.gauge_kpa), "default")}  # fmt: skip
+    elif shop.pressure_pot_rating_kpa is not None:
         plate = shop.pressure_pot_rating_kpa - local_kpa(shop.altitude_m)
         usual = known.value("casting.pressure_usual_kpa")
         use = min(usual, known.value("casting.pressure_share") * plate)
