@@ -1,0 +1,71 @@
+"""From the mouth to the piece: the whole line of the knife, foot block first, evenly spaced."""
+
+from __future__ import annotations
+
+import numpy as np
+from scipy.spatial import cKDTree
+
+from partline.cut.cut import CutLine
+from partline.geometry.rays import Rays
+from partline.geometry.surface import Floats, Surface
+from partline.stand.stand import Stand
+
+SPACING_MM = 1.5
+_NORMAL_MM = 1.2
+
+
+def whole_line(stand: Stand, line: CutLine, *, spacing_mm: float = SPACING_MM) -> Floats:
+    """Return (k, 3) points from the mouth face along foot block and piece to the line's end."""
+    points = np.vstack([_down_the_block(stand, line.points[0]), line.points])
+    steps = np.linalg.norm(np.diff(points, axis=0), axis=1)
+    points = points[np.append(True, steps > 1e-6)]
+    arc = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(points, axis=0), axis=1))])
+    at = np.linspace(0.0, arc[-1], max(2, int(np.ceil(arc[-1] / spacing_mm)) + 1))
+    return np.column_stack([np.interp(at, arc, column) for column in points.T])
+
+
+def _down_the_block(stand: Stand, seat: Floats) -> Floats:
+    """Return the points on the foot block from the mouth face up to where the line begins."""
+    block = stand.foot_block
+    if block is None:
+        return np.zeros((0, 3))
+    rim = min(
+        (_nearest(np.asarray(o), seat[:2]) for o in block.bottom),
+        key=lambda p: float(np.linalg.norm(p - seat[:2])),
+    )
+    share = np.linspace(1.0, 0.0, 24)[1:-1, None]
+    flat = seat[:2] + share * (rim - seat[:2])
+    above = np.column_stack([flat, np.full(len(flat), block.height_mm + 1.0)])
+    far, face = Rays(block.surface).first(above, np.array([0.0, 0.0, -1.0]))
+    on = face >= 0
+    z = np.clip(block.height_mm + 1.0 - np.where(on, far, 0.0), 0.0, block.height_mm)
+    middle = np.column_stack([flat, z])[on]
+    return np.vstack([[*rim, 0.0], middle])
+
+
+def _nearest(outline: Floats, point: Floats) -> Floats:
+    """Return the point of a closed (k, 2) outline nearest to a point."""
+    a, b = outline, np.roll(outline, -1, axis=0)
+    along = b - a
+    length2 = np.maximum(np.einsum("ij,ij->i", along, along), 1e-18)
+    share = np.clip(np.einsum("ij,ij->i", point - a, along) / length2, 0.0, 1.0)
+    found = a + share[:, None] * along
+    return np.asarray(found[np.argmin(np.linalg.norm(found - point, axis=1))])
+
+
+def ways_out(surface: Surface, points: Floats) -> Floats:
+    """Return (k, 3) the way out of the surface at points on it, averaged over a millimetre."""
+    tree = cKDTree(surface.vertices)
+    normals = surface.vertex_normals
+    _, nearest = tree.query(points)
+    out = np.empty_like(points)
+    for k, near in enumerate(tree.query_ball_point(points, _NORMAL_MM)):
+        mean = normals[near].sum(axis=0) if near else normals[nearest[k]]
+        # Both sides of a thin edge cancel: its nearest vertex decides then.
+        long = float(np.linalg.norm(mean))
+        own = normals[nearest[k]]
+        out[k] = mean / long if long > 0.2 * max(1, len(near)) else own
+    # At the mouth face the knife moves in it, neither into nor out of the rubber's end.
+    rim = points[:, 2] < 0.5
+    out[rim, 2] = np.maximum(out[rim, 2], 0.0)
+    return out / np.maximum(np.linalg.norm(out, axis=1, keepdims=True), 1e-12)

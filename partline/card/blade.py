@@ -1,0 +1,184 @@
+"""The blade: from each point of a line on the piece a straight stroke to the outside."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from partline.card.block import Block
+from partline.card.cutting_card import Strokes
+from partline.card.guide import Guide, followed
+from partline.card.swept import crossings, strip
+from partline.geometry.rays import Rays
+from partline.geometry.surface import Floats, Ints
+
+# A field this much weaker at the foot than one that rises evenly to the wall: over a pit as deep
+# as twice its width it fades by exp(-2 pi), the slowest wave between two walls.
+_PIT = float(np.exp(-2 * np.pi))
+_OFF = 0.1  # strokes are cast from this far off the piece [mm]
+_RINGS_DEG = (5.0, 10.0, 16.0, 24.0, 34.0, 46.0, 60.0, 75.0)
+_ROUND = 12
+_SMOOTHNESS = 4.0
+_BLOCKED = 50.0
+_PARTED_MM = 6.0
+
+
+def strokes_of(block: Block, guide: Guide, rays: Rays, feet: Floats, normals: Floats) -> Strokes:
+    """Return straight strokes from the feet, led by the guide, clear of the piece and each other.
+
+    Each stroke ends where the guide's field line ends, if a straight blade can go that way. Where
+    it cannot, the whole line is decided at once: among directions round the guide's, those that
+    are clear, stray least from it and least from their neighbours (dynamic programming).
+
+    Parameters
+    ----------
+    feet, normals : (k, 3) float64
+        Points of the line on the piece [mm], and the way out of the piece there.
+    """
+    feet, normals, wanted, pit, splits = _led(block, guide, rays, feet, normals)
+    chosen = _chosen(block, rays, feet, normals, wanted, splits)
+    ends, clear = _ends(block, rays, feet, normals, chosen)
+    ends, clear, splits = _untangled(block, rays, feet, normals, ends, clear, splits)
+    return Strokes(feet, ends, clear, pit, splits)
+
+
+def _led(
+    block: Block, guide: Guide, rays: Rays, feet: Floats, normals: Floats
+) -> tuple[Floats, Floats, Floats, NDArray[np.bool_], Ints]:
+    """Follow the guide from each foot, more densely where neighbouring lines part."""
+    lines = followed(guide, block, feet, normals)
+    for _ in range(6):
+        ends = np.array([line[-1] for line in lines])
+        apart = np.linalg.norm(np.diff(ends, axis=0), axis=1)
+        close = np.linalg.norm(np.diff(feet, axis=0), axis=1)
+        thin = np.flatnonzero((apart > 4.0) & (close > 0.1))
+        if not len(thin):
+            break
+        middles = (feet[thin] + feet[thin + 1]) / 2
+        ways = normals[thin] + normals[thin + 1]
+        ways /= np.maximum(np.linalg.norm(ways, axis=1, keepdims=True), 1e-12)
+        between = followed(guide, block, middles, ways)
+        feet = np.insert(feet, thin + 1, middles, axis=0)
+        normals = np.insert(normals, thin + 1, ways, axis=0)
+        for place, line in zip(thin[::-1], between[::-1], strict=True):
+            lines.insert(int(place) + 1, line)
+    ends = np.array([line[-1] for line in lines])
+    apart = np.linalg.norm(np.diff(ends, axis=0), axis=1)
+    close = np.linalg.norm(np.diff(feet, axis=0), axis=1)
+    splits = np.flatnonzero((apart > _PARTED_MM) & (close <= 0.15)).astype(np.int32)
+    even = 1.0 / np.maximum(np.linalg.norm(ends - feet, axis=1), 1e-9)
+    pit = np.linalg.norm(guide.at(feet + 0.5 * normals), axis=1) < _PIT * even
+    wanted = ends - feet
+    for k in np.flatnonzero(pit):
+        wanted[k] = _last_seen(rays, feet[k] + _OFF * normals[k], lines[k]) - feet[k]
+    wanted /= np.maximum(np.linalg.norm(wanted, axis=1, keepdims=True), 1e-12)
+    return feet, normals, wanted, pit, splits
+
+
+def _last_seen(rays: Rays, eye: Floats, line: Floats) -> Floats:
+    """Return the farthest point along a line that a straight blade reaches from its start."""
+    points = line[2:]
+    if not len(points):
+        return np.asarray(line[-1])
+    seen = rays.first(eye, points - eye)[0] >= 1.0
+    return np.asarray(points[np.flatnonzero(seen)[-1]] if seen.any() else points[0])
+
+
+def _fan(wanted: Floats) -> Floats:
+    """Return (k, c, 3) directions: the wanted one, then rings round it."""
+    helper = np.eye(3)[np.abs(wanted).argmin(axis=1)]
+    u = np.cross(wanted, helper)
+    u /= np.linalg.norm(u, axis=1, keepdims=True)
+    v = np.cross(wanted, u)
+    rings = [wanted]
+    for degrees in np.radians(_RINGS_DEG):
+        for turn in 2 * np.pi * np.arange(_ROUND) / _ROUND:
+            across = np.cos(turn) * u + np.sin(turn) * v
+            rings.append(np.cos(degrees) * wanted + np.sin(degrees) * across)
+    return np.stack(rings, axis=1)
+
+
+def _chosen(
+    block: Block, rays: Rays, feet: Floats, normals: Floats, wanted: Floats, splits: Ints
+) -> Floats:
+    """Return (k, 3) the best direction at each foot, all together."""
+    fan = _fan(wanted)
+    k, c = fan.shape[:2]
+    many = np.repeat(feet, c, axis=0), np.repeat(normals, c, axis=0)
+    _, clear = _ends(block, rays, *many, fan.reshape(-1, 3))
+    if clear.reshape(k, c)[:, 0].all():
+        return wanted
+    stray = fan - wanted[:, None]
+    cost = (stray**2).sum(axis=2) + np.where(clear.reshape(k, c), 0.0, _BLOCKED)
+    best = np.zeros((k, c), dtype=np.int64)
+    total = cost[0]
+    for i in range(1, k):
+        step = ((stray[i][:, None] - stray[i - 1][None]) ** 2).sum(axis=2) * _SMOOTHNESS
+        if i - 1 in splits:
+            step[:] = 0.0
+        reach = total[None] + step
+        best[i] = reach.argmin(axis=1)
+        total = reach.min(axis=1) + cost[i]
+    way = np.empty(k, dtype=np.int64)
+    way[-1] = total.argmin()
+    for i in range(k - 1, 0, -1):
+        way[i - 1] = best[i, way[i]]
+    return np.asarray(fan[np.arange(k), way])
+
+
+def _ends(
+    block: Block, rays: Rays, feet: Floats, normals: Floats, ways: Floats
+) -> tuple[Floats, NDArray[np.bool_]]:
+    """Return where strokes leave the block, and whether the piece is not in their way."""
+    inside = feet.copy()
+    inside[:, 2] = np.clip(inside[:, 2], 0.0, block.height_mm)
+    far = block.exits(inside, ways)
+    hit, _ = rays.first(feet + _OFF * normals, ways, nearest=0.0)
+    out = np.einsum("ij,ij->i", ways, normals) > 0.02
+    # It must leave by a side wall: across the mouth face a cut is only as deep as it is long.
+    side = block.exits(inside, ways, sides_only=True) <= far + 1e-6
+    return feet + far[:, None] * ways, out & side & (hit >= far - _OFF)
+
+
+def _untangled(
+    block: Block,
+    rays: Rays,
+    feet: Floats,
+    normals: Floats,
+    ends: Floats,
+    clear: NDArray[np.bool_],
+    splits: Ints,
+) -> tuple[Floats, NDArray[np.bool_], Ints]:
+    """Ease crossing strokes toward their neighbours; split where they cross all the same."""
+    k = len(feet)
+    for _ in range(25):
+        bad = _crossed(feet, ends, splits)
+        if not len(bad):
+            return ends, clear, splits
+        ways = (ends - feet) / np.maximum(np.linalg.norm(ends - feet, axis=1, keepdims=True), 1e-12)
+        eased = ways.copy()
+        rows = np.unique(np.clip(bad[:, None] + np.arange(-2, 4), 1, k - 2))
+        eased[rows] = ways[rows - 1] + ways[rows] + ways[rows + 1]
+        eased /= np.maximum(np.linalg.norm(eased, axis=1, keepdims=True), 1e-12)
+        new_ends, new_clear = _ends(block, rays, feet, normals, eased)
+        take = new_clear | ~clear
+        ends = np.where(take[:, None], new_ends, ends)
+        clear = np.where(take, new_clear, clear)
+    bad = _crossed(feet, ends, splits)
+    return ends, clear, np.union1d(splits, bad).astype(np.int32)
+
+
+def _crossed(feet: Floats, ends: Floats, splits: Ints) -> Ints:
+    """Return the strokes after which the swept surface passes through itself."""
+    k = len(feet)
+    patches = np.setdiff1d(np.arange(k - 1), splits)
+    surface = strip([feet, ends], splits)
+    faces = crossings(surface)[:, 1] % len(patches)
+    ahead, out = np.diff(feet, axis=0), np.diff(ends, axis=0)
+    # A patch that is turned over: its two strokes pass each other.
+    turned = np.einsum("ij,ij->i", ahead, out) < -0.5 * np.linalg.norm(
+        ahead, axis=1
+    ) * np.linalg.norm(out, axis=1)
+    turned &= np.linalg.norm(out, axis=1) > 0.3
+    turned[splits] = False
+    return np.union1d(patches[faces], np.flatnonzero(turned)).astype(np.int64)

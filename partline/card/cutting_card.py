@@ -1,0 +1,199 @@
+"""The cutting card: the blade's way through the rubber, its keys, and the wrap for the outside."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from partline.card.block import Block
+from partline.geometry.surface import Floats, Ints, Surface
+
+
+@dataclass(frozen=True, eq=False)
+class Strokes:
+    """Straight strokes of the blade from a line on the piece to the outside of the block.
+
+    Attributes
+    ----------
+    feet, ends : (k, 3) float64
+        On the piece and on the outside [mm].
+    clear : (k,) bool
+        The stroke does not pass through the piece.
+    pit : (k,) bool
+        It starts in a pit deeper than about twice its width, and heads straight for its mouth.
+    splits : (j,) int32
+        After these strokes the next one parts from it: the cut is made in two there.
+    """
+
+    feet: Floats
+    ends: Floats
+    clear: NDArray[np.bool_]
+    pit: NDArray[np.bool_]
+    splits: Ints
+
+    @property
+    def depths_mm(self) -> Floats:
+        """(k,) length of each stroke [mm]."""
+        return np.asarray(np.linalg.norm(self.ends - self.feet, axis=1))
+
+
+@dataclass(frozen=True, eq=False)
+class Keys:
+    """The zigzag of one cut.
+
+    Attributes
+    ----------
+    sideways_mm : (q,) float64
+        Offset across the cut at each station, left positive [mm].
+    outside : (q, 3) float64
+        The zigzag on the outside of the block [mm].
+    half_mm : (k,) float64
+        Half the width it may take at each stroke [mm]; 0 where the cut is smooth.
+    smooth_mm : float
+        Next to the piece it is smooth for so far; 0 when jagged all the way in [mm].
+    width_mm, pitch_mm, flank_deg : float
+        Of a full zigzag: crest to crest across, its length, slope of its flanks.
+    surface : Surface
+        The jagged cut, from the outside to the piece.
+    """
+
+    sideways_mm: Floats
+    outside: Floats
+    half_mm: Floats
+    smooth_mm: float
+    width_mm: float
+    pitch_mm: float
+    flank_deg: float
+    surface: Surface
+
+
+@dataclass(frozen=True)
+class Mark:
+    """What the hand needs at one mark on the outside.
+
+    Attributes
+    ----------
+    number : int
+    place_mm, tip_mm : tuple of float
+        Where the blade enters, and where its tip ends on the piece [mm].
+    on_wrap_mm, tip_on_wrap_mm : tuple of float
+        The same on the wrap, the tip thrown square onto the wall [mm].
+    depth_mm : float
+        How deep the blade goes, measured along it [mm].
+    keys_mm : float
+        So deep for the keys: the depth less what stays smooth [mm].
+    lean_deg : float
+        Between the blade and the square to the wall [degrees].
+    toward : str
+        Where its tip leans: "the mouth", "the far face", "left", "right", or "" when square.
+    clear : bool
+        False where no straight blade gets there.
+    """
+
+    number: int
+    place_mm: tuple[float, float, float]
+    tip_mm: tuple[float, float, float]
+    on_wrap_mm: tuple[float, float]
+    tip_on_wrap_mm: tuple[float, float]
+    depth_mm: float
+    keys_mm: float
+    lean_deg: float
+    toward: str
+    clear: bool
+
+
+@dataclass(frozen=True, eq=False)
+class BladeCut:
+    """One cut as the knife makes it.
+
+    Attributes
+    ----------
+    number : int
+    strokes : Strokes
+    surface : Surface
+        The swept surface, smooth: one strip between the line on the piece and the outside.
+    keys : Keys
+    marks : tuple of Mark
+    stops : tuple of tuple (str, (float, float))
+        "try here", "likely", "never past", and where on the wrap [mm].
+    middle, left, right : (k, 2) float64
+        Middle and edges of the band on the wrap [mm].
+    zigzag : (q, 2) float64
+        The zigzag on the wrap [mm].
+    words : tuple of str
+    """
+
+    number: int
+    strokes: Strokes
+    surface: Surface
+    keys: Keys
+    marks: tuple[Mark, ...]
+    stops: tuple[tuple[str, tuple[float, float]], ...]
+    middle: Floats
+    left: Floats
+    right: Floats
+    zigzag: Floats
+    words: tuple[str, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class Wrap:
+    """The outside of the block laid flat, seen from outside, mouth edge up; y down [mm].
+
+    Attributes
+    ----------
+    outline : (k, 2) float64
+        Closed.
+    mouth_edge, far_edge : (k, 2) float64
+    front : (2, 2) float64
+        The front line, from the mouth edge down.
+    folds : tuple of (2, 2) float64
+        Where a box's faces meet.
+    web : (k, 2) float64
+        Closed: what is never cut; empty when nothing is cut.
+    seam_deg : float
+        On which side its ends meet, clockwise from the front mark, looking into the mouth.
+    round_mouth_mm, round_far_mm : float
+        How long the mouth edge and the far edge are [mm].
+    """
+
+    outline: Floats
+    mouth_edge: Floats
+    far_edge: Floats
+    front: Floats
+    folds: tuple[Floats, ...]
+    web: Floats
+    seam_deg: float
+    round_mouth_mm: float
+    round_far_mm: float
+
+
+@dataclass(frozen=True, eq=False)
+class CuttingCard:
+    """All that goes onto the outside of the block.
+
+    Attributes
+    ----------
+    block : Block
+    container : str
+    own : bool
+        The container was measured by the user.
+    measures : tuple of tuple (str, float)
+        Three numbers to check on the container before the wrap is used [mm].
+    cuts : tuple of BladeCut
+    wrap : Wrap
+    hand_mm : float
+        How well a hand follows a line in rubber [mm].
+    words : tuple of str
+    """
+
+    block: Block
+    container: str
+    own: bool
+    measures: tuple[tuple[str, float], ...]
+    cuts: tuple[BladeCut, ...]
+    wrap: Wrap
+    hand_mm: float
+    words: tuple[str, ...]
