@@ -59,9 +59,7 @@ def test_cut_off_at_any_byte_no_whole_line_is_lost(tmp_path: Path) -> None:
 def test_many_hands_at_once(tmp_path: Path) -> None:
     path = tmp_path / "peg-log.txt"
     append_pull(path, "hut peg", PULL)
-    hands = [
-        threading.Thread(target=append_pull, args=(path, "hut peg", PULL)) for _ in range(12)
-    ]
+    hands = [threading.Thread(target=append_pull, args=(path, "hut peg", PULL)) for _ in range(12)]
     for hand in hands:
         hand.start()
     for hand in hands:
