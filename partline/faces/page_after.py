@@ -109,7 +109,7 @@ def _places(desk: Desk, air: dict[str, Any], title: str, none: str, how: str) ->
         blocks.append(Table(tuple((h,) for h in head), rows, shares))
         kept = {r["number"] for r in left}
         shown = tuple(r for r in air["table"].rows if r.number in kept)
-        blocks.append(Drawings(air_views(desk.outlines, shown, mouth_up=False, high_mm=62.0)))
+        blocks.append(Drawings(air_views(desk.outlines, shown, mouth_up=False, high_mm=54.0)))
     else:
         blocks.append(Line((none,)))
     if gone:

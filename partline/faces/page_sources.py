@@ -85,7 +85,7 @@ def _weighed(desk: Desk) -> tuple[Block, ...]:
         )  # fmt: skip
         head = ("cuts", "does it come out?", "stretch (estimate)", "line, mm (exact)",
                 "nearest detail, mm (exact)", "clean-up, min (default)")  # fmt: skip
-        blocks.append(Table(tuple((h,) for h in head), rows, (0.1, 0.26, 0.2, 0.13, 0.17, 0.14)))
+        blocks.append(Table(tuple((h,) for h in head), rows, (0.2, 0.24, 0.17, 0.12, 0.14, 0.13)))
     blocks += [small(w) for w in later]
     return tuple(blocks)
 
