@@ -13,6 +13,7 @@ from partline.faces.words import worth_tipping
 from partline.geometry.directions import side
 from partline.geometry.surface import Floats
 from partline.plan import Plan
+from partline.workshop.fitting import turned_axes
 
 _LABEL = 23.0  # room beside the mouth disc for "cut 2: 101°" [mm]
 
@@ -27,7 +28,7 @@ def placing_disc(plan: Plan, system: System = "mm") -> Drawing:
         f'stroke-width="0.5"/>'
     )
     x, y = np.asarray(plan.container.centre_mm) * up
-    body += _front_arrow(x, y, _floor_half(plan)[1])
+    body += _front_arrow(x, y, _to_front(plan))
     body += label(x, y + 1, "stands here", size=3, anchor="middle")
     notes = (
         "1:1, seen from above, front toward you. Lay it in the cup, prick or trace the outline "
@@ -58,7 +59,7 @@ def mouth_disc(plan: Plan) -> Drawing:
         body += f'<path d="{path([tip])}" fill="#fff" stroke="{INK}" stroke-width="0.6"/>'
         body += label(words[0], words[1] + 1, "notch", size=3, anchor="middle")
     x, y = centre * over
-    body += _front_arrow(x, y, _floor_half(plan)[1])
+    body += _front_arrow(x, y, _to_front(plan))
     notes = (
         "1:1, looking into the mouth, front toward you (so mirrored against the placing disc). "
         "Degrees run clockwise from the front mark."
@@ -67,20 +68,34 @@ def mouth_disc(plan: Plan) -> Drawing:
 
 
 def _floor_half(plan: Plan) -> tuple[float, float]:
+    """Return half the width and depth that the floor takes up on the paper [mm]."""
     box = plan.container
-    deep = box.floor_depth_mm if box.kind == "box" else box.floor_width_mm
-    return box.floor_width_mm / 2, deep / 2
+    if box.kind != "box":
+        return box.floor_width_mm / 2, box.floor_width_mm / 2
+    half = np.abs(_corners(plan) - np.asarray(box.centre_mm)).max(axis=0)
+    return float(half[0]), float(half[1])
+
+
+def _to_front(plan: Plan) -> float:
+    """Return how far the wall lies in front of the floor's middle [mm]."""
+    middle = np.asarray(plan.container.centre_mm)
+    return float(np.linalg.norm(_to_wall(plan, middle, np.array([0.0, -1.0])) - middle))
+
+
+def _corners(plan: Plan) -> Floats:
+    """Return the (4, 2) corners of a box's floor, turned as it stands [mm]."""
+    box = plan.container
+    half = np.array([box.floor_width_mm, box.floor_depth_mm]) / 2
+    signs = np.array([[-1.0, -1.0], [1.0, -1.0], [1.0, 1.0], [-1.0, 1.0]])
+    return np.asarray(signs * half @ turned_axes(box.turn_deg) + np.asarray(box.centre_mm))
 
 
 def _floor(plan: Plan, flip: Floats) -> str:
-    half_x, half_y = _floor_half(plan)
+    half_x = _floor_half(plan)[0]
     x, y = np.asarray(plan.container.centre_mm) * flip
     style = f'fill="none" stroke="{INK}" stroke-width="0.4"'
     if plan.container.kind == "box":
-        return (
-            f'<rect x="{x - half_x:.2f}" y="{y - half_y:.2f}" width="{2 * half_x:.2f}" '
-            f'height="{2 * half_y:.2f}" {style}/>'
-        )
+        return f'<path d="{path([_corners(plan) * flip])}" {style}/>'
     return f'<circle cx="{x:.2f}" cy="{y:.2f}" r="{half_x:.2f}" {style}/>'
 
 
@@ -96,15 +111,17 @@ def _front_arrow(x: float, y: float, half: float) -> str:
 
 def _to_wall(plan: Plan, start: Floats, toward: Floats) -> Floats:
     """Return where a ray on the cup's floor from a point meets the wall [mm]."""
-    half = np.array(_floor_half(plan))
-    p = np.asarray(start, dtype=np.float64) - np.asarray(plan.container.centre_mm)
-    d = np.asarray(toward, dtype=np.float64)
-    if plan.container.kind == "box":
+    box = plan.container
+    half = np.array([box.floor_width_mm, box.floor_depth_mm]) / 2
+    axes = turned_axes(box.turn_deg if box.kind == "box" else 0.0)
+    p = axes @ (np.asarray(start, dtype=np.float64) - np.asarray(box.centre_mm))
+    d = axes @ np.asarray(toward, dtype=np.float64)
+    if box.kind == "box":
         steps = [(half[k] * np.sign(d[k]) - p[k]) / d[k] for k in (0, 1) if abs(d[k]) > 1e-12]
-        return np.asarray(start + max(0.0, min(steps)) * d)
+        return np.asarray(start + max(0.0, min(steps)) * np.asarray(toward))
     along = float(p @ d)
     reach = -along + float(np.sqrt(max(0.0, along**2 - p @ p + half[0] ** 2)))
-    return np.asarray(start + max(0.0, reach) * d)
+    return np.asarray(start + max(0.0, reach) * np.asarray(toward))
 
 
 def _start_of_cut(plan: Plan, line: CutLine, number: int, flip: Floats) -> str:

@@ -14,6 +14,7 @@ from partline.faces.silhouette import silhouette
 from partline.geometry.directions import side
 from partline.geometry.surface import Floats
 from partline.plan import Plan
+from partline.workshop.fitting import turned_axes
 
 Quarter = Literal[0, 90, 180, 270]
 QUARTERS: tuple[Quarter, ...] = (0, 90, 180, 270)
@@ -110,10 +111,12 @@ def frame(plan: Plan, view: Side) -> tuple[float, float, float, float]:
 def half_width(plan: Plan, view: Side, z: float) -> float:
     """Return half the inner width of the container across a view at a height [mm]."""
     box = plan.container
-    if box.kind == "box" and view.quarter in (90, 270):
-        return box.floor_depth_mm / 2
     share = z / box.height_mm if box.height_mm > 0 else 0.0
-    return (box.floor_width_mm + (box.rim_width_mm - box.floor_width_mm) * share) / 2
+    grown = (box.rim_width_mm - box.floor_width_mm) * share
+    if box.kind != "box":
+        return (box.floor_width_mm + grown) / 2
+    sides = np.array([box.floor_width_mm, box.floor_depth_mm]) + grown
+    return float(np.abs(turned_axes(box.turn_deg) @ view.right[:2]) @ sides) / 2
 
 
 def walls(plan: Plan, view: Side) -> Floats:

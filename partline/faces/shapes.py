@@ -8,6 +8,7 @@ import numpy as np
 
 from partline.geometry.surface import Floats, Surface
 from partline.workshop.container import Container
+from partline.workshop.fitting import turned_axes
 
 _ROUND = 96
 
@@ -24,6 +25,7 @@ def outline_at(container: Container, height_mm: float) -> Floats:
         after = np.roll(corners, -1, axis=0)
         ring = np.vstack([np.linspace(a, b, 24, endpoint=False)
                           for a, b in zip(corners, after, strict=True)])  # fmt: skip
+        ring = ring @ turned_axes(container.turn_deg)
     else:
         angle = 2 * np.pi * np.arange(_ROUND) / _ROUND
         ring = 0.5 * width * np.column_stack([np.cos(angle), np.sin(angle)])

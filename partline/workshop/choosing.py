@@ -22,14 +22,17 @@ from partline.workshop.fitting import (
     box_fit,
     frustum_mm3,
     least_box,
+    quarter_turns,
     reach_of,
     round_centre,
     round_slack,
     tub_mm3,
+    turned_axes,
 )
 from partline.workshop.materials import Defaults, defaults
 from partline.workshop.vessel import Vessel, own_vessels, stock_vessels
 
+TURN_GAIN_MM = 1.5  # rubber gained at a cut that is worth turning a piece in its box
 FIT_MM = 1e-6  # a wall short by less than this is no shorter
 
 
@@ -43,10 +46,16 @@ class _Need:
     fill_mm: float
     solid_mm3: float
     spare_mm: float
+    cut_wall_mm: float
+    turn: bool
+    turn_saving: float
 
-    @property
-    def both(self) -> Reach:
-        return self.piece if self.block is None else self.piece.joined(self.block)
+    def both(self, ring_width_mm: float = 0.0) -> Reach:
+        """Return piece and foot block; what stands on the floor keeps clear of its gutter."""
+        reach = self.piece if self.block is None else self.piece.joined(self.block)
+        standing = reach.points[:, 2] < 1e-6
+        need = np.where(standing, np.maximum(reach.need, ring_width_mm), reach.need)
+        return Reach(reach.points, need)
 
 
 def choose_container(
@@ -57,7 +66,7 @@ def choose_container(
     prefer: str | None = None,
     density: float | None = None,
     loss_share: float | None = None,
-    turn: bool = False,
+    turn: bool = True,
     defaults_file: str | Path | None = None,
     progress: Progress = silent,
 ) -> Container:
@@ -81,7 +90,8 @@ def choose_container(
     loss_share : float, optional
         Rubber that stays in the mixing cup, as a share [1].
     turn : bool
-        Let a sheet box turn about z for the least floor; else its sides face front and sides.
+        Let a box turn about z: for more rubber at the cut, or where it saves a good share of the
+        rubber; else its sides face front and sides.
     defaults_file : str or Path, optional
         The user's own default figures.
     progress : Progress
@@ -99,7 +109,7 @@ def choose_container(
         raise WorkshopError(f"A rubber of density {rho:g} g/cm³ cannot be.")
     if not (math.isfinite(loss) and 0 <= loss < 1):
         raise WorkshopError(f"loss_share is {loss:g}; it is a share from 0 to less than 1.")
-    need = _needed(stand, cut, known)
+    need = _needed(stand, cut, known, turn)
     own = own_vessels(shelf, known.value("container.rim_spare_mm") + need.fill_mm)
     vessels = (*own, *stock_vessels(known.stock, known.value("container.rim_spare_mm")
                                     + need.fill_mm))  # fmt: skip
@@ -115,7 +125,7 @@ def choose_container(
         found = _fitted(vessel, need)
         if isinstance(found, Container):
             fits.append(_weighed(found, rho, loss))
-    box = _weighed(_sheet_box(need, turn=turn), rho, loss)
+    box = _weighed(_sheet_box(need), rho, loss)
     chosen = _chosen(fits, box, known.value("container.box_saving_share"))
     rest = sorted((c for c in (*fits, box) if c is not chosen), key=lambda c: c.rubber_g)
     progress(1.0, "Container chosen")
@@ -130,7 +140,7 @@ def _chosen(fits: Sequence[Container], box: Container, saving: float) -> Contain
     return box if box.rubber_g < (1.0 - saving) * stock.rubber_g else stock
 
 
-def _needed(stand: Stand, cut: Cut | None, known: Defaults) -> _Need:
+def _needed(stand: Stand, cut: Cut | None, known: Defaults, turn: bool) -> _Need:
     piece = reach_of(stand.piece.vertices, stand.wall_mm)
     block = None
     if stand.foot_block is not None:
@@ -140,7 +150,8 @@ def _needed(stand: Stand, cut: Cut | None, known: Defaults) -> _Need:
     wanted = max(stand.wall_mm, known.value("cut.wall_at_cut_mm"))
     at_cut = reach_of(np.vstack(lines), wanted) if lines else None
     return _Need(piece, block, at_cut, stand.block_height_mm, stand.cavity.volume_mm3,
-                 known.value("container.rim_spare_mm"))  # fmt: skip
+                 known.value("container.rim_spare_mm"), wanted, turn,
+                 known.value("container.turn_saving_share"))  # fmt: skip
 
 
 def _named(name: str, vessels: Sequence[Vessel]) -> Vessel:
@@ -167,7 +178,7 @@ def _fitted(vessel: Vessel, need: _Need) -> Container | str:
 
 def _in_round(vessel: Vessel, need: _Need) -> Container | str:
     radius, slope = vessel.floor_mm / 2.0, vessel.slope
-    both = need.both
+    both = need.both(vessel.ring_width_mm)
     centre, _ = round_centre(both, slope=slope)
     slack = round_slack(both, centre, floor_radius_mm=radius, slope=slope)
     if slack.min() < -FIT_MM:
@@ -204,22 +215,54 @@ def _as_far_as_fits(
 
 
 def _in_box(vessel: Vessel, need: _Need) -> Container | str:
+    """Return the piece in a box, its long side either way, turned where that thickens the cut."""
     slope = vessel.slope
-    fit = box_fit(need.both, slope=slope)
+    both = need.both(vessel.ring_width_mm)
     turned = replace(
         vessel, floor_mm=vessel.floor_depth_mm, floor_depth_mm=vessel.floor_mm,
         rim_mm=vessel.floor_depth_mm + vessel.rim_mm - vessel.floor_mm,
     )  # fmt: skip
-    vessel = min((vessel, turned), key=lambda v: _lacking(v, fit))
+    found: Container | None = None
+    for angle in quarter_turns(both) if need.turn else (0.0,):
+        fit = box_fit(both, slope=slope, turn_deg=angle)
+        one = min((vessel, turned), key=lambda v: _lacking(v, fit))
+        if _lacking(one, fit) <= FIT_MM:
+            there = _placed_in_box(one, need, fit)
+            if found is None or _thicker(there, found):
+                found = there
+    return found or _too_narrow(min((vessel, turned), key=lambda v: _lacking(v, box_fit(both,
+                                slope=slope))), box_fit(both, slope=slope))  # fmt: skip
+
+
+def _thicker(one: Container, than: Container) -> bool:
+    """Tell whether turning gains what a hand would notice at the cut."""
+    if one.wall_at_cut_mm is None or than.wall_at_cut_mm is None:
+        return False
+    wanted = one.wanted_at_cut_mm or 0.0
+    return min(one.wall_at_cut_mm, wanted) > min(than.wall_at_cut_mm, wanted) + TURN_GAIN_MM
+
+
+def _too_narrow(vessel: Vessel, fit: BoxFit) -> str:
     short = _lacking(vessel, fit)
-    if short > FIT_MM:
-        side = "width" if fit.width_mm - vessel.floor_mm == short else "depth"
-        return (
-            f"it lacks {short / math.hypot(1.0, slope):.1f} mm of {side} for the wall on both "
-            "sides of the piece."
-        )
-    capacity = tub_mm3(vessel.floor_mm, vessel.floor_depth_mm, slope, need.fill_mm)
-    return _container(vessel, need, fit.centre, capacity, _beside(vessel, fit, slope))
+    side = "width" if fit.width_mm - vessel.floor_mm == short else "depth"
+    return (
+        f"it lacks {short / math.hypot(1.0, vessel.slope):.1f} mm of {side} for the wall on both "
+        "sides of the piece."
+    )
+
+
+def _placed_in_box(vessel: Vessel, need: _Need, fit: BoxFit) -> Container:
+    """Return the piece in a box that it fits into, moved so that most rubber lies at the cut."""
+    if need.cut is not None:
+        both = need.both(vessel.ring_width_mm).joined(need.cut)
+        wanted = box_fit(both, slope=vessel.slope, turn_deg=fit.turn_deg).centre
+        axes = turned_axes(fit.turn_deg)
+        room = np.array([vessel.floor_mm - fit.width_mm, vessel.floor_depth_mm - fit.depth_mm]) / 2
+        shift = np.clip(axes @ (wanted - fit.centre), -np.maximum(room, 0), np.maximum(room, 0))
+        fit = replace(fit, centre=fit.centre + axes.T @ shift)
+    capacity = tub_mm3(vessel.floor_mm, vessel.floor_depth_mm, vessel.slope, need.fill_mm)
+    placed = _container(vessel, need, fit.centre, capacity, _beside(vessel, fit, vessel.slope))
+    return replace(placed, turn_deg=fit.turn_deg)
 
 
 def _lacking(vessel: Vessel, fit: BoxFit) -> float:
@@ -227,8 +270,7 @@ def _lacking(vessel: Vessel, fit: BoxFit) -> float:
 
 
 def _beside(vessel: Vessel, fit: BoxFit, slope: float) -> Callable[[Reach], float]:
-    angle = math.radians(fit.turn_deg)
-    axes = np.array([[np.cos(angle), np.sin(angle)], [-np.sin(angle), np.cos(angle)]])
+    axes = turned_axes(fit.turn_deg)
     half = np.array([vessel.floor_mm, vessel.floor_depth_mm]) / 2.0
 
     def least(reach: Reach) -> float:
@@ -239,18 +281,25 @@ def _beside(vessel: Vessel, fit: BoxFit, slope: float) -> Callable[[Reach], floa
     return least
 
 
-def _sheet_box(need: _Need, *, turn: bool) -> Container:
+def _sheet_box(need: _Need) -> Container:
     """Return a box of four sheets built to measure, its inner sides in whole millimetres."""
-    fit = least_box(need.both) if turn else box_fit(need.both)
+    both = need.both()
+    straight = _built(need, box_fit(both))
+    if not need.turn:
+        return straight
+    turned = _built(need, least_box(both))
+    saved = straight.rubber_volume_mm3 - turned.rubber_volume_mm3
+    return turned if saved >= need.turn_saving * straight.rubber_volume_mm3 else straight
+
+
+def _built(need: _Need, fit: BoxFit) -> Container:
     width, depth = math.ceil(fit.width_mm - FIT_MM), math.ceil(fit.depth_mm - FIT_MM)
     vessel = Vessel(
         name=f"sheet box {width} x {depth} mm", kind="box", own=False, source="built to measure",
         floor_mm=float(width), rim_mm=float(width), floor_depth_mm=float(depth),
         height_mm=math.ceil(need.fill_mm + need.spare_mm - FIT_MM), floor_rise_mm=0.0,
     )  # fmt: skip
-    capacity = tub_mm3(width, depth, 0.0, need.fill_mm)
-    built = _container(vessel, need, fit.centre, capacity, _beside(vessel, fit, 0.0))
-    return replace(built, turn_deg=fit.turn_deg)
+    return _placed_in_box(vessel, need, fit)
 
 
 def _container(
@@ -260,6 +309,8 @@ def _container(
     capacity_mm3: float,
     least: Callable[[Reach], float],
 ) -> Container:
+    capacity_mm3 += vessel.ring_mm3
+    at_cut = None if need.cut is None else least(need.cut)
     return Container(
         name=vessel.name, kind=vessel.kind, own=vessel.own, source=vessel.source,
         floor_width_mm=vessel.floor_mm, rim_width_mm=vessel.rim_mm,
@@ -269,7 +320,32 @@ def _container(
         wall_mm=least(need.piece), capacity_mm3=capacity_mm3,
         rubber_volume_mm3=capacity_mm3 - need.solid_mm3, rubber_g=0.0, mix_g=0.0, others=(),
         lip_mm=least(need.block) if need.block is not None else least(need.piece),
+        wall_at_cut_mm=at_cut, wanted_at_cut_mm=None if need.cut is None else need.cut_wall_mm,
+        ring_width_mm=vessel.ring_width_mm, ring_depth_mm=vessel.ring_depth_mm,
+        words=_words(vessel, at_cut, need.cut_wall_mm),
     )  # fmt: skip
+
+
+def _words(vessel: Vessel, at_cut: float | None, wanted: float) -> tuple[str, ...]:
+    """Return what to mind with a container."""
+    words = []
+    if vessel.floor_rise_mm > 0:
+        words.append(
+            f"Its inner floor lies {vessel.floor_rise_mm:g} mm above the table: a height marked "
+            f"outside is so much higher than the same height inside."
+        )
+    if vessel.ring_depth_mm > 0:
+        words.append(
+            f"The gutter round its floor leaves a ridge {vessel.ring_depth_mm:g} mm high round the "
+            "mouth, which is counted in the rubber; shave it off, or the block does not stand."
+        )
+    if at_cut is not None:
+        words.append(
+            f"{at_cut:.0f} mm of rubber at the cut"
+            + (f"; {wanted:.0f} mm would be better, if you have a larger one."
+               if at_cut < wanted - 1.0 else ".")
+        )  # fmt: skip
+    return tuple(words)
 
 
 def _weighed(container: Container, density: float, loss_share: float) -> Container:

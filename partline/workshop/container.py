@@ -50,6 +50,14 @@ class Container:
         The least rubber beside the foot block [mm].
     turn_deg : float
         How far a box is turned about z against the piece, anticlockwise from above [degrees].
+    wall_at_cut_mm : float or None
+        The least rubber between a cut and the container, on the piece; None without a cut [mm].
+    wanted_at_cut_mm : float or None
+        What is wanted there if there is room [mm].
+    ring_width_mm, ring_depth_mm : float
+        Gutter round a raised floor; its rubber is counted [mm].
+    words : tuple of str
+        What to mind with this container.
     """
 
     name: str
@@ -72,3 +80,8 @@ class Container:
     others: tuple[tuple[str, float], ...]
     lip_mm: float = 0.0
     turn_deg: float = 0.0
+    wall_at_cut_mm: float | None = None
+    wanted_at_cut_mm: float | None = None
+    ring_width_mm: float = 0.0
+    ring_depth_mm: float = 0.0
+    words: tuple[str, ...] = ()

@@ -182,8 +182,7 @@ def box_fit(reach: Reach, *, slope: float = 0.0, turn_deg: float = 0.0) -> BoxFi
     turn_deg : float
         [degrees]
     """
-    angle = np.radians(turn_deg)
-    axes = np.array([[np.cos(angle), np.sin(angle)], [-np.sin(angle), np.cos(angle)]])
+    axes = turned_axes(turn_deg)
     along = reach.points[:, :2] @ axes.T
     need = (reach.need * np.hypot(1.0, slope) - slope * reach.points[:, 2])[:, None]
     low, high = (along - need).min(axis=0), (along + need).max(axis=0)
@@ -199,15 +198,26 @@ def least_box(reach: Reach) -> BoxFit:
     inside (after Freeman and Shapira 1975). Where corners want different walls this is still
     tried at every edge of the grown outline's hull.
     """
+    fits = [box_fit(reach, turn_deg=turn) for turn in quarter_turns(reach)]
+    return min(fits, key=lambda fit: fit.width_mm * fit.depth_mm)
+
+
+def quarter_turns(reach: Reach) -> tuple[float, ...]:
+    """Return the angles at which a side of a box may lie along the outline's hull, 0 first."""
     flat = np.unique(reach.points[:, :2], axis=0)
     try:
         ring = flat[ConvexHull(flat).vertices]
     except (QhullError, ValueError):
-        return box_fit(reach)
+        return (0.0,)
     edges = np.roll(ring, -1, axis=0) - ring
     angles = np.unique(np.round(np.degrees(np.arctan2(edges[:, 1], edges[:, 0])) % 90.0, 9))
-    fits = [box_fit(reach, turn_deg=float(turn)) for turn in (0.0, *angles)]
-    return min(fits, key=lambda fit: fit.width_mm * fit.depth_mm)
+    return (0.0, *(float(a) for a in angles))
+
+
+def turned_axes(turn_deg: float) -> Floats:
+    """Return (2, 2) the x and y of a box turned about z, as rows."""
+    angle = np.radians(turn_deg)
+    return np.array([[np.cos(angle), np.sin(angle)], [-np.sin(angle), np.cos(angle)]])
 
 
 def frustum_mm3(floor_radius_mm: float, slope: float, height_mm: float) -> float:

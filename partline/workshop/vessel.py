@@ -32,6 +32,8 @@ class Vessel:
         From the inner floor to the rim [mm].
     floor_rise_mm : float
         How far the inner floor lies above the table [mm].
+    ring_width_mm, ring_depth_mm : float
+        Of a gutter round a raised floor; 0 where the floor is flat [mm].
     """
 
     name: str
@@ -43,6 +45,16 @@ class Vessel:
     floor_depth_mm: float
     height_mm: float
     floor_rise_mm: float
+    ring_width_mm: float = 0.0
+    ring_depth_mm: float = 0.0
+
+    @property
+    def ring_mm3(self) -> float:
+        """Volume of that gutter [mm^3]."""
+        width, depth, ring = self.floor_mm, self.floor_depth_mm, self.ring_width_mm
+        if self.kind == "box":
+            return (width * depth - (width - 2 * ring) * (depth - 2 * ring)) * self.ring_depth_mm
+        return math.pi * ring * (width - ring) * self.ring_depth_mm
 
     @property
     def slope(self) -> float:
@@ -90,9 +102,15 @@ def _own(item: Any, pipe_height_mm: float) -> Vessel:
     deep = depth - (item.rim_mm - floor) if item.kind == "box" else floor
     if deep <= 0:
         raise WorkshopError(f'"{item.name}" on the shelf tapers to nothing from front to back.')
+    if not 0 <= 2 * item.ring_width_mm < min(floor, deep) or item.ring_depth_mm < 0:
+        raise WorkshopError(
+            f'"{item.name}" on the shelf: a gutter {item.ring_width_mm:g} mm wide and '
+            f"{item.ring_depth_mm:g} mm deep (ring_width, ring_depth) leaves no floor."
+        )
     height = min(item.height_mm, pipe_height_mm) if item.kind == "pipe" else item.height_mm
     return Vessel(item.name, item.kind, True, "measured by you", floor, item.rim_mm, deep,
-                  height, item.floor_rise_mm)  # fmt: skip
+                  height, item.floor_rise_mm, item.ring_width_mm,
+                  item.ring_depth_mm)  # fmt: skip
 
 
 def stock_vessels(stock: Iterable[StockItem], pipe_height_mm: float) -> tuple[Vessel, ...]:

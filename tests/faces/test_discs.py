@@ -79,11 +79,33 @@ def test_a_box_and_a_piece_off_the_middle(plan: Plan) -> None:
         plan.container, kind="box", floor_width_mm=70.0, floor_depth_mm=50.0, centre_mm=(4.0, -3.0)
     )
     other = dataclasses.replace(plan, container=box)
-    rect = next(e for e in ET.fromstring(mouth_disc(other).svg()).iter() if e.tag.endswith("rect"))
-    assert float(str(rect.get("width"))) == 70.0
-    assert float(str(rect.get("x"))) == pytest.approx(-4.0 - 35.0)
-    assert float(str(rect.get("y"))) == pytest.approx(3.0 - 25.0)
+    low, high = corners(other).min(axis=0), corners(other).max(axis=0)
+    assert low == pytest.approx([-4.0 - 35.0, 3.0 - 25.0], abs=0.006)
+    assert high == pytest.approx([-4.0 + 35.0, 3.0 + 25.0], abs=0.006)
     assert placing_disc(other).paper_size[1] == pytest.approx(50.0 + 18.0)
+
+
+def test_a_box_that_is_turned_against_the_piece(plan: Plan) -> None:
+    """Turned by 30 degrees, a floor of 70 x 50 takes 70 cos 30 + 50 sin 30 across (trigonometry)."""
+    box = dataclasses.replace(
+        plan.container, kind="box", floor_width_mm=70.0, floor_depth_mm=50.0,
+        centre_mm=(0.0, 0.0), turn_deg=30.0,
+    )  # fmt: skip
+    other = dataclasses.replace(plan, container=box)
+    found = corners(other)
+    sides = np.linalg.norm(found - np.roll(found, -1, axis=0), axis=1)
+    assert sorted(sides) == pytest.approx([50.0, 50.0, 70.0, 70.0], abs=0.02)
+    wide = 70 * np.cos(np.pi / 6) + 50 * np.sin(np.pi / 6)
+    assert np.ptp(found[:, 0]) == pytest.approx(wide, abs=0.02)
+    first = found[np.argmax(sides)] - found[(np.argmax(sides) + 1) % 4]
+    assert abs(first[1] / first[0]) == pytest.approx(np.tan(np.pi / 6), abs=1e-3)
+
+
+def corners(plan: Plan) -> np.ndarray:
+    """Corners of the floor on the mouth disc: its first outline."""
+    first = next(e for e in ET.fromstring(mouth_disc(plan).svg()).iter() if e.tag.endswith("path"))
+    numbers = re.findall(r"-?\d+\.?\d*", str(first.get("d")))
+    return np.array(numbers, dtype=float).reshape(-1, 2)
 
 
 def test_without_a_foot_block_the_piece_itself_is_the_mouth(plan: Plan) -> None:
