@@ -9,7 +9,7 @@ along the other axes.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import networkx as nx
 import numpy as np
@@ -64,9 +64,9 @@ def holes(piece: Surface) -> tuple[Hole, ...]:
     """
     genus = handles(piece)
     found: list[Hole] = []
-    for axis in (2, 0, 1):
-        if len(found) >= genus:
-            break
+    for axis in (2, 0, 1) if genus else ():
+        if len(found) == genus and min(h.opening_mm for h in found) >= 2 * PINHOLE_MM:
+            break  # every one matters, however much wider it is from another side
         turned = np.roll(np.eye(3), axis + 1, axis=0)  # a cyclic swap puts that axis upright
         low, high = piece.bounds[:, axis]
         step = (high - low) / _LEVELS
@@ -75,11 +75,19 @@ def holes(piece: Surface) -> tuple[Hole, ...]:
             low + step * (np.arange(_LEVELS) + 0.5),
         )
         for cycle in _cycles(cut):
-            hole = _hole(cut, cycle, turned, step)
-            apart = (np.subtract(hole.place_mm, h.place_mm) for h in found)
-            if all(np.linalg.norm(d) > 2 * step for d in apart):
-                found.append(hole)
+            _put(found, _hole(cut, cycle, turned, step), 2 * step, genus)
     return tuple(sorted(found, key=lambda h: -h.opening_mm)[:genus])
+
+
+def _put(found: list[Hole], hole: Hole, near_mm: float, genus: int) -> None:
+    """Add a hole, or mend the one already found there: the widest view of it is the true one."""
+    for k, other in enumerate(found):
+        away = float(np.linalg.norm(np.subtract(hole.place_mm, other.place_mm)))
+        if away <= max(near_mm, 0.5 * max(hole.opening_mm, other.opening_mm)):
+            found[k] = replace(other, opening_mm=max(hole.opening_mm, other.opening_mm))
+            return
+    if len(found) < genus:
+        found.append(hole)
 
 
 def _cycles(cut: Sections) -> list[list[int]]:
@@ -121,23 +129,33 @@ def _hole(cut: Sections, cycle: Sequence[int], turned: Floats, step: float) -> H
     levels = cut.level[parts]
     widest, spot, level = 0.0, None, int(np.median(levels))
     for k in np.unique(levels):
+        every = [_dense(cut.hulls[p]) for p in np.flatnonzero(cut.level == k)]
         hulls = [_dense(cut.hulls[p]) for p in parts[levels == k]]
         for i, one in enumerate(hulls):
             for two in hulls[i + 1 :]:
-                away, which = (np.asarray(v) for v in cKDTree(one).query(two))
-                near = int(np.argmin(away))
-                if away[near] > widest:
-                    widest, level = float(away[near]), int(k)
-                    spot = (one[which[near]] + two[near]) / 2
+                gap, middle = _gap(one, two)
+                # What stands between the two makes it two holes.
+                clear = all(
+                    np.linalg.norm(other - middle, axis=1).min() >= 0.49 * gap for other in every
+                )
+                if gap > widest and clear:
+                    widest, spot, level = gap, middle, int(k)
     if spot is None:
         spot = cut.centre[parts].mean(axis=0)
     tall = step * (np.ptp(levels) + 1)
-    middle = np.array([*spot, cut.levels[level]]) @ turned
-    low = high = float(middle[2])
+    place = np.array([*spot, cut.levels[level]]) @ turned
+    low = high = float(place[2])
     if turned[2, 2] == 1.0:
         low, high = (float(cut.levels[levels.min()]), float(cut.levels[levels.max()]))
-    x, y, z = (float(v) for v in middle)
+    x, y, z = (float(v) for v in place)
     return Hole((x, y, z), low, high, min(widest, float(tall)))
+
+
+def _gap(one: Floats, two: Floats) -> tuple[float, Floats]:
+    """Return the distance between two outlines and the middle of where they are that near."""
+    away, which = (np.asarray(v) for v in cKDTree(one).query(two))
+    near = away <= 1.02 * away.min() + 1e-9
+    return float(away.min()), (one[which[near]] + two[near]).mean(axis=0) / 2
 
 
 def _dense(hull: Floats) -> Floats:

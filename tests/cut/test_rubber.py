@@ -2,7 +2,7 @@ from __future__ import annotations
 
 import pytest
 
-from partline.cut.rubber import lip_strain, stiffness_mpa, working_strain
+from partline.cut.rubber import lip_strain, stiffness_mpa, tearing_kj_m2, working_strain
 
 
 # Gent (1958), "On the relation between indentation hardness and Young's modulus"; values worked
@@ -48,3 +48,18 @@ def test_two_cuts_bend_half_as_much_and_one_on_a_side_twice() -> None:
 def test_a_slim_piece_opens_more_easily_and_an_undercut_thickens_the_wall() -> None:
     assert lips(across_mm=20) < lips() < lips(height_mm=40)
     assert lips(narrow_mm=60) > lips()
+
+
+@pytest.mark.parametrize(
+    ("stretch", "crack", "energy"),
+    [(0.2, 10, 0.71), (0.5, 10, 3.5), (1.0, 10, 10.3), (0.25, 5, 0.5), (0.5, 5, 1.7)],
+)
+def test_the_end_of_a_cut_tears_as_rivlin_and_thomas_say(stretch, crack, energy) -> None:
+    """Worked out by hand from T = 2 k W c for Shore A 20, neo-Hookean."""
+    assert tearing_kj_m2(20, stretch, crack) == pytest.approx(energy, rel=0.07)
+
+
+def test_rubber_at_rest_does_not_tear() -> None:
+    assert tearing_kj_m2(20, 0.0, 10) == 0
+    with pytest.raises(ValueError, match="0 or more"):
+        tearing_kj_m2(20, -0.1, 10)
