@@ -16,7 +16,7 @@ _PLACE = re.compile(
 )
 # What only explains or measures; it waits until the last pages.
 _FOR_LATER = ("estimate", "Uncut, ", "With one cut", "With two cuts", "no line there keeps more",
-              "the rubber bears that")  # fmt: skip
+              "the rubber bears that", "No line can run")  # fmt: skip
 _TO_DO = " It may run on by itself"
 
 
