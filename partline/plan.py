@@ -10,6 +10,10 @@ from partline.air.cavity import Cavity
 from partline.air.direction_map import DirectionMap
 from partline.air.directions_search import search_directions
 from partline.air.pockets import trapped_air
+from partline.air.rocking import plan_rocking
+from partline.air.rocking_plan import RockingPlan
+from partline.air.tipped_fill import TippedFill
+from partline.air.tipping import plan_tipped_fill
 from partline.air.trapped_air import TrappedAir
 from partline.cut.cleanup import Effort
 from partline.cut.cut import Cut
@@ -50,11 +54,17 @@ class Pour:
     best : TrappedAir
         Tipped the best way within reach.
     directions : DirectionMap
+    tipped : TippedFill or None
+        The best way to fill tipped and stand up; what it leaves counts upright.
+    rocking : RockingPlan or None
+        Moves after that, of the capped mould; None in the rubber pour, which nobody rocks.
     """
 
     level: TrappedAir
     best: TrappedAir
     directions: DirectionMap
+    tipped: TippedFill | None = None
+    rocking: RockingPlan | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -117,7 +127,7 @@ def make_plan(
     # An open mould tips no farther than its reservoir allows; nor does anyone tip past a limit.
     reach = min(stand.tilt_limit_deg, known.value("air.max_tilt_resin_deg"))
     resin_pour = kept(lambda p: p.resin_pour, "air") or _pour(
-        stand.cavity, "resin", reach, known, span(progress, 0.5, 0.65)
+        stand.cavity, "resin", reach, known, span(progress, 0.5, 0.65), material=job.resin
     )
     cut = kept(lambda p: p.cut, "cut") or _cut(
         job, stand, detail, known, span(progress, 0.65, 0.95)
@@ -137,8 +147,9 @@ def make_plan(
     making = Making(master.height_mm, len(resin_pour.best.pockets), stand.foot_block is not None,
                     cut, container, resin, rubber_mix)  # fmt: skip
     production = plan_production(job, known, making, log=log)
-    tipped = resin_pour.best.volume_mm3 < resin_pour.level.volume_mm3
-    bench = bench_of(job, known, stand, cut, container, resin, moves=int(tipped))
+    rocking = resin_pour.rocking
+    moves = len(rocking.moves) if rocking is not None else 0
+    bench = bench_of(job, known, stand, cut, container, resin, moves=moves)
     return Plan(
         job=job,
         master=master,
@@ -207,19 +218,53 @@ def _stand(job: Job, master: Master, known: Defaults, progress: Progress) -> Sta
 
 
 def _pour(
-    cavity: Cavity, pour: PourName, reach_deg: float, known: Defaults, progress: Progress
+    cavity: Cavity,
+    pour: PourName,
+    reach_deg: float,
+    known: Defaults,
+    progress: Progress,
+    *,
+    material: MaterialPart | None = None,
 ) -> Pour:
-    """Return the air of one pour, level and tipped the best way within reach."""
+    """Return the air of one pour: level, tipped the best way within reach, and rocked.
+
+    `material` is the resin's; without one nothing is rocked.
+    """
     visible = known.value("air.visible_bubble_mm")
     narrow = known.value("air.neck_mm")
     up = level_up(pour)
     directions = search_directions(
-        cavity, about=up, within_deg=max(reach_deg, 0.5), pour=pour, progress=progress
+        cavity,
+        about=up,
+        within_deg=max(reach_deg, 0.5),
+        pour=pour,
+        progress=span(progress, 0.0, 0.4),
     )
     level, best = (
         trapped_air(cavity, u, visible_mm=visible, narrow_mm=narrow) for u in (up, directions.best)
     )
-    return Pour(level=level, best=best, directions=directions)
+    tipped = plan_tipped_fill(
+        cavity,
+        pour=pour,
+        max_tilt_deg=reach_deg,
+        also=directions.best[None],
+        visible_mm=visible,
+        progress=span(progress, 0.4, 0.7),
+    )
+    rocking = None
+    if material is not None:
+        kind = known.of_kind("resin", material.kind)
+        rocking = plan_rocking(
+            cavity,
+            up=up,
+            air_in=tipped.left_in,
+            max_tilt_deg=known.value("air.max_tilt_resin_deg"),
+            visible_mm=visible,
+            viscosity_pa_s=kind["viscosity_pa_s"].value,
+            density=material.density or kind["density"].value,
+            progress=span(progress, 0.7, 1.0),
+        )
+    return Pour(level, best, directions, tipped, rocking)
 
 
 def _rubber(job: Job, known: Defaults, name: str, stated: float | None) -> float:

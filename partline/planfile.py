@@ -16,6 +16,8 @@ from typing import Any, cast
 import numpy as np
 
 import partline
+from partline.air.rocking_plan import RockingPlan
+from partline.air.tipped_fill import TippedFill
 from partline.air.trapped_air import Pocket
 from partline.bench_summary import bench_summary
 from partline.cut.alternatives import CutRow, cut_rows
@@ -332,8 +334,39 @@ def _pour(pour: Pour) -> dict[str, Any]:
         "best_trapped_mm3": pour.best.volume_mm3,
         "best_pockets": [_pocket(p) for p in pour.best.pockets],
         "best_gap_mm3": _finite(found.gap_mm3),
-        # Tipping in turn is planned elsewhere; null says that it was not.
-        "rocking": None,
+        "tipped_fill": _tipped(pour.tipped),
+        # Nobody rocks the rubber: null there.
+        "rocking": _rocking(pour.rocking),
+    }
+
+
+def _tipped(fill: TippedFill | None) -> dict[str, Any] | None:
+    if fill is None:
+        return None
+    return {
+        "side_down_deg": fill.azimuth_deg,
+        "tilt_deg": fill.tilt_deg,
+        "filled_share": fill.filled_share,
+        "left_mm3": fill.left_mm3,
+        "left_in_mm3": list(fill.left_in),
+        "top_up_mm3": fill.top_up_mm3,
+    }
+
+
+def _rocking(rocking: RockingPlan | None) -> dict[str, Any] | None:
+    if rocking is None:
+        return None
+    return {
+        "moves": [
+            {"side_down_deg": m.azimuth_deg, "tilt_deg": m.tilt_deg, "hold_s": m.hold_s}
+            for m in rocking.moves
+        ],
+        "before_mm3": rocking.before_mm3,
+        "after_mm3": rocking.after_mm3,
+        "after_each_mm3": list(rocking.after_each_mm3),
+        "top_up_mm3": rocking.top_up_mm3,
+        "fewest": rocking.fewest,
+        "kept": [{"volume_mm3": k.volume_mm3, "why": k.why} for k in rocking.kept],
     }
 
 

@@ -19,6 +19,10 @@ ROUGH_MM = 0.25
 # A point of the surface seen from the ball's middle under less than this angle beside the start
 # is roughness of the start's own skin, not the far side of a neck [radians].
 SAME_SKIN = np.radians(60.0)
+# A join whose normal rises at least so much hangs from a ceiling.
+CEILING = 0.3
+# At most so many places of a join are measured.
+PLACES = 12
 
 
 @njit(nogil=True, cache=True)
@@ -32,10 +36,26 @@ def _half_reach(tree, vertices, start, inward, most):  # type: ignore[no-untyped
     return radius
 
 
+def below(fans: Fans, vertices: Ints, up: Floats) -> Floats:
+    """Return the way from each join into the passage that it closes from above, unit length.
+
+    Straight down under a ceiling: air passes level below a join, and at the sharp mouth of a
+    passage the normal leads out into the chamber. Along the normal elsewhere.
+    """
+    normals = fans.normals[vertices]
+    return np.where((normals @ up > CEILING)[:, None], -up, -normals)
+
+
 def widths(
-    fans: Fans, points: cKDTree, vertices: Ints, *, most_mm: float = np.inf, rounds: int = 30
+    fans: Fans,
+    points: cKDTree,
+    vertices: Ints,
+    inward: Floats,
+    *,
+    most_mm: float = np.inf,
+    rounds: int = 30,
 ) -> Floats:
-    """Return the diameter of the largest ball inside the cavity that touches at each vertex.
+    """Return the diameter of the largest ball inside the cavity that hangs at each vertex.
 
     Shrinking ball of Ma, Bae and Choi (2012), "3D medial axis point approximation using nearest
     neighbors and the normal field", against the surface's vertices; near contacts within 60
@@ -48,6 +68,8 @@ def widths(
         Over `fans.vertices`.
     vertices : (k,) int32
         Where the balls touch.
+    inward : (k, 3) float64
+        Way to the ball's middle, unit length.
     most_mm : float
         No ball larger than this is looked for [mm].
 
@@ -57,7 +79,6 @@ def widths(
         Diameters [mm], an estimate: no finer than the mesh.
     """
     start = fans.vertices[vertices]
-    inward = -fans.normals[vertices]
     radius = _half_reach(fans.tree, vertices, start, inward, min(most_mm, fans.size))
     active = np.ones(len(vertices), dtype=bool)
     for _ in range(rounds):
@@ -77,11 +98,6 @@ def widths(
         radius[where[shrink]] = smaller[shrink]
         active[where[~shrink]] = False
     return 2.0 * radius
-
-
-def _narrow(fans: Fans, points: cKDTree, vertices: Ints, narrow_mm: float) -> np.ndarray:
-    """Return at which vertices no ball of the width fits; larger balls are not looked for."""
-    return widths(fans, points, vertices, most_mm=narrow_mm) < narrow_mm * (1 - 1e-6)
 
 
 @njit(nogil=True, cache=True)
@@ -107,10 +123,9 @@ class Joins(NamedTuple):
         Vertex of each join.
     level : (j,) float64
         Its height [mm].
-    shut : (j,) bool
-        Whether it leads nowhere.
     labels : int
         Number of labels.
+    up : (3,) float64
     crossing : (k,) int32
         Edges between labels; holds until the workspace is used again.
     """
@@ -119,23 +134,19 @@ class Joins(NamedTuple):
     second: Ints
     vertex: Ints
     level: Floats
-    shut: np.ndarray
     labels: int
+    up: Floats
     crossing: Ints
 
 
-def wide_joins(
-    fans: Fans,
-    points: cKDTree,
-    work: Workspace,
-    joins: Joins,
-    depth: Floats,
-    narrow_mm: float,
-) -> Joins | None:
-    """Return the joins with each narrow one moved down to where its labels meet widely.
+def narrow_joins(
+    fans: Fans, points: cKDTree, work: Workspace, joins: Joins, depth: Floats, narrow_mm: float
+) -> np.ndarray:
+    """Return which joins are narrow; with them shut the air is an upper estimate.
 
     A join counts when it merged two bodies that both rise above it by more than roughness. Where
-    a narrow one goes others take its place: asked again until nothing new is narrow.
+    a narrow one is shut others take its place: asked again until nothing new is narrow. A shut
+    join parts its two labels for good, though they may meet again widely further down.
 
     Parameters
     ----------
@@ -152,61 +163,46 @@ def wide_joins(
 
     Returns
     -------
-    Joins or None
-        None where no join that counts is narrow.
+    (j,) bool
     """
     top = work.heights[work.tops[: joins.labels]]
-    wide = np.zeros(len(joins.first), dtype=bool)
-    changed = False
+    # A ray's join starts at a top, a door at an outlet: neither is a neck.
+    neck = (joins.second < len(top)) & (work.tops[joins.first] != joins.vertex)
+    known = np.zeros(len(neck), dtype=bool)
+    shut = np.zeros(len(neck), dtype=bool)
     while True:
-        # A ray's join starts at a top, a door at an outlet: neither is a neck.
-        neck = (joins.second < len(top)) & (work.tops[joins.first] != joins.vertex)
-        ask = np.flatnonzero(neck & ~wide & (depth > ROUGH_MM))
-        found = _narrow(fans, points, joins.vertex[ask], narrow_mm)
-        wide[ask[~found]] = True
-        if not found.any():
-            return joins if changed else None
-        changed = True
-        vertex, shut = joins.vertex.copy(), joins.shut.copy()
-        for j in ask[found]:
-            lower = _lower_place(fans, points, work, joins, int(j), narrow_mm)
-            wide[j] = True
-            shut[j] = lower < 0
-            vertex[j] = vertex[j] if lower < 0 else lower
-        level = work.heights[vertex]
-        order = np.argsort(-level, kind="stable")
-        joins = joins._replace(
-            first=joins.first[order],
-            second=joins.second[order],
-            vertex=vertex[order],
-            level=level[order],
-            shut=shut[order],
-        )
-        wide = wide[order]
-        _, _, _, depth = merge(joins.first, joins.second, joins.level, joins.shut, top)
+        ask = np.flatnonzero(neck & ~known & (depth > ROUGH_MM))
+        known[ask] = True
+        here = joins.vertex[ask]
+        found = widths(fans, points, here, below(fans, here, joins.up), most_mm=narrow_mm)
+        for j in ask[found < narrow_mm * (1 - 1e-6)]:
+            widest = join_width(fans, points, work, joins, int(j), most_mm=narrow_mm)
+            shut[j] = widest < narrow_mm * (1 - 1e-6)
+        if not shut[ask].any():
+            return shut
+        _, _, _, depth = merge(joins.first, joins.second, joins.level, shut, top)
 
 
-def _lower_place(
-    fans: Fans, points: cKDTree, work: Workspace, joins: Joins, j: int, narrow_mm: float
-) -> int:
-    """Return the highest vertex at which the labels of a narrow join meet widely, or -1.
+def join_width(
+    fans: Fans,
+    points: cKDTree,
+    work: Workspace,
+    joins: Joins,
+    j: int,
+    *,
+    most_mm: float = np.inf,
+) -> float:
+    """Return the width of a join [mm]: the widest place where its labels meet near its level.
 
-    Of the edges between the labels one is asked in each ball of the narrow width.
+    One vertex does not tell it: beside a wall of the passage, or on a bump, no ball has room.
     """
-    h, label = work.heights, work.label
-    lower = np.unique(
-        _lower_ends(joins.crossing, fans.low, fans.high, label, h, joins.first[j], joins.second[j])
+    h = work.heights
+    ends = np.unique(
+        _lower_ends(
+            joins.crossing, fans.low, fans.high, work.label, h, joins.first[j], joins.second[j]
+        )
     )
-    lower = lower[h[lower] < joins.level[j]]
-    lower = lower[np.argsort(-h[lower], kind="stable")]
-    place = fans.vertices[lower]
-    left = np.linalg.norm(place - fans.vertices[joins.vertex[j]], axis=1) > narrow_mm
-    asked = []
-    while left.any():
-        i = int(np.argmax(left))
-        asked.append(lower[i])
-        left &= np.linalg.norm(place - place[i], axis=1) > narrow_mm
-    if not asked:
-        return -1
-    wide = ~_narrow(fans, points, np.array(asked, dtype=np.int32), narrow_mm)
-    return int(asked[int(np.argmax(wide))]) if wide.any() else -1
+    ends = ends[(h[ends] <= joins.level[j]) & (h[ends] >= joins.level[j] - ROUGH_MM)]
+    places = ends[np.linspace(0, len(ends) - 1, min(len(ends), PLACES)).astype(int)]
+    places = np.append(places, joins.vertex[j]).astype(np.int32)
+    return float(widths(fans, points, places, below(fans, places, joins.up), most_mm=most_mm).max())

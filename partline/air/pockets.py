@@ -12,7 +12,7 @@ from partline.air.fans import Fans
 from partline.air.kernels import Workspace, climb, joins
 from partline.air.measuring import inside, levels, volume_above, volumes
 from partline.air.merging import CLOSED, merge
-from partline.air.necks import Joins, wide_joins, widths
+from partline.air.necks import Joins, below, join_width, narrow_joins, widths
 from partline.air.trapped_air import Pocket, TrappedAir
 from partline.errors import CavityError, InternalError
 from partline.geometry.directions import unit
@@ -50,12 +50,12 @@ class Tree:
             )
         self.top = work.heights[work.tops[: self.count]]
         level = work.heights[vertex]
-        shut = np.zeros(len(level), dtype=bool)
-        self.joins = Joins(first, second, vertex, level, shut, self.count, work.crossing[:crossing])
+        self.joins = Joins(first, second, vertex, level, self.count, up, work.crossing[:crossing])
 
-    def merged(self, joins: Joins) -> tuple[Floats, Ints, Ints, Floats]:
-        """Return (spill, pocket, door, depth) of `merging.merge`."""
-        return merge(joins.first, joins.second, joins.level, joins.shut, self.top)
+    def merged(self, shut: np.ndarray) -> tuple[Floats, Ints, Ints, Floats]:
+        """Return (spill, pocket, door, depth) of `merging.merge` with some joins shut."""
+        joins = self.joins
+        return merge(joins.first, joins.second, joins.level, shut, self.top)
 
 
 def direction(up: ArrayLike) -> Floats:
@@ -78,7 +78,7 @@ def trapped_air(
 
     A point keeps its air exactly when it lies higher than the best, over all ways to an outlet,
     of the lowest point on the way. Exact for the mesh by gravity alone; the volumes with narrow
-    joins shut are an estimate.
+    joins shut are an upper estimate.
 
     Parameters
     ----------
@@ -108,17 +108,18 @@ def trapped_air(
     fans = cavity.fans
     with cavity.workspace() as work:
         tree = Tree(fans, u, work)
-        spill, pocket, door, depth = tree.merged(tree.joins)
+        none = np.zeros(len(tree.joins.level), dtype=bool)
+        spill, pocket, door, depth = tree.merged(none)
         rim = float((fans.vertices[fans.outlets] @ u).min()) if level == "open" else CLOSED
         by_pocket, short = _measured(fans, tree, spill, pocket, rim)
 
         pocket_n, narrow = pocket, by_pocket
-        wide = wide_joins(fans, cavity.points, work, tree.joins, depth, narrow_mm)
-        if wide is not None:
-            spill_n, pocket_n, _, _ = tree.merged(wide)
+        shut = narrow_joins(fans, cavity.points, work, tree.joins, depth, narrow_mm)
+        if shut.any():
+            spill_n, pocket_n, _, _ = tree.merged(shut)
             narrow, _ = _measured(fans, tree, spill_n, pocket_n, rim)
         return _assembled(cavity, tree, (spill, pocket, door), by_pocket, (pocket_n, narrow), short,
-                          visible_mm=visible_mm, level=level)  # fmt: skip
+                          visible_mm=visible_mm, narrow_mm=narrow_mm, level=level)  # fmt: skip
 
 
 def _measured(
@@ -145,6 +146,7 @@ def _assembled(
     short: float,
     *,
     visible_mm: float,
+    narrow_mm: float,
     level: Literal["brim", "open"],
 ) -> TrappedAir:
     """Return the result with its pockets sorted, named and mapped back to the cavity."""
@@ -157,7 +159,14 @@ def _assembled(
     # With narrow joins shut a pocket's tops may lie in several bodies, or one body be wider.
     pocket_n, volume_n = narrow
     doors = tree.joins.vertex[door[shown]] if len(shown) else np.empty(0, dtype=np.int32)
-    neck = widths(fans, cavity.points, doors) if len(shown) else np.empty(0)
+    neck = np.empty(0)
+    if len(shown):
+        # A pocket that ends at an outlet is as wide as the mouth there, square to its rim.
+        between = ~np.isin(doors, fans.outlets)[:, None]
+        inward = np.where(between, below(fans, doors, tree.up), -fans.normals[doors])
+        neck = widths(fans, cavity.points, doors, inward)
+        for k in np.flatnonzero(between[:, 0] & (neck < narrow_mm)):
+            neck[k] = join_width(fans, cavity.points, work, tree.joins, int(door[shown[k]]))
     pockets = []
     for i, body in enumerate(shown):
         labels = np.flatnonzero(pocket == body)

@@ -41,8 +41,14 @@ class _Level:
     up: Floats
     front: Floats
     pockets: tuple[Pocket, ...]
+    air_in: tuple[float, ...]
     of_leaf: dict[int, int]
     visible_mm3: float
+
+    @property
+    def start(self) -> Pockets:
+        """The pockets that hold visible air to begin with."""
+        return frozenset(i for i, v in enumerate(self.air_in) if v >= self.visible_mm3)
 
     def tipped(self, azimuth_deg: float, tilt_deg: float) -> Floats:
         """Return up in the cavity's pose when that side is down by that much."""
@@ -69,6 +75,7 @@ def plan_rocking(
     cavity: Cavity,
     *,
     up: ArrayLike = (0.0, 0.0, -1.0),
+    air_in: Sequence[float] | None = None,
     max_tilt_deg: float = 60.0,
     max_moves: int = 3,
     visible_mm: float = VISIBLE_MM,
@@ -90,6 +97,9 @@ def plan_rocking(
     cavity : Cavity
     up : (3,) float
         Up with the mould upright, in the cavity's pose.
+    air_in : sequence of float, optional
+        What each visible pocket of the upright pose holds, as `TippedFill.left_in`; full if left
+        out [mm^3].
     max_tilt_deg : float
         Steepest tilt listed [degrees].
     max_moves : int
@@ -115,9 +125,9 @@ def plan_rocking(
             f"A tilt of {max_tilt_deg:g} degrees or {max_moves} moves cannot be planned; the tilt "
             "must lie between 0 and 180 and the moves be none or more."
         )
-    level = _level(cavity, direction(up), visible_mm)
-    before = sum(p.volume_mm3 for p in level.pockets)
-    if not level.pockets or max_moves == 0:
+    level = _level(cavity, direction(up), visible_mm, air_in)
+    before = sum(level.air_in)
+    if not level.start or max_moves == 0:
         return _nothing(before, level)
     images = _images(level, max_tilt_deg, progress)
     chosen, fewest = _chosen(level, images, max_moves)
@@ -145,22 +155,29 @@ def plan_rocking(
     )
 
 
-def _level(cavity: Cavity, up: Floats, visible_mm: float) -> _Level:
+def _level(cavity: Cavity, up: Floats, visible_mm: float, air_in: Sequence[float] | None) -> _Level:
     at = pose(cavity, up, capped=True)
     pockets = trapped_air(cavity, up, visible_mm=visible_mm).pockets
-    closed = [p for p in pockets if p.spill_level_mm == -np.inf]
-    pockets = tuple(p for p in pockets if p not in closed)
+    volumes = [p.volume_mm3 for p in pockets] if air_in is None else list(air_in)
+    if len(volumes) != len(pockets):
+        raise CavityError(
+            f"Air is given for {len(volumes)} pockets; the upright mould has {len(pockets)}."
+        )
+    # Nothing leads out of a body without an outlet: it is no use to rock it.
+    loose = [i for i, p in enumerate(pockets) if np.isfinite(p.spill_level_mm)]
+    pockets, volumes = tuple(pockets[i] for i in loose), [volumes[i] for i in loose]
     of_leaf = at.leaves_of([p.tops for p in pockets])
     # The front is -Y, or the nearest to it square to up.
     front = turn_between([0.0, 0.0, 1.0 if up[2] >= 0 else -1.0], up) @ np.array([0.0, -1.0, 0.0])
-    return _Level(cavity, at, up, front, pockets, of_leaf, np.pi / 6.0 * visible_mm**3)
+    return _Level(
+        cavity, at, up, front, pockets, tuple(volumes), of_leaf, np.pi / 6.0 * visible_mm**3
+    )
 
 
-def _filled(level: _Level, which: Sequence[int]) -> Held:
-    """Return the upright mould with some of its pockets full."""
-    first = level.at.first_vertex
-    full = [level.pockets[i] for i in which]
-    return let_go(level.at, [(int(first[p.tops[0]]), p.volume_mm3) for p in full])
+def _filled(level: _Level, volumes: dict[int, float]) -> Held:
+    """Return the upright mould with so much air in some of its pockets."""
+    first, pockets = level.at.first_vertex, level.pockets
+    return let_go(level.at, [(int(first[pockets[i].tops[0]]), v) for i, v in volumes.items()])
 
 
 def _images(
@@ -171,7 +188,7 @@ def _images(
     steps = angles(max_tilt_deg, max_tilt_deg / (TILTS * np.ceil(max_tilt_deg / TILTS / STEP_DEG)))
     ends = [len(steps) * (k + 1) // TILTS for k in range(TILTS)]
     images: dict[Way, dict[int, Pockets]] = {}
-    full = [_filled(level, [i]) for i in range(len(level.pockets))]
+    full = [_filled(level, {i: p.volume_mm3}) for i, p in enumerate(level.pockets)]
     for n in range(AZIMUTHS):
         azimuth = 360.0 * n / AZIMUTHS
         progress(n / AZIMUTHS, "Rocking the mould, side by side")
@@ -190,14 +207,14 @@ def _image(images: dict[int, Pockets], state: Pockets) -> Pockets:
 
 
 def _left(level: _Level, state: Pockets) -> float:
-    return sum(level.pockets[i].volume_mm3 for i in state)
+    return float(sum(level.pockets[i].volume_mm3 for i in state))
 
 
 def _chosen(
     level: _Level, images: dict[Way, dict[int, Pockets]], max_moves: int
 ) -> tuple[list[Way], bool]:
     """Return the moves, and whether no fewer of the listed ones reach as little."""
-    start: Pockets = frozenset(range(len(level.pockets)))
+    start = level.start
     # Small tilts first: of equal moves the gentlest is taken.
     ways = sorted(images, key=lambda w: (w[1], w[0]))
     if len(start) > MOST_POCKETS:
@@ -230,7 +247,7 @@ def _chosen(
 
 def _followed(level: _Level, chosen: Sequence[Way]) -> tuple[float, list[Held]]:
     """Follow all air through the moves in finer steps until it changes by less than 1 %."""
-    start = _filled(level, range(len(level.pockets)))
+    start = _filled(level, dict(enumerate(level.air_in)))
     step = STEP_DEG
     before = None
     while True:
@@ -297,10 +314,10 @@ def _leads_out(images: dict[Way, dict[int, Pockets]], pocket: int) -> bool:
 
 
 def _nothing(before: float, level: _Level) -> RockingPlan:
-    held = _filled(level, range(len(level.pockets)))
+    held = _filled(level, dict(enumerate(level.air_in)))
     words = (
         ("No place holds air that shows; no rocking is needed.",)
-        if not level.pockets
+        if not level.start
         else ("No listed move frees any air that shows.",)
     )
     return RockingPlan(

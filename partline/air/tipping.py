@@ -19,8 +19,10 @@ from partline.geometry.surface import Floats
 from partline.progress import Progress, silent
 
 AZIMUTHS = 16
-TILTS = 4
+TILTS = 3
 STEP_DEG = 5.0
+# After so many promising tips in a row that turn out no better, the rest are let be.
+PATIENCE = 12
 
 
 @dataclass(frozen=True, eq=False)
@@ -61,7 +63,7 @@ def plan_tipped_fill(
     max_tilt_deg : float
         Steepest tip: what the reservoir allows [degrees]. 0 leaves only the upright fill.
     also : (k, 3) float64, optional
-        More upward directions to try besides 16 ways round at 4 tilts.
+        More upward directions to try besides 16 ways round at 3 tilts.
     visible_mm : float
         Smallest bubble that counts [mm].
     progress : Progress
@@ -74,7 +76,6 @@ def plan_tipped_fill(
     if not 0.0 <= max_tilt_deg <= 90.0:
         raise CavityError(f"A tip of {max_tilt_deg:g} degrees cannot be filled; say 0 to 90.")
     upright = _upright(cavity, level_up(pour), visible_mm)
-    total = sum(p.volume_mm3 for p in upright.air.pockets)
     pockets = upright.air.pockets
     level = sum(p.volume_mm3 for p in pockets)
     best = TippedFill(upright.up, 0.0, 0.0, 1.0, 0.0, level, level, 0.0,
@@ -87,13 +88,15 @@ def plan_tipped_fill(
         tried.append(_tipped(upright, pour, azimuth, tilt))
     # What forms while topping up is a lower bound; sealed air is followed where that is promising.
     bubble = np.pi / 6.0 * visible_mm**3
+    last = 0
     order = sorted(range(len(tried)), key=lambda i: (round(tried[i].forms_mm3 / bubble), i))
     for n, i in enumerate(order):
-        if tried[i].forms_mm3 >= best.left_mm3 - bubble:
+        if tried[i].forms_mm3 >= best.left_mm3 - bubble or n - last >= PATIENCE:
             break
         progress(0.7 + 0.3 * n / len(order), "Standing the mould up")
         found = _stood_up(upright, pour, tried[i])
-        best = found if found.left_mm3 < best.left_mm3 - bubble else best
+        if found.left_mm3 < best.left_mm3 - bubble:
+            best, last = found, n
     return best
 
 
