@@ -42,7 +42,7 @@ class View:
     """
 
     layers: frozenset[str] = frozenset(
-        {"piece", "cut", "zones", "cup", "foot block", "mouth", "front", "labels"}
+        {"piece", "cut", "cup", "foot block", "mouth", "front", "labels"}
     )
     pour: PourName = "rubber"
     eye: Eye = (0.25, -1.0, 0.28)

@@ -69,6 +69,7 @@ class AirPage(Page):
         self._best = (found.azimuth_deg, found.tilt_deg)
         self.dial.follow(found, bench.view.pour, bench.view.tip)
         self.now.setText(tip_line(plan, bench.view))
+        self.list.setEnabled(not bench.view.moving)
 
     def grey(self, stale: bool) -> None:
         """Grey it out while it tells of an earlier choice."""

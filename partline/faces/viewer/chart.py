@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from qtpy.QtCore import QPointF, QRectF, Qt, Signal
-from qtpy.QtGui import QPainter, QPaintEvent, QPen, QPolygonF
+from qtpy.QtGui import QColor, QPainter, QPaintEvent, QPen, QPolygonF
 from qtpy.QtWidgets import QSlider, QVBoxLayout, QWidget
 
 from partline.cut.cut import Cut
@@ -39,7 +39,7 @@ class _Plot(QWidget):
         for line, style in ((self.chart.snaking, Qt.SolidLine), (self.chart.straight, Qt.DotLine)):
             painter.setPen(QPen(ink, 2.0, style))
             painter.drawPolyline(QPolygonF([place(float(x), float(y)) for x, y in line]))
-        painter.setPen(QPen(colours.OTHER, 2.5))
+        painter.setPen(QPen(QColor(colours.OTHER), 2.5))
         painter.drawLine(place(self.at, 0), place(self.at, 1))
         painter.setPen(ink)
         painter.drawText(place(0.02, self.chart.limit) + QPointF(0, -4), "working limit")

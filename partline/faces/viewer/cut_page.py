@@ -78,6 +78,9 @@ class CutPage(Page):
         self.list.currentRowChanged.connect(lambda row: self.other.emit(row if row >= 0 else None))
         self.column.addWidget(self.weighed)
         self.column.addWidget(self.list)
+        # The words are long; what a hand can do comes before them.
+        self.column.removeWidget(self.words)
+        self.column.addWidget(self.words)
         self.column.addStretch(1)
 
     def _how_many(self) -> QHBoxLayout:

@@ -115,17 +115,23 @@ class Errands:
         if not started:
             self.planning = None
 
-    def keep_up(self) -> None:
-        """Work out again what a choice has made stale; the newest choice wins."""
+    def behind(self) -> bool:
+        """Tell whether the newest choice is neither worked out, nor at work, nor refused."""
         bench = self._bench
         if not bench.stale() or bench.question():
-            return
+            return False
         job = self._job()
+        return job is not None and job != (self.planning if self._jobs.working() else self._refused)
+
+    def keep_up(self) -> None:
+        """Work out again what a choice has made stale; the newest choice wins."""
+        if not self.behind():
+            return
         if self._jobs.working():
-            if self.planning is not None and job != self.planning:
+            if self.planning is not None:
                 self._jobs.stop()
-        elif job is not None and job != self._refused:
-            self._refused = job
+        else:
+            self._refused = self._job()
             self.work_out()
 
     # Writing

@@ -63,8 +63,8 @@ class Menus:
 
     def _edit(self) -> None:
         menu = self._window.menuBar().addMenu("&Edit")
-        self.undo = self._add(menu, "&Undo", QKeySequence.Undo, self._window.undo)
-        self.redo = self._add(menu, "&Redo", "Ctrl+Shift+Z", self._window.redo)
+        self.undo = self._add(menu, "&Undo", QKeySequence.Undo, self._window.bench.undo)
+        self.redo = self._add(menu, "&Redo", "Ctrl+Shift+Z", self._window.bench.redo)
 
     def _view(self) -> None:
         window = self._window

@@ -43,6 +43,8 @@ from partline.samples import sample
 
 # A choice is kept beside the piece this long after it was made.
 _KEEP_MS = 800
+# What is stale is worked out again this long after the last choice.
+_AGAIN_MS = 120
 
 _STYLE = """
 QFrame#prompt { background: palette(alternate-base); border: 1px solid palette(mid);
@@ -91,6 +93,9 @@ class Window(QMainWindow):
         self.errands.look = lambda: look_of(self.bench.view, self.stage, self.system)
         self._keep = QTimer(self, singleShot=True, interval=_KEEP_MS)
         self._keep.timeout.connect(self.errands.keep_choices)
+        # Not in the midst of a click or a stroke, and once for several choices in a row.
+        self._again = QTimer(self, singleShot=True, interval=_AGAIN_MS)
+        self._again.timeout.connect(self.errands.keep_up)
         self._connect()
         self.menus = Menus(self)
         self._offer(self.settings.recent())
@@ -180,13 +185,18 @@ class Window(QMainWindow):
             self.air.follow_tip(plan, bench)
             self._draw()
             return
-        question = bench.question() or ("done" if plan else "plan")
+        stale = bench.stale()
+        if stale and self.errands.behind():
+            self._again.start()
+        # Where the work was stopped or refused, the button begins it again.
+        busy = self.jobs.working() or self._again.isActive()
+        waits = plan is None or (bool(stale) and not busy)
+        question = bench.question() or ("plan" if waits else "done")
         homes = {"scan": "piece", "height": "piece", "points": "piece",
                  "distance": "piece", "front": "stand", "mouth": "stand",
                  "plan": "stand"}  # fmt: skip
-        if question != self.prompt.question or plan is None:
+        if plan is None or (question != self.prompt.question and question != "plan"):
             self.stage = homes.get(question, self.stage if plan else "piece")
-        stale = bench.stale()
         lines = first_lines(plan, self.system) if plan and question == "done" else ()
         self.prompt.ask(question, lines=lines, stale=bool(stale),
                         small=question == "done" and self.stage != "piece")  # fmt: skip
@@ -203,8 +213,6 @@ class Window(QMainWindow):
         self._name()
         self._draw()
         self._keep.start()
-        if stale:
-            self.errands.keep_up()
 
     def _follow_plan(self, plan: Plan, stale: frozenset[str]) -> None:
         self.air.follow(plan, self.bench, self.system)
@@ -247,9 +255,11 @@ class Window(QMainWindow):
     def _open_stage(self, stage: str) -> None:
         self.stage = stage
         view = self.bench.view
-        wanted = {"air": "air", "cut": "cut", "weigh": "cup"}.get(stage)
-        if wanted is not None and self.bench.plan is not None:
-            view = view.switched(wanted, True)
+        if self.bench.plan is not None:
+            # Each stage shows what it is about; the row of layers changes it from there.
+            view = view.switched("air", stage == "air").switched("zones", stage == "cut")
+            wanted = {"cut": "cut", "weigh": "cup"}.get(stage)
+            view = view if wanted is None else view.switched(wanted, True)
         if stage != "cut":
             view = replace(view, choice=None, knife_mm=None)
         self._hold("turn", view)
@@ -274,10 +284,10 @@ class Window(QMainWindow):
         self.errands.planning = None
         if self._closing:
             self.close()
-        elif self.bench.stale():
-            self.errands.keep_up()
         elif self._ready():
             self.errands.work_out()
+        else:
+            self.refresh()
 
     def _ready(self) -> bool:
         """Tell whether a job has just been opened with everything answered."""
@@ -313,14 +323,6 @@ class Window(QMainWindow):
             self.open_sample()
         else:
             self.bench.change(measured=())
-
-    def undo(self) -> None:
-        """Take the last choice back."""
-        self.bench.undo()
-
-    def redo(self) -> None:
-        """Make the choice again that was taken back."""
-        self.bench.redo()
 
     def open_path(self, path: Path) -> None:
         """Open a scan or a job; one with everything answered is worked out at once."""
@@ -391,6 +393,7 @@ class Window(QMainWindow):
             event.ignore()
             return
         self._keep.stop()
+        self._again.stop()
         self.errands.keep_choices()
         self.pane.shut()
         super().closeEvent(event)

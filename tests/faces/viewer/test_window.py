@@ -313,7 +313,7 @@ def test_work_is_stopped_and_nothing_is_lost(window, plan, qtbot):
     _planned(window, plan, qtbot)
     started = threading.Event()
     window.errands._planner = _slow(started)
-    window.bench.change(mouth_said=True)
+    window.bench.change(plan=None, planned=None)
     window.errands.work_out()
     qtbot.waitUntil(lambda: window.prompt.doing.text() == "Following the air", timeout=3000)
     assert window.prompt.working.isVisible()

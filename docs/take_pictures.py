@@ -1,0 +1,162 @@
+"""Take the pictures of the window for the documents: the sample, from the first screen on.
+
+Run it from the checkout, on Linux without a screen of its own:
+
+    xvfb-run -a -s "-screen 0 1920x1080x24" python docs/take_pictures.py docs/pictures
+
+With --size 1920x1080 it shows what a large screen shows. It goes as a person would: open the
+sample, look at the plan, walk through the stages, tip the mould, paint, undo.
+"""
+
+from __future__ import annotations
+
+import argparse
+import tempfile
+import time
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+from PIL import Image
+from qtpy.QtCore import QEventLoop, QPoint, QSettings, QStandardPaths, Qt, QTimer
+from qtpy.QtTest import QTest
+from qtpy.QtWidgets import QApplication
+
+from partline.faces.viewer.window import Window
+
+
+def pause(milliseconds: int) -> None:
+    """Let the window and its worker run; QTest.qWait would hold the interpreter's lock."""
+    loop = QEventLoop()
+    QTimer.singleShot(milliseconds, loop.quit)
+    loop.exec()
+
+
+def wait_for(done: Callable[[], bool], seconds: float = 150.0) -> None:
+    """Let the window work until something is done."""
+    end = time.monotonic() + seconds
+    while not done():
+        if time.monotonic() > end:
+            raise TimeoutError("The window did not get there in time.")
+        pause(20)
+    pause(150)
+
+
+class Tour:
+    """Walks through a window and keeps a picture of every stop."""
+
+    def __init__(self, folder: Path, size: tuple[int, int]) -> None:
+        self.window, self.folder = Window(), folder
+        self.window.resize(*size)
+        self.window.show()
+        pause(400)
+
+    def take(self, name: str) -> None:
+        """Keep what the window shows now, in few colours so that the file is small."""
+        pause(250)
+        path = self.folder / f"window-{name}.png"
+        self.window.grab().save(str(path))
+        with Image.open(path) as picture:
+            few = picture.convert("RGB").quantize(96, dither=Image.Dither.NONE)
+        few.save(path, optimize=True)
+
+    def settled(self) -> None:
+        """Wait until nothing is being worked out."""
+        bench, jobs = self.window.bench, self.window.jobs
+        wait_for(lambda: bench.plan is not None and not bench.stale() and not jobs.working())
+
+    def stage(self, name: str) -> None:
+        """Press a stage on the strip."""
+        QTest.mouseClick(self.window.strip.buttons[name], Qt.LeftButton)
+
+    def drag(self, start: QPoint, stop: QPoint, steps: int = 12, *, hold: bool = False) -> None:
+        """Drag in the picture with the left button."""
+        view = self.window.pane.view
+        QTest.mousePress(view, Qt.LeftButton, pos=start)
+        for k in range(1, steps + 1):
+            QTest.mouseMove(view, start + (stop - start) * (k / steps))
+            pause(15)
+        if not hold:
+            QTest.mouseRelease(view, Qt.LeftButton, pos=stop)
+
+    def go(self) -> None:
+        """Walk from the first screen to the last."""
+        window = self.window
+        self.take("open")
+        QTest.mouseClick(window.prompt.other, Qt.LeftButton)
+        wait_for(lambda: window.bench.master is not None)
+        wait_for(window.jobs.working)
+        self.take("working")
+        self.settled()
+        self.take("plan")
+        for name in ("stand", "cut", "weigh", "pour", "after"):
+            self.stage(name)
+            self.take(name)
+        self.air()
+        self.paint()
+        self.ask_again()
+        window.close()
+
+    def air(self) -> None:
+        """Turn it over, and tip it by the dial and by hand."""
+        window = self.window
+        self.stage("air")
+        window.shows.pours["resin"].click()
+        self.take("air-level")
+        window.air.best.click()
+        self.take("air-best")
+        window.air.level.click()
+        window.air.hand.click()
+        view = window.pane.view
+        middle = QPoint(view.width() // 2, view.height() // 2)
+        self.drag(middle, middle + QPoint(150, 60), hold=True)
+        self.take("air-dragged")
+        QTest.mouseRelease(view, Qt.LeftButton, pos=middle + QPoint(150, 60))
+        window.air.level.click()
+
+    def paint(self) -> None:
+        """Paint where the cut stays off, see it move, and take the paint off again."""
+        window = self.window
+        window.shows.pours["rubber"].click()
+        self.stage("cut")
+        window.shows.layers["cup"].click()
+        window.shows.sides["back"].click()
+        window.cut.list.setCurrentRow(0)
+        self.take("other-cut")
+        window.cut.list.setCurrentRow(-1)
+        window.cut.tools["stay off"].click()
+        view = window.pane.view
+        middle = QPoint(view.width() // 2, view.height() // 2)
+        self.drag(middle + QPoint(-10, 60), middle + QPoint(-70, -60), steps=25)
+        self.take("painted")
+        self.settled()
+        self.take("painted-again")
+        window.bench.undo()
+        pause(200)
+
+    def ask_again(self) -> None:
+        """Change the front, to show the questions of a new scan."""
+        window = self.window
+        window.bench.change(front_said=False)
+        self.take("front")
+        window.bench.undo()
+        window.bench.change(view=replace(window.bench.view, choice=None))
+
+
+def main() -> None:
+    """Take the pictures into a folder."""
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("folder", type=Path)
+    parser.add_argument("--size", default="1280x720")
+    said = parser.parse_args()
+    wide, high = (int(part) for part in said.size.split("x"))
+    said.folder.mkdir(parents=True, exist_ok=True)
+    with tempfile.TemporaryDirectory() as own:
+        QSettings.setPath(QSettings.IniFormat, QSettings.UserScope, own)
+        QStandardPaths.setTestModeEnabled(True)
+        _application = QApplication([])
+        Tour(said.folder, (wide, high)).go()
+
+
+if __name__ == "__main__":
+    main()
