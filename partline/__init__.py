@@ -29,6 +29,11 @@ _HOMES = {
     "mix": "partline.workshop.mixing",
     "Run": "partline.workshop.run",
     "plan_run": "partline.workshop.run_planning",
+    "calendar": "partline.workshop.run_calendar",
+    "Log": "partline.workshop.log",
+    "read_log": "partline.workshop.log_reading",
+    "append_pull": "partline.workshop.log_writing",
+    "Production": "partline.workshop.production",
     "Job": "partline.job",
     "load_job": "partline.job",
     "Plan": "partline.plan",
@@ -60,9 +65,14 @@ if TYPE_CHECKING:
     from partline.stand.stand import Stand as Stand
     from partline.workshop.choosing import choose_container as choose_container
     from partline.workshop.container import Container as Container
+    from partline.workshop.log import Log as Log
+    from partline.workshop.log_reading import read_log as read_log
+    from partline.workshop.log_writing import append_pull as append_pull
     from partline.workshop.mix import Mix as Mix
     from partline.workshop.mixing import mix as mix
+    from partline.workshop.production import Production as Production
     from partline.workshop.run import Run as Run
+    from partline.workshop.run_calendar import calendar as calendar
     from partline.workshop.run_planning import plan_run as plan_run
 
 
