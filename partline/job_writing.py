@@ -44,6 +44,11 @@ def written(job: Job, folder: Path | None) -> str:
     return "\n".join(lines) + "\n"
 
 
+def keys_of(part: BaseModel) -> list[str]:
+    """Return the lines of one table of a job file, without its head."""
+    return _keys_of(part, None)
+
+
 def _keys_of(part: BaseModel, folder: Path | None, *, comments: bool = True) -> list[str]:
     lines = []
     for name, field in type(part).model_fields.items():

@@ -16,7 +16,7 @@ from partline.errors import NoPath, StandError
 from partline.geometry.directions import level_up
 from partline.geometry.surface import Floats
 from partline.job import Job, MouthPart
-from partline.plan import _cut, _read, _stand
+from partline.plan import _cut, read_scan, stand_up
 from partline.progress import Progress, silent, span
 from partline.stand.stand import Stand
 from partline.workshop.materials import Defaults, defaults
@@ -92,7 +92,7 @@ def compare_mouths(job: Job, *, most: int = 4, progress: Progress = silent) -> t
         If the job's own mouth cannot be planned, or the scan cannot be read.
     """
     known = defaults(job.shop.defaults)
-    master = _read(job, span(progress, 0.0, 0.1))
+    master = read_scan(job, span(progress, 0.0, 0.1))
     share = 0.9 / most
     own, stand, detail = _row(job, "as in the job" if job.stand.mouth.at != "base" else
                               "at the base", known, span(progress, 0.1, 0.1 + share))  # fmt: skip
@@ -117,8 +117,8 @@ def _row(
     job: Job, name: str, known: Defaults, progress: Progress
 ) -> tuple[MouthRow, Stand, DetailMap]:
     """Return the row of a job's own mouth, with how the piece then stands and its detail."""
-    master = _read(job, silent)
-    stand = _stand(job, master, known, span(progress, 0.0, 0.2))
+    master = read_scan(job, silent)
+    stand = stand_up(job, master, known, span(progress, 0.0, 0.2))
     detail = detail_map(
         stand.piece,
         finest_mm=known.value("detail.finest_mm"),

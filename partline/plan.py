@@ -16,6 +16,8 @@ from partline.air.tipped_fill import TippedFill
 from partline.air.tipping import plan_tipped_fill
 from partline.air.trapped_air import TrappedAir
 from partline.cut.cleanup import Effort
+from partline.card.cutting_card import CuttingCard
+from partline.card.planning import plan_card
 from partline.cut.cut import Cut
 from partline.cut.planning import plan_cut
 from partline.detail.detail_map import DetailMap
@@ -66,6 +68,11 @@ class Pour:
     tipped: TippedFill | None = None
     rocking: RockingPlan | None = None
 
+    @property
+    def holds_s(self) -> tuple[float, ...]:
+        """How long each move of the filled mould is held [s]."""
+        return tuple(m.hold_s for m in self.rocking.moves) if self.rocking is not None else ()
+
 
 @dataclass(frozen=True, eq=False)
 class Plan:
@@ -85,6 +92,7 @@ class Plan:
     run: Run
     production: Production | None = None
     bench: Bench | None = None
+    card: CuttingCard | None = None
 
 
 def make_plan(
@@ -111,8 +119,8 @@ def make_plan(
     """
     known = defaults(job.shop.defaults)
     kept = _kept(earlier, job)
-    master = kept(lambda p: p.master, "piece") or _read(job, span(progress, 0.0, 0.12))
-    stand = kept(lambda p: p.stand, "stand") or _stand(
+    master = kept(lambda p: p.master, "piece") or read_scan(job, span(progress, 0.0, 0.12))
+    stand = kept(lambda p: p.stand, "stand") or stand_up(
         job, master, known, span(progress, 0.12, 0.2)
     )
     detail = kept(lambda p: p.detail, "detail") or detail_map(
@@ -124,10 +132,8 @@ def make_plan(
                         stand.rubber_cavity, "rubber",
                         known.value("stand.max_tilt_rubber_deg"), known,
                         span(progress, 0.4, 0.5))  # fmt: skip
-    # An open mould tips no farther than its reservoir allows; nor does anyone tip past a limit.
-    reach = min(stand.tilt_limit_deg, known.value("air.max_tilt_resin_deg"))
-    resin_pour = kept(lambda p: p.resin_pour, "air") or _pour(
-        stand.cavity, "resin", reach, known, span(progress, 0.5, 0.65), material=job.resin
+    resin_pour = kept(lambda p: p.resin_pour, "air") or pour_resin(
+        job, stand, known, span(progress, 0.5, 0.65)
     )
     cut = kept(lambda p: p.cut, "cut") or _cut(
         job, stand, detail, known, span(progress, 0.65, 0.95)
@@ -139,17 +145,19 @@ def make_plan(
         prefer=job.stand.container,
         density=_rubber(job, known, "density", job.rubber.density),
         defaults_file=job.shop.defaults,
-        progress=span(progress, 0.95, 1.0),
+        progress=span(progress, 0.9, 0.93),
     )
-    rubber_mix, resin = _mix(job.rubber, container.mix_g, job), _resin(job, stand, known)
+    card = _card(cut, stand, container, detail, known, span(progress, 0.93, 1.0))
+    rubber_mix, resin = (
+        _mix(job.rubber, container.mix_g, job),
+        resin_of(job, stand.cavity.volume_mm3, known),
+    )
     if log is None and earlier is not None and earlier.production is not None:
         log = earlier.production.log
     making = Making(master.height_mm, len(resin_pour.best.pockets), stand.foot_block is not None,
                     cut, container, resin, rubber_mix)  # fmt: skip
     production = plan_production(job, known, making, log=log)
-    rocking = resin_pour.rocking
-    moves = len(rocking.moves) if rocking is not None else 0
-    bench = bench_of(job, known, stand, cut, container, resin, moves=moves)
+    bench = bench_of(job, known, stand, cut, container, resin, holds_s=resin_pour.holds_s)
     return Plan(
         job=job,
         master=master,
@@ -182,7 +190,8 @@ def _kept(earlier: Plan | None, job: Job) -> _Kept:
     return look_up
 
 
-def _read(job: Job, progress: Progress) -> Master:
+def read_scan(job: Job, progress: Progress) -> Master:
+    """Return the master of a job, read from its scan."""
     scan = job.scan
     measured = scan.measured
     return read_master(
@@ -196,7 +205,7 @@ def _read(job: Job, progress: Progress) -> Master:
     )
 
 
-def _stand(job: Job, master: Master, known: Defaults, progress: Progress) -> Stand:
+def stand_up(job: Job, master: Master, known: Defaults, progress: Progress) -> Stand:
     asked = job.stand
     wall = wall_for(float(master.surface.extents.max()), job.shop.defaults).value
 
@@ -215,6 +224,13 @@ def _stand(job: Job, master: Master, known: Defaults, progress: Progress) -> Sta
         sink_mm=chosen(asked.sink_mm, "sink_mm"),
         progress=progress,
     )
+
+
+def pour_resin(job: Job, stand: Stand, known: Defaults, progress: Progress = silent) -> Pour:
+    """Return the air of the resin pour, and the moves that free it."""
+    # An open mould tips no farther than its reservoir allows; nor does anyone tip past a limit.
+    reach = min(stand.tilt_limit_deg, known.value("air.max_tilt_resin_deg"))
+    return _pour(stand.cavity, "resin", reach, known, progress, material=job.resin)
 
 
 def _pour(
@@ -309,12 +325,13 @@ def _mix(material: MaterialPart, total_g: float, job: Job) -> Mix | None:
     )
 
 
-def _resin(job: Job, stand: Stand, known: Defaults) -> Resin:
+def resin_of(job: Job, volume_mm3: float, known: Defaults) -> Resin:
+    """Return the resin of one casting that fills so much [mm^3]."""
     material = job.resin
     by_label = material.parts is not None and material.by is not None
     default = known.of_kind("resin", material.kind)["density"].value
     return resin_for(
-        stand.cavity.volume_mm3,
+        volume_mm3,
         default if material.density is None else material.density,
         loss_share=known.value("casting.loss_share"),
         loss_least_g=known.value("casting.loss_least_g"),
@@ -324,4 +341,27 @@ def _resin(job: Job, stand: Stand, known: Defaults) -> Resin:
         extras=material.extras,
         extras_in=material.extras_in,
         resolution_g=job.shop.scale_resolution_g,
+    )
+
+
+def _card(
+    cut: Cut,
+    stand: Stand,
+    container: Container,
+    detail: DetailMap,
+    known: Defaults,
+    progress: Progress,
+) -> CuttingCard:
+    return plan_card(
+        cut,
+        stand,
+        container,
+        detail,
+        zigzag_mm=known.value("cut.zigzag_mm"),
+        pitch_mm=known.value("cut.zigzag_pitch_mm"),
+        flank_deg=known.value("cut.zigzag_flank_deg"),
+        smooth_mm=known.value("cut.smooth_depth_mm"),
+        mark_spacing_mm=known.value("cut.mark_spacing_mm"),
+        hand_mm=known.value("cut.hand_accuracy_mm"),
+        progress=progress,
     )

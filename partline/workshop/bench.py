@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from partline.cut.cut import Cut
@@ -43,7 +45,7 @@ class Bench:
 
 def bench_of(
     job: Job, known: Defaults, stand: Stand, cut: Cut, container: Container, resin: Resin,
-    *, moves: int = 0, moves_min: float | None = None,
+    *, holds_s: Sequence[float] = (),
 ) -> Bench:  # fmt: skip
     """Return all that stands beside the grams.
 
@@ -53,10 +55,8 @@ def bench_of(
     known : Defaults
     stand, cut, container, resin
         Of the plan.
-    moves : int
-        How often the filled mould is tipped.
-    moves_min : float, optional
-        How long that takes in all; else the usual time for each [min].
+    holds_s : sequence of float
+        How long each move of the filled mould is held; it takes at least the usual time [s].
 
     Raises
     ------
@@ -81,12 +81,12 @@ def bench_of(
         rubber_pot_life=_life(rubber, "rubber", job, known),
         rubber_timing=_rubber_timing(job, known, container),
         rubber_batch=_batch(rubber, container.mix_g, job, known, resin=False),
-        cast=cast_bench(job, known, resin, moves=moves, moves_min=moves_min),
+        cast=cast_bench(job, known, resin, holds_s=holds_s),
     )  # fmt: skip
 
 
 def cast_bench(
-    job: Job, known: Defaults, resin: Resin, *, moves: int = 0, moves_min: float | None = None
+    job: Job, known: Defaults, resin: Resin, *, holds_s: Sequence[float] = ()
 ) -> CastBench:
     """Return the resin side alone, for a mould that is already there; arguments as `bench_of`."""
     shop = job.shop
@@ -100,7 +100,7 @@ def cast_bench(
     steps = [
         ("mix", known.value("casting.mix_min")),
         ("fill", filling),
-        ("moves", moves * move if moves_min is None else moves_min),
+        ("moves", math.fsum(max(move, hold / 60.0) for hold in holds_s)),
     ]
     if pot:
         steps.append(("into the pot", known.value("casting.close_min")))

@@ -86,7 +86,7 @@ def test_a_box_and_a_piece_off_the_middle(plan: Plan) -> None:
 
 
 def test_a_box_that_is_turned_against_the_piece(plan: Plan) -> None:
-    """Turned by 30 degrees, a floor of 70 x 50 takes 70 cos 30 + 50 sin 30 across (trigonometry)."""
+    """Turned by 30 degrees, 70 x 50 takes 70 cos 30 + 50 sin 30 across (trigonometry)."""
     box = dataclasses.replace(
         plan.container, kind="box", floor_width_mm=70.0, floor_depth_mm=50.0,
         centre_mm=(0.0, 0.0), turn_deg=30.0,
