@@ -1,0 +1,301 @@
+"""The cutting card as a PDF at true size: vector, tiled, a 100 mm bar both ways on every page."""
+
+from __future__ import annotations
+
+import io
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from reportlab.lib.colors import HexColor
+from reportlab.lib.units import mm
+from reportlab.pdfgen.canvas import Canvas
+
+from partline.card.cutting_card import CuttingCard
+from partline.faces.card_words import Paragraph, first_page
+from partline.faces.colours import INK
+from partline.faces.cut_drawings import cut_views
+from partline.faces.discs import mouth_disc, placing_disc
+from partline.faces.drawings import ghosts
+from partline.faces.paper import BAR_MM, MARGIN_MM, PAPERS, Drawing, PaperName
+from partline.faces.svg_ink import fonts, ink
+from partline.faces.words import worth_tipping
+from partline.faces.wrap_drawing import wrap_drawing, zigzag_drawing
+from partline.plan import Plan
+from partline.planfile import write_whole
+
+OVERLAP_MM = 8.0
+_BAR_ROOM = 9.0
+_HEAD = 15.0
+_CAPTION = 9.0
+
+
+@dataclass(frozen=True)
+class Part:
+    """The part of a drawing that one page shows.
+
+    Attributes
+    ----------
+    drawing : Drawing
+    left, top, width, height : float
+        In the drawing's own coordinates [mm].
+    name : str
+        "A1" and so on; empty when the page shows it whole.
+    across, down : bool
+        There is a part to its left, or above.
+    """
+
+    drawing: Drawing
+    left: float
+    top: float
+    width: float
+    height: float
+    name: str = ""
+    across: bool = False
+    down: bool = False
+
+
+def write_card(plan: Plan, folder: str | Path, *, paper: PaperName = "A4") -> Path:
+    """Write card.pdf into a plan's folder and return its path."""
+    return write_whole(Path(folder) / "card.pdf", card_pdf(plan, paper=paper))
+
+
+def card_pdf(plan: Plan, *, paper: PaperName = "A4", today: date | None = None) -> bytes:
+    """Return the pages of the cutting card.
+
+    Parameters
+    ----------
+    plan : Plan
+    paper : "A4" or "Letter"
+    today : date, optional
+        Printed on every page.
+    """
+    card = plan.card
+    made = io.BytesIO()
+    canvas = Canvas(made, pagesize=tuple(v * mm for v in PAPERS[paper]), pageCompression=1)
+    canvas.setTitle(f"Cutting card: {plan.job.name}")
+    canvas.setCreator("partline")
+    # Printers must not shrink the page to fit: then nothing on it is true.
+    canvas.setViewerPreference("PrintScaling", "None")
+    day = (today or date.today()).isoformat()
+    pages: list[Callable[[], None]] = []
+    if card is not None:
+        pages.append(lambda: _words(canvas, paper, first_page(plan, card)))
+    for row in _packed(_drawings(plan, card), paper):
+        pages.append(lambda row=row: _parts(canvas, paper, row))  # type: ignore[misc]
+    for number, page in enumerate(pages, 1):
+        _furniture(canvas, paper, f"{plan.job.name} · cutting card · {day}",
+                   f"{number} of {len(pages)}")  # fmt: skip
+        page()
+        canvas.showPage()
+    canvas.save()
+    return made.getvalue()
+
+
+def _drawings(plan: Plan, card: CuttingCard | None) -> list[Drawing]:
+    found: list[Drawing] = []
+    if card is not None and card.cuts:
+        notch = plan.resin_pour.directions.azimuth_deg if worth_tipping(plan.resin_pour) else None
+        found.append(wrap_drawing(card, notch_deg=notch))
+        sample = zigzag_drawing(card)
+        found += [sample] if sample else []
+    found += [placing_disc(plan, "both"), mouth_disc(plan)]
+    if plan.cut.lines:
+        found += cut_views(plan, ghosts(plan), "both")
+    return found
+
+
+def room(paper: PaperName) -> tuple[float, float]:
+    """Return the width and height [mm] for drawings on a page."""
+    wide, high = PAPERS[paper]
+    return wide - 2 * MARGIN_MM - _BAR_ROOM, high - 2 * MARGIN_MM - _BAR_ROOM - _HEAD - _CAPTION
+
+
+def parted(drawing: Drawing, wide: float, high: float) -> tuple[Part, ...]:
+    """Split a drawing into parts that fit a room [mm], each 8 mm over the last."""
+    whole = Part(drawing, drawing.left, drawing.top, drawing.width, drawing.height)
+    if drawing.paper_size[0] <= wide and drawing.paper_size[1] <= high:
+        return (whole,)
+    parts = []
+    columns, rows = _starts(drawing.width, wide), _starts(drawing.height, high)
+    for r, y in enumerate(rows):
+        for c, x in enumerate(columns):
+            parts.append(
+                Part(
+                    drawing,
+                    drawing.left + x,
+                    drawing.top + y,
+                    min(wide, drawing.width - x),
+                    min(high, drawing.height - y),
+                    f"{chr(65 + r % 26)}{c + 1} of {len(rows)} × {len(columns)}",
+                    c > 0,
+                    r > 0,
+                )
+            )
+    return tuple(parts)
+
+
+def _starts(size: float, room_mm: float) -> list[float]:
+    step = room_mm - OVERLAP_MM
+    return [k * step for k in range(max(1, math.ceil((size - OVERLAP_MM) / step - 1e-9)))]
+
+
+def _packed(drawings: list[Drawing], paper: PaperName) -> list[list[list[Part]]]:
+    """Return pages of rows of parts, in order."""
+    wide, high = room(paper)
+    pages: list[list[list[Part]]] = []
+    left_over = used = 0.0
+    for drawing in drawings:
+        for part in parted(drawing, wide, high):
+            w, h = part.width, part.height + _CAPTION
+            fits = pages and used + w <= wide and h <= max(
+                p.height + _CAPTION for p in pages[-1][-1]
+            )
+            if fits and not part.name:
+                pages[-1][-1].append(part)
+                used += w + 4.0
+                continue
+            if not pages or h > left_over or part.name:
+                pages.append([])
+                left_over = high + _CAPTION
+            pages[-1].append([part])
+            left_over -= h
+            used = w + 4.0
+    return pages
+
+
+def _furniture(canvas: Canvas, paper: PaperName, head: str, number: str) -> None:
+    """Draw the head and the two bars."""
+    plain, bold = fonts()
+    wide, high = PAPERS[paper]
+    canvas.setFillColor(HexColor(INK))
+    canvas.setFont(bold, 9)
+    canvas.drawString(MARGIN_MM * mm, (high - MARGIN_MM - 4) * mm, head)
+    canvas.setFont(plain, 8)
+    canvas.drawRightString((wide - MARGIN_MM) * mm, (high - MARGIN_MM - 4) * mm, number)
+    canvas.setFont(plain, 6.5)
+    canvas.drawString(
+        MARGIN_MM * mm, (high - MARGIN_MM - 8) * mm,
+        "Print at 100 %, not fitted to the page. Both bars must measure 100 mm; if not, do not "
+        "use the page.",
+    )  # fmt: skip
+    x, y = (MARGIN_MM + _BAR_ROOM) * mm, (MARGIN_MM + 3.0) * mm
+    _bar(canvas, x, y, upright=False)
+    _bar(canvas, (MARGIN_MM + 3.0) * mm, (MARGIN_MM + _BAR_ROOM) * mm, upright=True)
+
+
+def _bar(canvas: Canvas, x: float, y: float, *, upright: bool) -> None:
+    canvas.saveState()
+    canvas.translate(x, y)
+    if upright:
+        canvas.rotate(90)
+        canvas.scale(1, -1)
+    canvas.setFillColor(HexColor(INK))
+    canvas.setStrokeColor(HexColor(INK))
+    # A filled rectangle is exactly as long as it says, whatever the caps of lines.
+    canvas.rect(0, 0, BAR_MM * mm, 0.5 * mm, stroke=0, fill=1)
+    canvas.setLineWidth(0.2 * mm)
+    for k in range(1, 10):
+        canvas.line(10 * k * mm, 0.5 * mm, 10 * k * mm, 1.8 * mm)
+    if upright:
+        canvas.scale(1, -1)
+        canvas.translate(0, -5.0 * mm)
+    canvas.setFont(fonts()[0], 6.5)
+    canvas.drawString(12 * mm, 2.2 * mm, "100 mm: measure it")
+    canvas.restoreState()
+
+
+def _parts(canvas: Canvas, paper: PaperName, rows: list[list[Part]]) -> None:
+    _, high = PAPERS[paper]
+    y = high - MARGIN_MM - _HEAD
+    for row in rows:
+        x = MARGIN_MM + _BAR_ROOM
+        for part in row:
+            _part(canvas, part, x, y - _CAPTION)
+            x += part.width + 4.0
+        y -= max(p.height for p in row) + _CAPTION
+
+
+def _part(canvas: Canvas, part: Part, x: float, y: float) -> None:
+    """Draw a part with its upper left corner at (x, y) of the page, y up [mm]."""
+    plain, bold = fonts()
+    canvas.setFillColor(HexColor(INK))
+    canvas.setFont(bold, 8.5)
+    name = f"{part.drawing.title}, part {part.name}" if part.name else part.drawing.title
+    canvas.drawString(x * mm, (y + 5.4) * mm, name)
+    canvas.setFont(plain, 5.6)
+    wide = max(part.width, 80.0)
+    for k, line in enumerate(_folded(canvas, part.drawing.notes, plain, 5.6, wide * mm)[:2]):
+        canvas.drawString(x * mm, (y + 2.9 - 2.3 * k) * mm, line)
+    canvas.saveState()
+    frame = canvas.beginPath()
+    frame.rect(x * mm, (y - part.height) * mm, part.width * mm, part.height * mm)
+    canvas.clipPath(frame, stroke=0, fill=0)
+    canvas.translate((x - part.left) * mm, (y + part.top) * mm)
+    ink(canvas, part.drawing.body)
+    canvas.restoreState()
+    if part.name:
+        _match_marks(canvas, part, x, y)
+
+
+def _match_marks(canvas: Any, part: Part, x: float, y: float) -> None:
+    """Draw the edge to cut at and crosses in the overlaps, which come to lie on one another."""
+    canvas.saveState()
+    canvas.setStrokeColor(HexColor(INK))
+    canvas.setLineWidth(0.15 * mm)
+    canvas.rect(x * mm, (y - part.height) * mm, part.width * mm, part.height * mm)
+    half = OVERLAP_MM / 2
+    right, bottom = part.drawing.left + part.drawing.width, part.drawing.top + part.drawing.height
+    places = []
+    for share in (0.1, 0.5, 0.9):
+        u, v = x + share * part.width, y - share * part.height
+        if part.across:
+            places.append((x + half, v))
+        if part.left + part.width < right - 1e-6:
+            places.append((x + part.width - half, v))
+        if part.down:
+            places.append((u, y - half))
+        if part.top + part.height < bottom - 1e-6:
+            places.append((u, y - part.height + half))
+    for u, v in places:
+        canvas.line((u - 3) * mm, v * mm, (u + 3) * mm, v * mm)
+        canvas.line(u * mm, (v - 3) * mm, u * mm, (v + 3) * mm)
+        canvas.circle(u * mm, v * mm, 1.5 * mm)
+    canvas.restoreState()
+
+
+def _folded(canvas: Any, words: str, font: str, size: float, wide: float) -> list[str]:
+    lines, line = [], ""
+    for word in words.split():
+        longer = f"{line} {word}".strip()
+        if line and canvas.stringWidth(longer, font, size) > wide:
+            lines.append(line)
+            line = word
+        else:
+            line = longer
+    return [*lines, line] if line else lines
+
+
+def _words(canvas: Any, paper: PaperName, paragraphs: tuple[Paragraph, ...]) -> None:
+    plain, bold = fonts()
+    wide, high = PAPERS[paper]
+    x, y = MARGIN_MM + _BAR_ROOM, high - MARGIN_MM - _HEAD - 3
+    for paragraph in paragraphs:
+        font = bold if paragraph.kind in ("head", "row head") else plain
+        size = 10.5 if paragraph.kind == "head" else 8.0
+        canvas.setFont(font, size)
+        canvas.setFillColor(HexColor(INK))
+        if paragraph.columns:
+            for at, text in zip((0, 16, 36, 62, 84, 104), paragraph.columns, strict=False):
+                canvas.drawString((x + at) * mm, y * mm, text)
+            y -= 4.6
+            continue
+        if paragraph.kind == "head":
+            y -= 2.5
+        for line in _folded(canvas, paragraph.words, font, size, (wide - MARGIN_MM - x) * mm):
+            canvas.drawString(x * mm, y * mm, line)
+            y -= 5.2 if paragraph.kind == "head" else 4.1
+        y -= 0.8

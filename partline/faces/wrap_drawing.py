@@ -1,0 +1,207 @@
+"""The wrap of the cutting card at true size: bands, depths, leans, front, mouth edge and web."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from partline.card.block import Block
+from partline.card.cutting_card import BladeCut, CuttingCard, Mark
+from partline.card.unrolling import azimuths
+from partline.faces.colours import CUT, INK
+from partline.faces.figures import inches, length, plain
+from partline.faces.paper import Drawing, label, path
+from partline.geometry.surface import Floats
+
+BAND = "#f6dfcb"
+_TAB = 8.0
+_ROOM = 7.0
+
+
+def wrap_drawing(card: CuttingCard, *, notch_deg: float | None = None) -> Drawing:
+    """Return the wrap, seen from outside, mouth edge up.
+
+    Parameters
+    ----------
+    card : CuttingCard
+    notch_deg : float, optional
+        Where the notch goes at the mouth, clockwise from the front mark looking into it.
+    """
+    wrap = card.wrap
+    body = _web(wrap.web)
+    for cut in card.cuts:
+        body += _band(cut)
+    body += _sheet(card)
+    if notch_deg is not None:
+        body += _notch(card, notch_deg)
+    for cut in card.cuts:
+        body += _cut(card, cut)
+    low, high = wrap.outline.min(axis=0), wrap.outline.max(axis=0)
+    fits = "your own" if card.own else "a stock"
+    notes = (
+        f"1:1. Printed side out, mouth edge at the mouth face, FRONT on the front mark. For {fits} "
+        f"{card.container}: mouth edge {length(wrap.round_mouth_mm)} round, far edge "
+        f"{length(wrap.round_far_mm)}."
+    )
+    return Drawing("Wrap", float(low[0]) - _ROOM, float(low[1]) - _ROOM - 2,
+                   float(high[0] - low[0]) + 2 * _ROOM + _TAB,
+                   float(high[1] - low[1]) + 2 * _ROOM + 2, body, notes)  # fmt: skip
+
+
+def _web(web: Floats) -> str:
+    if not len(web):
+        return ""
+    half = len(web) // 2
+    middle = (web[half // 2] + web[half + half // 2]) / 2
+    return (
+        '<defs><pattern id="wrapweb" width="3" height="3" patternUnits="userSpaceOnUse" '
+        f'patternTransform="rotate(45)"><path d="M0 0V3" stroke="{INK}" stroke-width="0.35"/>'
+        f'</pattern></defs><path d="{path([web])}" fill="url(#wrapweb)" opacity="0.45"/>'
+        f'<path d="{path([web[:half]], closed=False)}" fill="none" stroke="{INK}" '
+        'stroke-width="0.6"/>' + label(middle[0], middle[1] + 1.4, "DO NOT CUT", size=4.2,
+                                      anchor="middle", bold=True)
+    )  # fmt: skip
+
+
+def _sheet(card: CuttingCard) -> str:
+    wrap = card.wrap
+    body = (
+        f'<path d="{path([wrap.outline])}" fill="none" stroke="{INK}" stroke-width="0.3"/>'
+        f'<path d="{path([wrap.mouth_edge], closed=False)}" fill="none" stroke="{INK}" '
+        'stroke-width="0.9"/>'
+    )
+    for fold in wrap.folds:
+        body += (
+            f'<path d="{path([fold], closed=False)}" fill="none" stroke="{INK}" '
+            'stroke-width="0.25" stroke-dasharray="6 2 1 2"/>'
+        )
+    quarter = wrap.mouth_edge[len(wrap.mouth_edge) // 4]
+    body += label(quarter[0], quarter[1] - 1.4, "mouth edge", size=3.0, anchor="middle", bold=True)
+    # A tab to tape the ends together, on the right.
+    top, bottom = wrap.mouth_edge[-1], wrap.far_edge[-1]
+    along = (bottom - top) / np.linalg.norm(bottom - top)
+    out = np.array([along[1], -along[0]]) * _TAB
+    tab = np.array([top, top + out + 2 * along, bottom + out - 2 * along, bottom])
+    body += (
+        f'<path d="{path([tab], closed=False)}" fill="none" stroke="{INK}" stroke-width="0.25" '
+        'stroke-dasharray="2 1.5"/>'
+    )
+    middle = (top + bottom) / 2 + out / 2
+    body += label(middle[0], middle[1], "tape", size=2.4, anchor="middle")
+    a, b = wrap.front
+    tip = a + 0.16 * (b - a)
+    body += (
+        f'<path d="M{a[0]:.3f} {a[1]:.3f}L{b[0]:.3f} {b[1]:.3f}" fill="none" stroke="{INK}" '
+        f'stroke-width="0.35" stroke-dasharray="1 2"/>'
+        f'<circle cx="{tip[0]:.3f}" cy="{tip[1]:.3f}" r="1.6" fill="{INK}"/>'
+    )
+    return body + label(a[0], a[1] - 1.6, "FRONT", size=3.6, anchor="middle", bold=True)
+
+
+def _notch(card: CuttingCard, notch_deg: float) -> str:
+    edge = card.wrap.mouth_edge
+    place = edge[_nearest_turn(card, notch_deg)]
+    x, y = float(place[0]), float(place[1])
+    return (
+        f'<path d="M{x - 3.5:.2f} {y:.2f}l3.5 6l3.5 -6z" fill="#ffffff" stroke="{INK}" '
+        'stroke-width="0.6"/>' + label(x, y + 9, "notch", size=2.8, anchor="middle")
+    )
+
+
+def _nearest_turn(card: CuttingCard, degrees: float) -> int:
+    """Return which point of the mouth edge lies nearest to a side, by its share of the way."""
+    block: Block = card.block
+    seam = card.wrap.seam_deg
+    count = len(card.wrap.mouth_edge) - 1
+    if block.kind != "box":
+        return round((1.0 - ((degrees - seam) % 360.0) / 360.0) * count)
+    x, y = block.half_mm
+    ring = block.outward(np.array([[x, -y, 0.0], [-x, -y, 0.0], [-x, y, 0.0], [x, y, 0.0]]))
+    at = np.degrees(azimuths(block, ring)) % 360.0
+    off = np.abs((at - degrees + 180.0) % 360.0 - 180.0)
+    first = int(np.abs((at - seam + 180.0) % 360.0 - 180.0).argmin())
+    return int((off.argmin() - first) % 4)
+
+
+def _band(cut: BladeCut) -> str:
+    band = np.vstack([cut.left, cut.right[::-1]])
+    edges = [cut.left, cut.right]
+    return (
+        f'<path d="{path([band])}" fill="{BAND}"/>'
+        f'<path d="{path(edges, closed=False)}" fill="none" stroke="{CUT}" stroke-width="0.2" '
+        'stroke-dasharray="1.5 1"/>'
+    )
+
+
+def _cut(card: CuttingCard, cut: BladeCut) -> str:
+    body = (
+        f'<path d="{path([cut.middle], closed=False)}" fill="none" stroke="{CUT}" '
+        'stroke-width="0.7" stroke-linejoin="round"/>'
+    )
+    start = cut.middle[0]
+    body += label(start[0], start[1] - 1.6, f"cut {cut.number}", size=3.2, anchor="middle",
+                  bold=True, colour=CUT)  # fmt: skip
+    for mark in cut.marks:
+        body += _mark(cut, mark)
+    last = -np.inf
+    for words, (x, y) in cut.stops:
+        at = max(y, last + 3.6)
+        last = at
+        body += (
+            f'<path d="M{x - 9:.2f} {y:.2f}H{x + 2:.2f}" stroke="{INK}" stroke-width="0.5"/>'
+            + label(x - 9.6, at + 1.0, words, size=2.8, anchor="end", bold=words == "never past")
+        )
+    return body
+
+
+def _mark(cut: BladeCut, mark: Mark) -> str:
+    x, y = mark.on_wrap_mm
+    tip_x, tip_y = mark.tip_on_wrap_mm
+    side = float(np.abs(cut.right[:, 0] - x).min()) + float(cut.keys.half_mm.max()) + 1.0
+    lean = "square in" if not mark.toward else f"tip {plain(mark.lean_deg, 0)}° to {mark.toward}"
+    depth = f"{plain(mark.depth_mm, 0)} mm · {inches(mark.depth_mm)}"
+    if not mark.clear:
+        depth, lean = "no straight way", "by feel"
+    body = ""
+    if mark.toward:
+        body = (
+            f'<path d="M{x:.3f} {y:.3f}L{tip_x:.3f} {tip_y:.3f}" fill="none" stroke="{INK}" '
+            f'stroke-width="0.25"/><circle cx="{tip_x:.3f}" cy="{tip_y:.3f}" r="0.7" '
+            f'fill="#ffffff" stroke="{INK}" stroke-width="0.25"/>'
+        )
+    body += (
+        f'<path d="M{x - 2.2:.3f} {y:.3f}H{x + 2.2:.3f}" stroke="{INK}" stroke-width="0.35"/>'
+        f'<circle cx="{x:.3f}" cy="{y:.3f}" r="0.6" fill="{INK}"/>'
+    )
+    body += label(x + side, y + 0.4, f"{mark.number}  {depth}", size=3.0, bold=True)
+    return body + label(x + side, y + 3.6, lean, size=2.5)
+
+
+def zigzag_drawing(card: CuttingCard) -> Drawing | None:
+    """Return one sample of the zigzag at true size, None when nothing is cut."""
+    if not card.cuts:
+        return None
+    keys = card.cuts[0].keys
+    rise = np.tan(np.radians(keys.flank_deg))
+    run = np.linspace(0.0, 2.5 * keys.pitch_mm, 251)
+    phase = np.mod(run / keys.pitch_mm + 0.25, 1.0)
+    wave = np.clip((1 - 4 * np.abs(phase - 0.5)) * keys.pitch_mm * rise / 4,
+                   -keys.width_mm / 2, keys.width_mm / 2)  # fmt: skip
+    long = float(run[-1])
+    half = keys.width_mm / 2
+    body = (
+        f'<path d="M0 {-half}H{long}V{half}H0Z" fill="{BAND}"/>'
+        f'<path d="M0 0H{long}" stroke="{CUT}" stroke-width="0.4" stroke-dasharray="3 1.5"/>'
+        f'<path d="{path([np.column_stack([run, wave])], closed=False)}" fill="none" '
+        f'stroke="{INK}" stroke-width="0.8" stroke-linejoin="round"/>'
+    )
+    smooth = (
+        f"smooth for the last {plain(keys.smooth_mm, 0)} mm next to the piece"
+        if keys.smooth_mm > 0
+        else "jagged all the way in"
+    )
+    notes = (
+        f"1:1, a sample to take the eye in: {length(keys.width_mm)} across, {length(keys.pitch_mm)}"
+        f" long, flanks {plain(keys.flank_deg, 0)}°; {smooth}. Stay within the band."
+    )
+    return Drawing("Sample of the zigzag", -2.0, -half - 2, max(long + 4, 90.0), 2 * half + 4,
+                   body, notes)  # fmt: skip
