@@ -11,7 +11,7 @@ import partline
 
 ROOT = Path(partline.__file__).parent
 MODULES = sorted(p for p in ROOT.rglob("*.py") if "sample_meshes" not in p.parts)
-STAGES = ("scan", "stand", "detail", "air", "cut", "workshop")
+STAGES = ("scan", "stand", "detail", "air", "cut", "workshop", "card")
 # What a stage may import of another stage: its nouns, and only of those before it.
 NOUNS = {
     "partline.scan.master",
@@ -20,6 +20,7 @@ NOUNS = {
     "partline.air.cavity",
     "partline.air.trapped_air",
     "partline.cut.cut",
+    "partline.workshop.container",
     "partline.job",
 }
 HEAVY = {
