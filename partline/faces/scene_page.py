@@ -15,7 +15,7 @@ from partline.faces import colours, sheet_parts
 from partline.faces.air_rows import air_table
 from partline.faces.figures import System, count, length
 from partline.faces.page_sources import origin
-from partline.faces.scene_mesh import packed, parts
+from partline.faces.scene_mesh import Part, packed, parts
 from partline.faces.sheet import ours
 from partline.faces.sheet_blocks import sentence
 from partline.faces.sheet_pages import Spelling
@@ -85,12 +85,13 @@ def scene_html(plan: Plan, *, system: System = "mm", spelling: Spelling = "Briti
         return type(words)(said(w) for w in words) if isinstance(words, list | tuple) else words
 
     script, style = (_source(environment, name) for name in ("scene.js", "scene.css"))
-    listed, box, numbers = packed(parts(plan))
+    found = parts(plan)
+    listed, box, numbers = packed(found)
     facts = {
         "parts": listed,
         "box": box,
         "fine": colours.DETAIL_END,
-        "tags": said(_tags(plan)),
+        "tags": said(_tags(plan, found)),
         "words": said({"no3d": _WORDS["no3d"]}),
     }
     return environment.get_template("scene.html").render(
@@ -154,12 +155,11 @@ def _told(plan: Plan, system: System) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def _tags(plan: Plan) -> list[dict[str, Any]]:
+def _tags(plan: Plan, found: tuple[Part, ...]) -> list[dict[str, Any]]:
     """Return the words that stand in the scene, as places in the pose of the rubber pour."""
-    box = plan.container
-    x, y = box.centre_mm
-    deep = box.floor_depth_mm if box.kind == "box" else box.floor_width_mm
-    tags = [_tag("front", "front", "both", (x, y - deep / 2, 0.12 * box.fill_height_mm))]
+    # The pea stands where the container's wall is, however the container is turned.
+    peas = [p.vertices.mean(axis=0) for p in found if p.group == "front"]
+    tags = [_tag("front", "front", "both", pea) for pea in peas[:1]]
     for k, line in enumerate(plan.cut.lines, 1):
         start = line.points[min(len(line.points) - 1, max(1, len(line.points) // 6))]
         tags.append(_tag(f"cut {k}", "cut", "both", start))
