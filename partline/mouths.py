@@ -16,10 +16,12 @@ from partline.errors import NoPath, StandError
 from partline.geometry.directions import level_up
 from partline.geometry.surface import Floats
 from partline.job import Job, MouthPart
+from partline.job_run import stated
 from partline.plan import _cut, read_scan, stand_up
 from partline.progress import Progress, silent, span
 from partline.stand.stand import Stand
 from partline.workshop.materials import Defaults, defaults
+from partline.workshop.minutes import Choice, compared
 
 # Sides of the piece on which a mouth is sought, in the master's pose.
 _SIDES = {
@@ -58,6 +60,10 @@ class MouthRow:
         Mean detail weight round it, 0 (plain skin) to 1.
     refused : str
         Why this mouth will not do; "" where it does.
+    places : int
+        Places that hold visible air in the resin, nothing tipped: voids to fill.
+    verdict : str
+        Whether the piece comes out.
     """
 
     name: str
@@ -72,6 +78,8 @@ class MouthRow:
     scar_mm2: float
     scar_detail: float
     refused: str = ""
+    places: int = 0
+    verdict: str = ""
 
 
 def compare_mouths(job: Job, *, most: int = 4, progress: Progress = silent) -> tuple[MouthRow, ...]:
@@ -133,7 +141,7 @@ def _filled(
 ) -> MouthRow:
     visible, narrow = known.value("air.visible_bubble_mm"), known.value("air.neck_mm")
     rubber, resin = (
-        trapped_air(cavity, up, visible_mm=visible, narrow_mm=narrow).volume_mm3
+        trapped_air(cavity, up, visible_mm=visible, narrow_mm=narrow)
         for cavity, up in (
             (stand.rubber_cavity, level_up("rubber")),
             (stand.cavity, level_up("resin")),
@@ -144,8 +152,8 @@ def _filled(
     return MouthRow(
         name=name,
         mouth=job.stand.mouth,
-        rubber_air_mm3=rubber,
-        resin_air_mm3=resin,
+        rubber_air_mm3=rubber.volume_mm3,
+        resin_air_mm3=resin.volume_mm3,
         cuts=cut.count,
         cut_length_mm=cut.length_mm,
         closest_mm=cut.clearance_mm,
@@ -153,6 +161,22 @@ def _filled(
         cleanup_min=cut.cleanup_min,
         scar_mm2=abs(sum(_area(outline) for outline in stand.footprint)),
         scar_detail=float(detail.weight[np.isfinite(beside)].mean()),
+        places=len(resin.pockets),
+        verdict=cut.verdict,
+    )
+
+
+def mouth_work(job: Job, rows: tuple[MouthRow, ...]) -> tuple[Choice, ...]:
+    """Return the mouths that will do by the work of the job's whole run, in their order."""
+    known = defaults(job.shop.defaults)
+    stated_share = stated(job.run, "yield_share")
+    share = known.value("run.yield_share") if stated_share is None else float(stated_share)
+    return compared(
+        known,
+        [(r.name, r.cleanup_min, float(r.places), r.verdict) for r in rows if not r.refused],
+        good=job.run.good,
+        yield_share=share,
+        foot=job.stand.foot_block,
     )
 
 

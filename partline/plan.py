@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Protocol, TypeVar
@@ -15,9 +16,9 @@ from partline.air.rocking_plan import RockingPlan
 from partline.air.tipped_fill import TippedFill
 from partline.air.tipping import plan_tipped_fill
 from partline.air.trapped_air import TrappedAir
-from partline.cut.cleanup import Effort
 from partline.card.cutting_card import CuttingCard
 from partline.card.planning import plan_card
+from partline.cut.cleanup import Effort
 from partline.cut.cut import Cut
 from partline.cut.planning import plan_cut
 from partline.detail.detail_map import DetailMap
@@ -135,9 +136,7 @@ def make_plan(
     resin_pour = kept(lambda p: p.resin_pour, "air") or pour_resin(
         job, stand, known, span(progress, 0.5, 0.65)
     )
-    cut = kept(lambda p: p.cut, "cut") or _cut(
-        job, stand, detail, known, span(progress, 0.65, 0.95)
-    )
+    cut = kept(lambda p: p.cut, "cut") or _cut(job, stand, detail, known, span(progress, 0.65, 0.9))
     container = choose_container(
         stand,
         cut,
@@ -154,7 +153,7 @@ def make_plan(
     )
     if log is None and earlier is not None and earlier.production is not None:
         log = earlier.production.log
-    making = Making(master.height_mm, len(resin_pour.best.pockets), stand.foot_block is not None,
+    making = Making(master.height_mm, _voids(resin_pour, known), stand.foot_block is not None,
                     cut, container, resin, rubber_mix)  # fmt: skip
     production = plan_production(job, known, making, log=log)
     bench = bench_of(job, known, stand, cut, container, resin, holds_s=resin_pour.holds_s)
@@ -173,7 +172,18 @@ def make_plan(
         run=production.run,
         production=production,
         bench=bench,
+        card=card,
     )
+
+
+def _voids(pour: Pour, known: Defaults) -> int:
+    """Return in how many places a casting is predicted to hold visible air, poured as said."""
+    smallest = math.pi / 6.0 * known.value("air.visible_bubble_mm") ** 3
+    if pour.rocking is not None:
+        return sum(kept.volume_mm3 >= smallest for kept in pour.rocking.kept)
+    if pour.tipped is not None:
+        return sum(left >= smallest for left in pour.tipped.left_in)
+    return len(pour.best.pockets)
 
 
 class _Kept(Protocol):
