@@ -16,9 +16,13 @@ from rich.progress import Progress as Bar
 
 from partline import __version__
 from partline.errors import Cancelled, MissingExtra, PartlineError
+from partline.faces.verbs.cast import cast
 from partline.faces.verbs.compare import compare
 from partline.faces.verbs.log import log
+from partline.faces.verbs.materials import materials
+from partline.faces.verbs.mix import mix
 from partline.faces.verbs.mouths import mouths
+from partline.faces.verbs.shelf import shelf
 from partline.progress import Progress, span
 
 # Everything else is imported inside the verb that needs it, so that --help, mix and check
@@ -78,17 +82,23 @@ def partline() -> None:
 @click.argument("mesh", type=click.Path(path_type=Path))
 @click.option("--height", help='Finished height as it stands, like "62 mm" or "2 7/16 in".')
 @click.option("--units", help="Unit of the file's numbers: mm, cm, m or in.")
+@click.option("--up", help="Which way of the file is up, like +y; found where it is not said.")
 @click.option("--json", "as_json", is_flag=True, help="For programs instead of people.")
-def check(mesh: Path, height: str | None, units: str | None, as_json: bool) -> None:
+def check(mesh: Path, height: str | None, units: str | None, up: str | None, as_json: bool) -> None:
     """Look a scan over: size, holes, faults, and whether it is a solid."""
+    from partline.faces.standing import proposed
     from partline.scan.diagnosing import diagnose
     from partline.units import length_mm
 
     height_mm = None if height is None else length_mm(height)
-    health = diagnose(mesh, height_mm=height_mm, units=units)
+    pose = proposed(mesh, up=up)
+    health = diagnose(mesh, height_mm=height_mm, units=units,
+                      up=pose.up if up is None else up, front=pose.front)  # fmt: skip
     if as_json:
-        click.echo(json.dumps(health.to_dict(), indent=2, ensure_ascii=False))
+        plain = health.to_dict() | {"stands": pose.to_dict()}
+        click.echo(json.dumps(plain, indent=2, ensure_ascii=False))
         return
+    click.echo(pose.words)
     for line in health.words:
         click.echo(line)
 
@@ -99,11 +109,13 @@ def check(mesh: Path, height: str | None, units: str | None, as_json: bool) -> N
 def start(mesh: Path, out: Path | None) -> None:
     """Write a starter job file for a scan; edit it, then plan it."""
     from partline.faces.files import write_new
+    from partline.faces.standing import proposed
     from partline.job import starter_job
-    from partline.scan.files import read_file
 
-    read_file(mesh)
-    job = write_new(out or mesh.with_suffix(".toml"), starter_job(mesh).encode())
+    pose = proposed(mesh)
+    text = starter_job(mesh, up=pose.up, front=pose.front, stands=pose.words)
+    job = write_new(out or mesh.with_suffix(".toml"), text.encode())
+    click.echo(pose.words)
     click.echo(f"Wrote {job}. Open it in any text editor, answer its questions, then run:")
     click.echo(f'  partline plan "{job}"')
 
@@ -125,12 +137,12 @@ def demo(out: Path, **sheet: Any) -> None:
     """Plan the sample job, a sleepy ram for a coat peg, from start to end."""
     from partline.samples import sample
 
-    _planned(sample("ram.toml"), out, pictures=True, **sheet)
+    _planned(sample("ram.toml"), out, pictures=True, own_shelf=False, **sheet)
 
 
 def _planned(
     job: Path, folder: Path, *, pictures: bool, form: Form, paper: Paper, show: Units,
-    spelling: Spelling,
+    spelling: Spelling, own_shelf: bool = True,
 ) -> None:  # fmt: skip
     from partline.faces.papers import write_papers
     from partline.faces.words import first_lines
@@ -139,8 +151,11 @@ def _planned(
     from partline.planfile import claim_folder, write_plan
     from partline.workshop.log_reading import read_log
     from partline.workshop.log_writing import log_path, scan_hash
+    from partline.workshop.shelf import read_shelf, shelf_path, with_shelf
 
     checked = load_job(job)
+    if own_shelf:
+        checked = with_shelf(checked, read_shelf(shelf_path()))
     pulls = read_log(log_path(job), checked.name, scan=scan_hash(checked.scan.file))
     if folder.exists():
         claim_folder(folder)  # said before the long work, not after it
@@ -198,21 +213,6 @@ def sheet(folder: Path, form: Form, paper: Paper, show: Units, spelling: Spellin
 
 
 @partline.command()
-@click.argument("total")
-@click.argument("ratio")
-@click.option("--scale", default="0.1 g", show_default=True, help="Smallest step of your scale.")
-def mix(total: str, ratio: str, scale: str) -> None:
-    """Say what the scale reads for a mix, like: partline mix 297g 10:1"""
-    from partline.units import mass_g
-    from partline.workshop.mixing import mix as mixed
-    from partline.workshop.mixing import parse_ratio
-
-    made = mixed(mass_g(total), parse_ratio(ratio), resolution_g=mass_g(scale))
-    for line in made.words:
-        click.echo(line)
-
-
-@partline.command()
 @click.argument("job", type=click.Path(path_type=Path), required=False)
 def view(job: Path | None) -> None:
     """Open the window."""
@@ -223,9 +223,8 @@ def view(job: Path | None) -> None:
         raise click.exceptions.Exit(code)
 
 
-partline.add_command(log)
-partline.add_command(compare)
-partline.add_command(mouths)
+for _verb in (log, compare, mouths, materials, mix, shelf, cast):
+    partline.add_command(_verb)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
