@@ -13,6 +13,8 @@ import numpy as np
 sys.path.insert(0, str(Path(__file__).parents[1] / "workshop"))
 from production_cases import PLAN, plan
 
+from partline.air.rocking_plan import Kept, RockingPlan
+from partline.air.tipped_fill import TippedFill
 from partline.faces.log_places import places_hold, places_mark
 from partline.faces.page_pieces import Desk
 from partline.faces.run_parts import run_page
@@ -74,3 +76,23 @@ def test_the_numbering_has_a_mark_that_changes_with_the_places() -> None:
     moved = dataclasses.replace(level.pockets[0], apex=level.pockets[0].apex + np.array([0, 9, 0]))
     pour = dataclasses.replace(made.resin_pour, level=dataclasses.replace(level, pockets=(moved,)))
     assert places_mark(dataclasses.replace(made, resin_pour=pour)) != places_mark(made)
+
+
+def test_what_stays_after_standing_up_is_what_is_predicted() -> None:
+    made = plan()
+    pocket = made.resin_pour.level.pockets[0]
+
+    def filled(left: float) -> Plan:
+        fill = TippedFill(made.resin_pour.best.up, 90.0, 20.0, 0.9, 5.0, left, 30.0, 10.0, (left,),
+                          ())  # fmt: skip
+        return dataclasses.replace(
+            made, resin_pour=dataclasses.replace(made.resin_pour, tipped=fill)
+        )
+
+    assert places_hold(filled(0.0)) == {1: False}
+    assert places_hold(filled(0.05)) == {1: False}  # less than a ball of 0.5 mm, 0.065 mm3
+    assert places_hold(filled(5.0)) == {1: True}
+    for kept, holds in (((), False), ((Kept(5.0, pocket.apex, "narrow"),), True)):
+        rocking = RockingPlan((), 5.0, 5.0, (), 0.0, kept, True, 48, 5.0, ())
+        pour = dataclasses.replace(filled(5.0).resin_pour, rocking=rocking)
+        assert places_hold(dataclasses.replace(made, resin_pour=pour)) == {1: holds}
