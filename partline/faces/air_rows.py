@@ -65,15 +65,7 @@ def air_table(pour: Pour, *, shown: int = SHOWN) -> AirTable:
     appears only when tipped gets a number of its own.
     """
     level = sorted(range(len(pour.level.pockets)), key=lambda k: -pour.level.pockets[k].volume_mm3)
-    left = {k: 0.0 for k in level}
-    fresh: list[Pocket] = []
-    for pocket in pour.best.pockets:
-        homes = pour.level.pocket_of[pocket.tops]
-        homes = homes[homes >= 0]
-        if len(homes):
-            left[int(homes[0])] += pocket.volume_mm3
-        else:
-            fresh.append(pocket)
+    left, fresh = _left(pour)
     found = [_row(pour.level.pockets[k], pour.level.pockets[k].volume_mm3, left[k]) for k in level]
     found += [_row(p, 0.0, p.volume_mm3) for p in sorted(fresh, key=lambda p: -p.volume_mm3)]
     rest = found[shown:]
@@ -82,6 +74,33 @@ def air_table(pour: Pour, *, shown: int = SHOWN) -> AirTable:
         for n, (apex, flat, tipped, wide, neck) in enumerate(found[:shown])
     )
     return AirTable(rows, len(rest), float(sum(r[1] for r in rest)))
+
+
+def _left(pour: Pour) -> tuple[dict[int, float], list[Pocket]]:
+    """Return what is left at the end in each level pocket, and pockets that are new.
+
+    At the end of all that is done: filled tipped, stood up, topped up, rocked. Where that has not
+    been planned, of the tipped pose itself.
+    """
+    left = dict.fromkeys(range(len(pour.level.pockets)), 0.0)
+    if pour.rocking is not None:
+        apexes = np.array([p.apex for p in pour.level.pockets]).reshape(-1, 3)
+        for kept in pour.rocking.kept:
+            if len(apexes):
+                nearest = np.argmin(np.linalg.norm(apexes - kept.apex, axis=1))
+                left[int(nearest)] += kept.volume_mm3
+        return left, []
+    if pour.tipped is not None:
+        return {k: float(v) for k, v in enumerate(pour.tipped.left_in)}, []
+    fresh: list[Pocket] = []
+    for pocket in pour.best.pockets:
+        homes = pour.level.pocket_of[pocket.tops]
+        homes = homes[homes >= 0]
+        if len(homes):
+            left[int(homes[0])] += pocket.volume_mm3
+        else:
+            fresh.append(pocket)
+    return left, fresh
 
 
 def _row(

@@ -9,7 +9,7 @@ from partline.faces.colours import CUT, INK
 from partline.faces.drawings import GHOST
 from partline.faces.figures import System, length, plain
 from partline.faces.paper import Drawing, label, path
-from partline.faces.words import worth_tipping
+from partline.faces.words import way_to_tip, worth_tipping
 from partline.geometry.directions import side
 from partline.geometry.surface import Floats
 from partline.plan import Plan
@@ -50,7 +50,7 @@ def mouth_disc(plan: Plan) -> Drawing:
     for number, line in enumerate(plan.cut.lines, 1):
         body += _start_of_cut(plan, line, number, over)
     if worth_tipping(plan.resin_pour):
-        azimuth = plan.resin_pour.directions.azimuth_deg
+        azimuth, _ = way_to_tip(plan.resin_pour)
         edge = _to_wall(plan, centre, side(azimuth, "resin")[:2]) * over
         inward = -side(azimuth, "resin")[:2] * over
         across = np.array([-inward[1], inward[0]])

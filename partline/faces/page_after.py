@@ -98,14 +98,14 @@ def _places(desk: Desk, air: dict[str, Any], title: str, none: str, how: str) ->
             (Bold(str(r["number"])),),
             (r["place"],),
             (Said(r["ball_tipped"], "exact"),),
-            *(((r["ball_level"] or "none",),) if air["tip"] else ()),
+            *(((r["ball_level"] or "none",),) if air["changed"] else ()),
         )
         for r in left
     )
     if rows:
         head = ("no.", "where", "as a ball across",
-                *((f"if it was not {how}",) if air["tip"] else ()))  # fmt: skip
-        shares = (0.07, 0.51, 0.22, 0.2) if air["tip"] else (0.07, 0.63, 0.3)
+                *((f"if it was not {how}",) if air["changed"] else ()))  # fmt: skip
+        shares = (0.07, 0.51, 0.22, 0.2) if air["changed"] else (0.07, 0.63, 0.3)
         blocks.append(Table(tuple((h,) for h in head), rows, shares))
         kept = {r["number"] for r in left}
         shown = tuple(r for r in air["table"].rows if r.number in kept)

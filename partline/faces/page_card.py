@@ -14,7 +14,7 @@ from partline.faces.sheet_blocks import (
     Table,
     Text,
 )
-from partline.faces.words import bench_side, mix_words, worth_tipping
+from partline.faces.words import bench_side, mix_words, way_to_tip, worth_tipping
 from partline.job import MaterialPart
 from partline.workshop.mix import Mix
 
@@ -35,9 +35,9 @@ def _card(desk: Desk) -> tuple[Block, ...]:
     ]
     notch: Text = ("none: it is filled level",)
     if worth_tipping(plan.resin_pour):
-        way = plan.resin_pour.directions
-        notch = (Bold(bench_side(way.azimuth_deg)), f" side, {plain(way.azimuth_deg, 0)}°: tip ",
-                 Bold(f"{plain(way.tilt_deg, 0)}°"))  # fmt: skip
+        side, tilt = way_to_tip(plan.resin_pour)
+        notch = (Bold(bench_side(side)), f" side, {plain(side, 0)}°: tip ",
+                 Bold(f"{plain(tilt, 0)}°"))  # fmt: skip
     rows: list[tuple[Text, Text]] = [
         (("resin, one pull",), _weigh(plan.resin.mix, plan.resin.mix_g, job.resin, resolution)),
         (

@@ -125,7 +125,7 @@ def air_blocks(a: dict[str, Any]) -> tuple[Block, ...]:
     """Return the numbered places of a pour as a table, and what they come to."""
     blocks: list[Block] = []
     if a["rows"]:
-        tipped = bool(a["tip"])
+        tipped = bool(a["changed"])
         rows = tuple(
             ((Bold(str(r["number"])),), (r["place"],), (r["level"],), (r["ball"],),
              *(((r["tipped"],),) if tipped else ()), (r["wide"],))
@@ -133,7 +133,7 @@ def air_blocks(a: dict[str, Any]) -> tuple[Block, ...]:
         )  # fmt: skip
         head = ("no.", "where: on the piece as it stands, front toward you, height above its base",
                 "air, level (exact)", "as a ball across (exact)",
-                *(("tipped as said (exact)",) if tipped else ()),
+                *((f"{a['how']} (exact)",) if tipped else ()),
                 "does it clear by itself? (estimate)")  # fmt: skip
         shares = (0.06, 0.35, 0.14, 0.14, 0.13, 0.18) if tipped else (0.06, 0.44, 0.16, 0.16, 0.18)
         blocks.append(Table(tuple((h,) for h in head), rows, shares))
@@ -141,7 +141,7 @@ def air_blocks(a: dict[str, Any]) -> tuple[Block, ...]:
             blocks.append(small(f"And {a['more']}, together ", a["more_mm3"], "."))
     else:
         blocks.append(Line(("No place holds a bubble that one would see.",)))
-    tip: Text = (" and ", a["tipped"], " tipped as said") if a["tip"] else ()
+    tip: Text = (" and ", a["tipped"], f" {a['how']}") if a["changed"] else ()
     total: list[Inline] = ["In all ", a["level"], " level", *tip, "; of that ", a["fine"],
                            " in fine bubbles too small to number."]  # fmt: skip
     if a["closed"]:

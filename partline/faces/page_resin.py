@@ -17,6 +17,7 @@ from partline.faces.page_pieces import (
     tip_blocks,
     weighing_blocks,
 )
+from partline.faces.retold import retold
 from partline.faces.sheet_blocks import (
     Block,
     Bold,
@@ -30,7 +31,7 @@ from partline.faces.sheet_blocks import (
     Steps,
     Text,
 )
-from partline.faces.words import worth_tipping
+from partline.faces.words import way_to_tip, worth_tipping
 from partline.plan import Plan
 
 
@@ -59,17 +60,27 @@ def resin_page(desk: Desk) -> Page:
         desk.caution("resin_pour", *pot),
         Heading("Where air stays in the resin: a hole in that casting"),
         *air_blocks(air),
+        *_left(plan),
     ]  # fmt: skip
-    if air["tip"] and air["rows"]:
-        blocks.append(small(
-            "“Tipped” is what stays in the tipped pose when it is full; standing it up, topping "
-            "up and rocking free some of it and move some."
-        ))  # fmt: skip
     if air["rows"]:
         views = air_views(desk.outlines, air["table"].rows, mouth_up=True)
         blocks += [Drawings(views), Picture("resin_air", "turned over, numbered as in the table",
                                             70.0)]  # fmt: skip
     return Page("Weigh and pour the resin", "5", tuple(blocks))
+
+
+def _left(plan: Plan) -> tuple[Block, ...]:
+    """Return what "tipped" and rocking mean for the figures of the table, small."""
+    pour = plan.resin_pour
+    if pour.rocking is not None:
+        told = (*(pour.tipped.words if pour.tipped is not None else ()), *pour.rocking.words)
+        return tuple(small(retold(w, plan.stand)) for w in told)
+    if not worth_tipping(pour) or not pour.level.pockets:
+        return ()
+    return (small(
+        "“Tipped” is what stays in the tipped pose when it is full; standing it up, topping up "
+        "and rocking free some of it and move some."
+    ),)  # fmt: skip
 
 
 def _pressed(plan: Plan) -> tuple[Block, ...]:
@@ -88,14 +99,25 @@ def _before(plan: Plan) -> tuple[Block, ...]:
 
 
 def moves(plan: Plan) -> tuple[Step, ...]:
-    """Return the moves in order: fill, stand up and top up; none where all is done level."""
-    found = plan.resin_pour.directions
-    if not worth_tipping(plan.resin_pour):
+    """Return the moves in order; none where all is done level.
+
+    Filled tipped, stood up and topped up; then, capped, rocked, and topped up once more.
+    """
+    pour = plan.resin_pour
+    rocked = pour.rocking.moves if pour.rocking is not None else ()
+    tip = worth_tipping(pour)
+    if not (tip or rocked):
         return ()
-    return (
-        Step("fill", found.azimuth_deg, found.tilt_deg),
-        Step("top up", None, 0.0),
-    )
+    side, tilt = way_to_tip(pour)
+    fill = Step("fill", side, tilt) if tip else Step("fill", None, 0.0)
+    rock = [Step("rock", m.azimuth_deg, m.tilt_deg, _seconds(m.hold_s)) for m in rocked]
+    if not rock:
+        return (fill, Step("top up", None, 0.0))
+    return (fill, Step("top up, cap", None, 0.0), *rock, Step("top up", None, 0.0))
+
+
+def _seconds(hold_s: float) -> str:
+    return f"{5 * max(1, round(hold_s / 5))} s" if hold_s < 120 else f"{hold_s / 60:.1f} min"
 
 
 def _steps(air: dict[str, Any], limits: dict[str, Any]) -> tuple[Text, ...]:

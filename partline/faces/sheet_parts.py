@@ -30,6 +30,7 @@ from partline.faces.words import (
     prop_mm,
     short_verdict,
     tip_words,
+    way_to_tip,
     worth_tipping,
 )
 from partline.geometry.directions import Pour as PourName
@@ -78,24 +79,27 @@ def mass_tag(material: MaterialPart) -> Tag:
 def air(plan: Plan, pour: Pour, name: PourName, system: System) -> dict[str, Any]:
     """Return the air of one pour: totals, the tip, the numbered rows."""
     tip = worth_tipping(pour)
-    found = air_table(pour) if tip else kept_level(air_table(pour))
-    down = pour.directions.azimuth_deg
+    rocked = pour.rocking is not None and bool(pour.rocking.moves)
+    found = air_table(pour) if tip or rocked else kept_level(air_table(pour))
+    down, tilt = way_to_tip(pour)
     base = plan.container.floor_width_mm
     return {
         "name": name,
         "level": Said(bubble(pour.level.volume_mm3), "exact"),
         "fine": Said(bubble(pour.level.fine_mm3), "exact"),
-        "tipped": Said(bubble((pour.best if tip else pour.level).volume_mm3), "exact"),
+        "tipped": Said(bubble(_left_mm3(pour, tip)), "exact"),
         "gap": Said(bubble(pour.directions.gap_mm3), "exact"),
         "cone": plain(pour.directions.within_deg, 0),
         "tip": tip,
+        "changed": tip or rocked,
+        "how": "tipped and rocked as said" if rocked else "tipped as said",
         "tip_words": tip_words(pour, name),
-        "tilt": Said(f"{plain(pour.directions.tilt_deg, 0)}°", "estimate"),
+        "tilt": Said(f"{plain(tilt, 0)}°", "estimate"),
         "down_side": bench_side(down),
         "down": Said(f"{plain(down, 0)}°", "estimate"),
         "up_side": bench_side(opposite(down)),
         "piece_side": piece_side(down, name),
-        "prop": Said(length(prop_mm(pour.directions.tilt_deg, base), system), "estimate"),
+        "prop": Said(length(prop_mm(tilt, base), system), "estimate"),
         "base": length(base, system),
         "closed": (
             Said(bubble(pour.level.closed_mm3), "exact") if pour.level.closed_mm3 > 0 else None
@@ -106,6 +110,15 @@ def air(plan: Plan, pour: Pour, name: PourName, system: System) -> dict[str, Any
         "more_mm3": Said(bubble(found.more_mm3), "exact"),
         "table": found,
     }
+
+
+def _left_mm3(pour: Pour, tip: bool) -> float:
+    """Return the air that is left when all is done that is said [mm^3]."""
+    if pour.rocking is not None:
+        return pour.rocking.after_mm3
+    if pour.tipped is not None and tip:
+        return pour.tipped.left_mm3
+    return (pour.best if tip else pour.level).volume_mm3
 
 
 def air_rows(plan: Plan, found: AirTable, system: System) -> list[dict[str, Any]]:

@@ -113,10 +113,20 @@ def _beyond(value: float, low: float, high: float) -> int:
     return -1 if value < low + third else 1 if value > high - third else 0
 
 
+def way_to_tip(pour: Pour) -> tuple[float, float]:
+    """Return the side that goes down while filling and how far [degrees]."""
+    if pour.tipped is not None:
+        return pour.tipped.azimuth_deg, pour.tipped.tilt_deg
+    return pour.directions.azimuth_deg, pour.directions.tilt_deg
+
+
 def worth_tipping(pour: Pour) -> bool:
     """Tell whether tipping saves more air than a hand would notice."""
-    saved = pour.level.volume_mm3 - pour.best.volume_mm3
-    return pour.directions.tilt_deg >= 1.0 and saved > max(0.5, 0.05 * pour.level.volume_mm3)
+    if pour.tipped is not None:
+        level, left = pour.tipped.level_mm3, pour.tipped.left_mm3
+    else:
+        level, left = pour.level.volume_mm3, pour.best.volume_mm3
+    return way_to_tip(pour)[1] >= 1.0 and level - left > max(0.5, 0.05 * level)
 
 
 def prop_mm(tilt_deg: float, base_mm: float) -> float:
@@ -126,15 +136,14 @@ def prop_mm(tilt_deg: float, base_mm: float) -> float:
 
 def tip_words(pour: Pour, name: PourName) -> str:
     """Say which way and how far to tip; the side named goes down."""
-    found = pour.directions
     if not worth_tipping(pour):
         return "Nothing to gain by tipping: keep it level."
-    down = found.azimuth_deg
+    down, tilt = way_to_tip(pour)
     looking = "looking down into the cup" if name == "rubber" else "looking into the mouth"
     piece = "" if name == "rubber" else f" (the piece's {piece_side(down, name)})"
     return (
         f"Front mark toward you: your {bench_side(down)} side{piece} goes down by "
-        f"{plain(found.tilt_deg, 0)}°. That is {plain(down, 0)}° clockwise from the front mark, "
+        f"{plain(tilt, 0)}°. That is {plain(down, 0)}° clockwise from the front mark, "
         f"{looking}."
     )
 
