@@ -50,7 +50,7 @@ def test_a_stroke_adds_few_touches_and_the_other_paint_gives_way(plan):
     start = np.array([0.0, -9.0, SEAT + 5.0])
     zones = ()
     for step in np.linspace(0.0, 8.0, 33):
-        place = place_in_file(plan, start + [0, 0, step], "rubber")
+        place = place_in_file(plan, start + np.array([0, 0, step]), "rubber")
         zones = dabbed(zones, "stay off", place, 4.0, plan)
     assert 4 <= len(zones) <= 5
     over = dabbed(zones, "go here", place_in_file(plan, start, "rubber"), 4.0, plan)

@@ -52,7 +52,7 @@ def test_the_side_that_is_dragged_toward_goes_down(plan, pour):
     # A point on the right of the picture sinks, one on the left rises by as much.
     middle = np.array([0.0, 0.0, plan.container.fill_height_mm / 2])
     right, left = (
-        turn[:3, :3] @ (middle + [x, 0, 0]) + turn[:3, 3] - middle for x in (10.0, -10.0)
+        turn[:3, :3] @ (middle + np.array([x, 0, 0])) + turn[:3, 3] - middle for x in (10.0, -10.0)
     )
     assert right[2] < -1.0
     assert left[2] == pytest.approx(-right[2])

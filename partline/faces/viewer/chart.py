@@ -45,7 +45,6 @@ class _Plot(QWidget):
         painter.drawText(place(0.02, self.chart.limit) + QPointF(0, -4), "working limit")
         under = QRectF(8, self.height() - 17, self.width() - 16, 17)
         painter.drawText(under, Qt.AlignLeft, "short cut")
-        painter.drawText(under, Qt.AlignCenter, "solid: worked out · dotted: pulled")
         painter.drawText(under, Qt.AlignRight, "long cut")
         painter.end()
 
@@ -66,6 +65,10 @@ class DemouldChart(QWidget):
         self.plot, self.slider = _Plot(), QSlider(Qt.Horizontal)
         self.slider.setRange(0, _STEPS)
         self.slider.setPageStep(_STEPS // 20)
+        self.plot.setToolTip(
+            "How far the rubber stretches for each end of the cut: solid where the piece is "
+            "worked out bit by bit, dotted where it is pulled straight."
+        )
         self.slider.setToolTip("Try how far to cut; the picture shows the height as a ring.")
         self.slider.setAccessibleName("End of the cut")
         self.slider.valueChanged.connect(self._moved)
