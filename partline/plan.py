@@ -45,6 +45,9 @@ from partline.workshop.run import Run
 
 Noun = TypeVar("Noun")
 
+# A plan's search stops here with the gap it has reached; the search alone goes on to its proof.
+MOST_TIPS = 1500
+
 
 @dataclass(frozen=True, eq=False)
 class Pour:
@@ -264,6 +267,7 @@ def _pour(
         about=up,
         within_deg=max(reach_deg, 0.5),
         pour=pour,
+        max_analyses=MOST_TIPS,
         progress=span(progress, 0.0, 0.4),
     )
     level, best = (
