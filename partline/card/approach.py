@@ -57,10 +57,11 @@ def ways_out(surface: Surface, points: Floats) -> Floats:
     """Return (k, 3) the way out of the surface at points on it, averaged over a millimetre."""
     tree = cKDTree(surface.vertices)
     normals = surface.vertex_normals
-    _, nearest = tree.query(points)
+    nearest = np.asarray(tree.query(points)[1])
     out = np.empty_like(points)
-    for k, near in enumerate(tree.query_ball_point(points, _NORMAL_MM)):
-        mean = normals[near].sum(axis=0) if near else normals[nearest[k]]
+    for k in range(len(points)):
+        near = np.asarray(tree.query_ball_point(points[k], _NORMAL_MM), dtype=np.int64)
+        mean = normals[near].sum(axis=0) if len(near) else normals[nearest[k]]
         # Both sides of a thin edge cancel: its nearest vertex decides then.
         long = float(np.linalg.norm(mean))
         own = normals[nearest[k]]

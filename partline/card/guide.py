@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import product
 
 import numpy as np
 from numpy.typing import NDArray
@@ -50,7 +51,7 @@ class Guide:
         base = np.clip(np.floor(place).astype(int), 0, size - 2)
         part = np.clip(place - base, 0.0, 1.0)
         total, weight = np.zeros((len(points), 3)), np.zeros(len(points))
-        for corner in np.ndindex(2, 2, 2):
+        for corner in product((0, 1), repeat=3):
             c = np.array(corner)
             i, j, k = (base + c).T
             share = np.prod(np.where(c == 1, part, 1.0 - part), axis=1) * self.known[i, j, k]
@@ -78,7 +79,7 @@ def guide_of(
         Wanted size of a cell [mm].
     """
     low, step, size = _grid(block, cell_mm)
-    nodes = low + np.stack(np.meshgrid(*(np.arange(n) for n in size), indexing="ij"), -1) * step
+    nodes = low + np.moveaxis(np.indices(size), 0, -1) * step
     flat = nodes.reshape(-1, 3)
     rubber = (block.holds(flat) & ~_inside(rays, nodes).ravel()).reshape(size)
     number = np.full(size, -1, dtype=np.int64)
@@ -109,14 +110,15 @@ def _grid(block: Block, cell_mm: float) -> tuple[Floats, Floats, tuple[int, int,
 
 def _inside(rays: Rays, nodes: Floats) -> NDArray[np.bool_]:
     """Return (i, j, k) bool: inside the piece, by walking up each column from hit to hit."""
-    inside = np.zeros(nodes.shape[:3], dtype=bool)
+    i, j, k, _ = nodes.shape
+    inside = np.zeros((i, j, k), dtype=bool)
     columns = nodes[:, :, 0, :].reshape(-1, 3).copy()
     heights = nodes[0, 0, :, 2]
     start = -10.0
     columns[:, 2] = start
     at = np.full(len(columns), start)
     going = np.arange(len(columns))
-    filled = inside.reshape(-1, inside.shape[2])
+    filled = inside.reshape(-1, k)
     corners = rays.tree.corners
     normal_z = np.empty(len(corners))
     normal_z[rays.tree.order] = np.cross(
@@ -139,11 +141,9 @@ def _neighbours(number: NDArray[np.int64]) -> NDArray[np.int64]:
     """Return (nodes, 6) numbers of the neighbours along +x +y +z -x -y -z; -1 where none."""
     found = np.full((*number.shape, 6), -1, dtype=np.int64)
     for axis in range(3):
-        ahead: list[slice] = [slice(None)] * 3
-        behind: list[slice] = [slice(None)] * 3
-        ahead[axis], behind[axis] = slice(1, None), slice(None, -1)
-        found[(*behind, axis)] = number[tuple(ahead)]
-        found[(*ahead, axis + 3)] = number[tuple(behind)]
+        later, sooner = np.moveaxis(number, axis, 0)[1:], np.moveaxis(number, axis, 0)[:-1]
+        np.moveaxis(found[..., axis], axis, 0)[:-1] = later
+        np.moveaxis(found[..., axis + 3], axis, 0)[1:] = sooner
     return found.reshape(-1, 6)
 
 

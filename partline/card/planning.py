@@ -77,7 +77,14 @@ def plan_card(
             flank_deg=flank_deg, smooth_mm=smooth_mm,
         )  # fmt: skip
         blades.append(_blade(number, block, line, strokes, keys, layout, mark_spacing_mm))
-    deepest = max((float(s.ends[:, 2].max()) for s in led), default=np.inf)
+    # What no cut may enter: past its last mark, and past where its blade comes out.
+    deepest = max(
+        (
+            max(float(s.ends[:, 2].max()), line.marks.never_past_mm)
+            for s, line in zip(led, cut.lines, strict=True)
+        ),
+        default=np.inf,
+    )
     rim = container.rim_width_mm
     second = (
         ("inner size front to back at the floor", container.floor_depth_mm)
@@ -151,9 +158,13 @@ def _of_cut(number: int, strokes: Strokes, keys: Keys) -> tuple[str, ...]:
             f"{z.max():.0f} mm below the mouth) no straight blade reaches the line from outside. "
             "Cut there by feel, from the sides that do reach, with the point of a scalpel."
         )
-    for k in strokes.splits:
+    heights = np.sort(strokes.feet[strokes.splits, 2])
+    # Splits within a few millimetres are one place to a hand.
+    for place in (
+        np.split(heights, np.flatnonzero(np.diff(heights) > 5.0) + 1) if len(heights) else ()
+    ):
         said.append(
-            f"Cut {number}: {strokes.feet[k, 2]:.0f} mm below the mouth the blade's way parts "
+            f"Cut {number}: {place.mean():.0f} mm below the mouth the blade's way parts "
             "to both sides of something: cut up to there from each side and join the two cuts "
             "at the piece."
         )

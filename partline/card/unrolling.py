@@ -21,7 +21,7 @@ _UPRIGHT = 1e-6
 
 
 def azimuths(block: Block, points: Floats) -> Floats:
-    """Return (k,) which side of the block's axis points lie on, as seen into the mouth [radians]."""
+    """Return (k,) on which side of the axis points lie, looking into the mouth [radians]."""
     p = points - np.array([*block.centre_mm, 0.0])
     front, right = side(0.0, "resin"), side(90.0, "resin")
     return np.asarray(np.arctan2(p @ right, p @ front))

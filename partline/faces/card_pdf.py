@@ -151,8 +151,8 @@ def _packed(drawings: list[Drawing], paper: PaperName) -> list[list[list[Part]]]
     for drawing in drawings:
         for part in parted(drawing, wide, high):
             w, h = part.width, part.height + _CAPTION
-            fits = pages and used + w <= wide and h <= max(
-                p.height + _CAPTION for p in pages[-1][-1]
+            fits = (
+                pages and used + w <= wide and h <= max(p.height + _CAPTION for p in pages[-1][-1])
             )
             if fits and not part.name:
                 pages[-1][-1].append(part)

@@ -54,7 +54,7 @@ def first_page(plan: Plan, card: CuttingCard) -> tuple[Paragraph, ...]:
         made.append(
             Paragraph(
                 "text",
-                f"First the keys, to the depth under \"keys\"; then the last "
+                f'First the keys, to the depth under "keys"; then the last '
                 f"{plain(keys.smooth_mm, 0)} mm smooth along the line with the point of a "
                 "scalpel. Depths are along the blade; the tip ends below the open ring.",
             )

@@ -144,6 +144,7 @@ def _planned(
     job: Path, folder: Path, *, pictures: bool, form: Form, paper: Paper, show: Units,
     spelling: Spelling, own_shelf: bool = True,
 ) -> None:  # fmt: skip
+    from partline.faces.card_pdf import write_card
     from partline.faces.papers import write_papers
     from partline.faces.words import first_lines
     from partline.job import load_job
@@ -168,9 +169,11 @@ def _planned(
         written = write_papers(
             made, folder, pictures=drawn, form=form, paper=paper, system=show, spelling=spelling
         )
+        card = write_card(made, folder, paper=paper)
     for line in first_lines(made, "inches" if show == "inches" else "mm"):
         click.echo(line)
     _say_written(written)
+    click.echo(f"Cutting card: {card}")
 
 
 def _say_written(written: Sequence[Path]) -> None:

@@ -162,12 +162,12 @@ def _text(canvas: Any, element: ET.Element) -> None:
     font = BOLD if element.get("font-weight") == "bold" else PLAIN
     size = _number(element, "font-size", 3.2) * mm * 0.92  # the face runs wider than most
     canvas.translate(_number(element, "x") * mm, -_number(element, "y") * mm)
-    turn = re.fullmatch(r"rotate\((-?[\d.]+)\)", element.get("data-turn", ""))
-    if turn:
-        canvas.rotate(-float(turn.group(1)))
     shift = canvas.stringWidth(words, font, size) * _ANCHORS[element.get("text-anchor", "start")]
     if element.get("stroke"):
+        # Kept apart: the way letters are drawn outlasts the text it was set for.
+        canvas.saveState()
         _written(canvas, words, font, size, -shift, edge=_number(element, "stroke-width", 0.8))
+        canvas.restoreState()
     canvas.setFillColor(HexColor(_long(element.get("fill", INK))))
     _written(canvas, words, font, size, -shift)
 
@@ -177,10 +177,10 @@ def _written(
 ) -> None:
     text = canvas.beginText(x, 0)
     text.setFont(font, size)
+    text.setTextRenderMode(1 if edge else 0)
     if edge:
         canvas.setStrokeColor(HexColor("#ffffff"))
         canvas.setLineWidth(edge * mm)
         canvas.setLineJoin(1)
-        text.setTextRenderMode(1)
     text.textOut(words)
     canvas.drawText(text)

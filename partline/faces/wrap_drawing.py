@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 
-from partline.card.block import Block
 from partline.card.cutting_card import BladeCut, CuttingCard, Mark
-from partline.card.unrolling import azimuths
+from partline.card.unrolling import layout_of
 from partline.faces.colours import CUT, INK
 from partline.faces.figures import inches, length, plain
 from partline.faces.paper import Drawing, label, path
+from partline.geometry.directions import side
 from partline.geometry.surface import Floats
 
 BAND = "#f6dfcb"
@@ -34,7 +34,7 @@ def wrap_drawing(card: CuttingCard, *, notch_deg: float | None = None) -> Drawin
     if notch_deg is not None:
         body += _notch(card, notch_deg)
     for cut in card.cuts:
-        body += _cut(card, cut)
+        body += _cut(cut)
     low, high = wrap.outline.min(axis=0), wrap.outline.max(axis=0)
     fits = "your own" if card.own else "a stock"
     notes = (
@@ -98,28 +98,15 @@ def _sheet(card: CuttingCard) -> str:
 
 
 def _notch(card: CuttingCard, notch_deg: float) -> str:
-    edge = card.wrap.mouth_edge
-    place = edge[_nearest_turn(card, notch_deg)]
-    x, y = float(place[0]), float(place[1])
+    ends = [cut.strokes.ends for cut in card.cuts]
+    layout = layout_of(card.block, np.vstack(ends) if ends else np.zeros((0, 3)))
+    axis = np.array([[*card.block.centre_mm, 0.0]])
+    way = side(notch_deg, "resin")[None]
+    x, y = layout.lay(axis + card.block.exits(axis, way, sides_only=True)[:, None] * way)[0]
     return (
         f'<path d="M{x - 3.5:.2f} {y:.2f}l3.5 6l3.5 -6z" fill="#ffffff" stroke="{INK}" '
         'stroke-width="0.6"/>' + label(x, y + 9, "notch", size=2.8, anchor="middle")
     )
-
-
-def _nearest_turn(card: CuttingCard, degrees: float) -> int:
-    """Return which point of the mouth edge lies nearest to a side, by its share of the way."""
-    block: Block = card.block
-    seam = card.wrap.seam_deg
-    count = len(card.wrap.mouth_edge) - 1
-    if block.kind != "box":
-        return round((1.0 - ((degrees - seam) % 360.0) / 360.0) * count)
-    x, y = block.half_mm
-    ring = block.outward(np.array([[x, -y, 0.0], [-x, -y, 0.0], [-x, y, 0.0], [x, y, 0.0]]))
-    at = np.degrees(azimuths(block, ring)) % 360.0
-    off = np.abs((at - degrees + 180.0) % 360.0 - 180.0)
-    first = int(np.abs((at - seam + 180.0) % 360.0 - 180.0).argmin())
-    return int((off.argmin() - first) % 4)
 
 
 def _band(cut: BladeCut) -> str:
@@ -132,7 +119,7 @@ def _band(cut: BladeCut) -> str:
     )
 
 
-def _cut(card: CuttingCard, cut: BladeCut) -> str:
+def _cut(cut: BladeCut) -> str:
     body = (
         f'<path d="{path([cut.middle], closed=False)}" fill="none" stroke="{CUT}" '
         'stroke-width="0.7" stroke-linejoin="round"/>'
@@ -140,23 +127,29 @@ def _cut(card: CuttingCard, cut: BladeCut) -> str:
     start = cut.middle[0]
     body += label(start[0], start[1] - 1.6, f"cut {cut.number}", size=3.2, anchor="middle",
                   bold=True, colour=CUT)  # fmt: skip
+    # Words stand on the side that the tips do not lean to, stops on the other.
+    leans = np.mean([mark.tip_on_wrap_mm[0] - mark.on_wrap_mm[0] for mark in cut.marks])
+    away = -1 if leans > 2.0 else 1
     for mark in cut.marks:
-        body += _mark(cut, mark)
+        body += _mark(cut, mark, away)
     last = -np.inf
+    anchor = "end" if away > 0 else "start"
     for words, (x, y) in cut.stops:
         at = max(y, last + 3.6)
         last = at
         body += (
-            f'<path d="M{x - 9:.2f} {y:.2f}H{x + 2:.2f}" stroke="{INK}" stroke-width="0.5"/>'
-            + label(x - 9.6, at + 1.0, words, size=2.8, anchor="end", bold=words == "never past")
-        )
+            f'<path d="M{x - 9 * away:.2f} {y:.2f}H{x + 2 * away:.2f}" stroke="{INK}" '
+            'stroke-width="0.5"/>'
+            + label(x - 9.6 * away, at + 1.0, words, size=2.8, anchor=anchor,
+                    bold=words == "never past")
+        )  # fmt: skip
     return body
 
 
-def _mark(cut: BladeCut, mark: Mark) -> str:
+def _mark(cut: BladeCut, mark: Mark, away: int) -> str:
     x, y = mark.on_wrap_mm
     tip_x, tip_y = mark.tip_on_wrap_mm
-    side = float(np.abs(cut.right[:, 0] - x).min()) + float(cut.keys.half_mm.max()) + 1.0
+    aside = x + away * (float(cut.keys.half_mm.max()) + 1.5)
     lean = "square in" if not mark.toward else f"tip {plain(mark.lean_deg, 0)}° to {mark.toward}"
     depth = f"{plain(mark.depth_mm, 0)} mm · {inches(mark.depth_mm)}"
     if not mark.clear:
@@ -172,8 +165,11 @@ def _mark(cut: BladeCut, mark: Mark) -> str:
         f'<path d="M{x - 2.2:.3f} {y:.3f}H{x + 2.2:.3f}" stroke="{INK}" stroke-width="0.35"/>'
         f'<circle cx="{x:.3f}" cy="{y:.3f}" r="0.6" fill="{INK}"/>'
     )
-    body += label(x + side, y + 0.4, f"{mark.number}  {depth}", size=3.0, bold=True)
-    return body + label(x + side, y + 3.6, lean, size=2.5)
+    # The first mark lies on the mouth edge: its words go below the line.
+    line = y + (3.4 if mark.number == 1 else 0.4)
+    anchor = "start" if away > 0 else "end"
+    body += label(aside, line, f"{mark.number}  {depth}", size=3.0, bold=True, anchor=anchor)
+    return body + label(aside, line + 3.2, lean, size=2.5, anchor=anchor)
 
 
 def zigzag_drawing(card: CuttingCard) -> Drawing | None:
