@@ -157,7 +157,7 @@ def timed(steps: Sequence[tuple[str, float]], life: PotLife, share: float, *,
     base = life.stated_min if life.room_c is None else life.here_min
     sure = life.from_label and life.here_min is not None
     limit = None if base is None else share * base
-    doing = " + ".join(f"{name} {_minutes(m)}" for name, m in steps)
+    doing = " + ".join(f"{name} {_minutes(m)}" for name, m in steps if m > 0)
     words = [f"{doing} = {_minutes(total)} until {goal}."]
     moves = -1
     if limit is None:
