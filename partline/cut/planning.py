@@ -16,16 +16,16 @@ from partline.cut.cost import Weights, skin_of
 from partline.cut.cut import Cut
 from partline.cut.demould import demould
 from partline.cut.how_far import how_far
-from partline.cut.layout import outside_of
+from partline.cut.layout import bearings, outside_of
 from partline.cut.loops import holes
 from partline.cut.pits import pits
-from partline.cut.route import Route, draw_route
+from partline.cut.route import Ground, Route, draw_route
 from partline.cut.rubber import working_strain
 from partline.cut.saying import pit_words
 from partline.cut.weighing import built
 from partline.cut.zones import ZoneLike, laid_on
 from partline.detail.detail_map import DetailMap
-from partline.errors import JobError
+from partline.errors import JobError, NoPath
 from partline.geometry.paths import priced, surface_graph
 from partline.progress import Progress, silent
 from partline.stand.stand import Stand
@@ -101,12 +101,18 @@ def plan_cut(
     depth = how_far(stand, rings, working=working, web_mm=web_mm)
     progress(0.15, "looking at the piece from where people stand")
     plain = priced(surface_graph(stand.piece), np.where(outside_of(stand), 1.0, np.inf))
+    laid = laid_on(stand, zones)
+    if laid.stay_off[outside_of(stand)].all():
+        raise NoPath(
+            f"The stay-off zones cover the whole piece (all {int(laid.stay_off.sum())} vertices): "
+            "no line is left. Make them smaller."
+        )
     bench = Bench(
         stand=stand,
         rings=rings,
         depth=depth,
         plain=plain,
-        skin=skin_of(plain, detail, laid_on(stand, zones), show=show),
+        skin=skin_of(plain, detail, laid, show=show),
         weights=weights or Weights(),
         margin_mm=margin,
         working=working,
@@ -121,6 +127,7 @@ def plan_cut(
 def _weighed(bench: Bench, cuts: Literal["auto"] | int, progress: Progress) -> Cut:
     """Return the cut to make, every layout having been weighed."""
     bench, grounds, refused = level_end(bench, progress)
+    _reachable(bench, grounds)
     routes = {}
     for k, (name, ground) in enumerate(grounds.items()):
         progress(0.65 + 0.08 * k, f"drawing the line on the {name}")
@@ -148,6 +155,29 @@ def _weighed(bench: Bench, cuts: Literal["auto"] | int, progress: Progress) -> C
         alternatives=others,
         pits=deep,
     )
+
+
+def _reachable(bench: Bench, grounds: dict[str, Ground]) -> None:
+    """Check that each place to pass through lies where some line may run.
+
+    Raises
+    ------
+    NoPath
+        If one does not.
+    """
+    for place in bench.skin.zones.pass_through if grounds else ():
+        if any(np.isfinite(ground.density[place]).any() for ground in grounds.values()):
+            continue
+        middle = bench.stand.piece.vertices[place].mean(axis=0)
+        x, y, z = (int(round(float(v))) for v in middle)
+        way = round(float(bearings(middle[None], bench.rings)[0])) % 360
+        raise NoPath(
+            f"No line can pass through the place near {x}, {y}, {z} mm: it lies "
+            f"{way} degrees round from the front mark, on "
+            f"detail of {bench.skin.detail[place].min():.2f} of 1 or more, and lines run on the back and "
+            f"the sides only, below {bench.depth.marks.likely_mm:.0f} mm and over no worse detail "
+            "than they must. Move the place, turn the front, or take the stay-off zone off it."
+        )
 
 
 def _others(

@@ -101,7 +101,9 @@ def find_ground(
     worst, place = bottleneck(surface, np.where(open_, skin.detail, np.inf), sources, targets)
     if place < 0:
         shut = priced(graph, np.where(open_, 1.0, np.inf))
-        raise no_path(shut, sources, targets, _called(corridor))
+        zoned = int((corridor.allowed & skin.zones.stay_off).sum())
+        apart = f"stay-off zones shut {zoned} of its {int(corridor.allowed.sum())} vertices"
+        raise no_path(shut, sources, targets, f"{_called(corridor)} ({apart})")
     limit = max(worst + _ALIKE, PLAIN)
     open_ &= skin.detail <= limit
     rough = cheapest_path(

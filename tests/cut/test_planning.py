@@ -143,6 +143,21 @@ def test_stay_off_all_round_leaves_no_way_and_names_both_parts() -> None:
         plan_cut(stand, detail_of(stand.piece), cuts=2, zones=[wall])
 
 
+def test_stay_off_everywhere_is_one_clear_error() -> None:
+    stand = standing(bollard())
+    with pytest.raises(NoPath, match="cover the whole piece") as found:
+        plan_cut(stand, detail_of(stand.piece), zones=[zone("stay off", (0.0, 0.0, 30.0), 900.0)])
+    assert str(found.value).count("Make them smaller") == 1
+
+
+def test_a_place_to_pass_through_on_the_face_is_refused_not_forgotten() -> None:
+    stand = standing(bollard())
+    with pytest.raises(NoPath, match=r"No line can pass through the place near 0, -1\d, 5\d mm"):
+        plan_cut(
+            stand, detail_of(stand.piece), zones=[zone("pass through", (0.0, -14.0, 42.0), 2.0)]
+        )
+
+
 def test_turning_the_numbers_of_the_mesh_about_changes_nothing() -> None:
     stand = standing(bollard())
     weight = np.where(around(stand.piece, 30, 75, 180, 40), 0.8, 0.0)
