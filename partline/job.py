@@ -9,7 +9,6 @@ from pydantic import BeforeValidator, Field
 
 from partline.job_fields import (
     Quantity,
-    axis,
     beside_job,
     count_of_cuts,
     mesh_unit,
@@ -52,7 +51,9 @@ class ScanPart(_Part):
     units: Annotated[str | None, BeforeValidator(mesh_unit)] = _key(
         "units", "or the unit the file is drawn in: mm, cm, m, in, ft"
     )
-    up: Annotated[str, BeforeValidator(axis)] = _key("up", "which way is up in the file", "+z")
+    up: Annotated[str | Point, BeforeValidator(side)] = _key(
+        "up", "which way is up in the file: an axis or three numbers", "+z"
+    )
     front: Annotated[str | Point, BeforeValidator(side)] = _key(
         "front", "which way its face looks in the file: an axis, or three numbers", "-y"
     )
@@ -289,8 +290,9 @@ def starter_job(
     name: str | None = None,
     height: str | None = None,
     units: str | None = None,
-    up: str = "+z",
+    up: str | Point = "+z",
     front: str = "-y",
+    stands: str = "",
     folder: str | Path | None = None,
 ) -> str:
     """Return the text of a new job file, with the questions in the order of the bench.
@@ -305,8 +307,10 @@ def starter_job(
         Printed on the sheet; the scan's file name without it.
     height, units : str, optional
         Finished height with its unit ("62 mm"), or the unit of the file ("mm").
-    up, front : str
-        Axes of the file.
+    up, front : str or (3,) float
+        Axes of the file; up may be three numbers.
+    stands : str
+        How the piece stands so, in a sentence that is written beside it.
     folder : str or Path, optional
         Where the text will be kept: a scan inside it is named from there.
 
@@ -318,4 +322,4 @@ def starter_job(
     from partline.job_writing import starter
 
     return starter(Path(mesh_path), name=name, height=height, units=units, up=up, front=front,
-                   folder=None if folder is None else Path(folder))  # fmt: skip
+                   stands=stands, folder=None if folder is None else Path(folder))  # fmt: skip

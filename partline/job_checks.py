@@ -64,12 +64,18 @@ def _scan(job: Job) -> Iterator[Fault]:
         )
 
 
-def _along(up: str, front: str | tuple[float, float, float]) -> bool:
-    """Tell whether a front lies along an axis of the file, within half a degree."""
-    if isinstance(front, str):
-        return up[1] == front[1]
-    level = math.hypot(*(v for name, v in zip("xyz", front, strict=True) if name != up[1]))
-    return level < 0.01 * math.hypot(*front)
+def _along(up: str | tuple[float, float, float], front: str | tuple[float, float, float]) -> bool:
+    """Tell whether a front lies along up, within half a degree."""
+    (a, b, c), (x, y, z) = (_numbers(side) for side in (up, front))
+    square = math.hypot(b * z - c * y, c * x - a * z, a * y - b * x)
+    return square < 0.01 * math.hypot(a, b, c) * math.hypot(x, y, z)
+
+
+def _numbers(side: str | tuple[float, float, float]) -> tuple[float, float, float]:
+    if not isinstance(side, str):
+        return side
+    x, y, z = (float(name == side[1]) for name in "xyz")
+    return x, y, z
 
 
 def _mouth(job: Job) -> Iterator[Fault]:

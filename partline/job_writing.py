@@ -11,7 +11,7 @@ from pydantic.fields import FieldInfo
 
 from partline.errors import JobError, UnitError
 from partline.job import Job
-from partline.job_fields import Quantity, axis, mesh_unit
+from partline.job_fields import Quantity, axis, mesh_unit, side
 from partline.units import length_mm
 from partline.workshop.materials import defaults
 
@@ -126,7 +126,7 @@ file = {file}
 {height}
 # measured = {{ start = [0, 0, 0], stop = [0, 0, 1], length = "20 mm" }}  # or between two points
 {units}
-up = {up}  # which way is up in the file
+{stands}up = {up}  # which way is up in the file
 front = {front}  # which way its face looks in the file
 
 # 2. How it stands, and where the resin goes in: the base, or another place.
@@ -202,8 +202,9 @@ def starter(
     name: str | None,
     height: str | None,
     units: str | None,
-    up: str,
+    up: str | tuple[float, float, float],
     front: str,
+    stands: str,
     folder: Path | None,
 ) -> str:
     """Return the text of a new job file; see `partline.job.starter_job`."""
@@ -213,10 +214,10 @@ def starter(
         if height is not None and not 0.5 <= length_mm(height) <= 5000:
             raise JobError(f'A height of "{height}" cannot be meant; say 0.5 mm to 5 m.')
         unit = mesh_unit(units)
-        axes = [str(axis(up)), str(axis(front))]
+        axes = [side(up), axis(front)]
     except (UnitError, ValueError) as error:
         raise JobError(f"The job cannot be begun: {error}") from None
-    if axes[0][1] == axes[1][1]:
+    if isinstance(axes[0], str) and axes[0][1] == str(axes[1])[1]:
         raise JobError(f'The front ("{front}") lies along up ("{up}"); it must look sideways.')
     known = defaults()
     return _STARTER.format(
@@ -226,7 +227,8 @@ def starter(
         "# height =  # with its unit, like \"62 mm\" or \"2 7/16 in\"",
         units=f"units = {_text(str(unit))}" if unit else
         '# units = "mm"  # or the unit the file is drawn in: mm, cm, m, in, ft',
-        up=_text(axes[0]), front=_text(axes[1]),
+        stands=f"# {stands}\n" if stands else "",
+        up=_plain(axes[0]), front=_plain(axes[1]),
         rubbers=", ".join(known.kinds("rubber")), resins=", ".join(known.kinds("resin")),
     )  # fmt: skip
 

@@ -48,7 +48,7 @@ class Opened:
 
     path: Path
     master: Master
-    up: str
+    up: Side
     front: Side
     job: Job | None
     job_path: Path | None = None
@@ -75,7 +75,7 @@ def read_any(path: Path, progress: Progress = silent, *, kept: Path | None = Non
     back = None if kept is None else brought_back(path, kept)
     job = back or (load_job(path) if saved is not None else None)
     mesh = Path(path if job is None else job.scan.file)
-    poses: tuple[tuple[str, Side], ...] = _POSES
+    poses: tuple[tuple[Side, Side], ...] = _POSES
     if job is not None:
         poses = ((job.scan.up, job.scan.front),)
     refused: NotSolid | None = None
