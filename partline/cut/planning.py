@@ -172,11 +172,11 @@ def _reachable(bench: Bench, grounds: dict[str, Ground]) -> None:
         x, y, z = (round(float(v)) for v in middle)
         way = round(float(bearings(middle[None], bench.rings)[0])) % 360
         raise NoPath(
-            f"No line can pass through the place near {x}, {y}, {z} mm: it lies "
-            f"{way} degrees round from the front mark, on "
-            f"detail of {bench.skin.detail[place].min():.2f} of 1 or more, and lines run on the back "
-            f"and the sides only, below {bench.depth.marks.likely_mm:.0f} mm and over no worse detail "
-            "than they must. Move the place, turn the front, or take the stay-off zone off it."
+            f"No line can pass through the place near {x}, {y}, {z} mm: it lies {way} degrees "
+            f"round from the front mark, on detail of {bench.skin.detail[place].min():.2f} of 1 "
+            "or more, and lines run on the back and the sides only, below "
+            f"{bench.depth.marks.likely_mm:.0f} mm and over no worse detail than they must. "
+            "Move the place, turn the front, or take the stay-off zone off it."
         )
 
 
