@@ -110,6 +110,22 @@ def _walk(fans, up, work, start, is_outlet):  # type: ignore[no-untyped-def]
         v = highest(fans.faces, h, f)
 
 
+@njit(nogil=True, cache=True)
+def _grouped(label, count):  # type: ignore[no-untyped-def]
+    """Return where the vertices of each label start, and the vertices label by label."""
+    starts = np.zeros(count + 1, dtype=np.int32)
+    for v in range(label.shape[0]):
+        starts[label[v] + 1] += 1
+    for x in range(count):
+        starts[x + 1] += starts[x]
+    place = starts.copy()
+    order = np.empty(label.shape[0], dtype=np.int32)
+    for v in range(label.shape[0]):
+        order[place[label[v]]] = v
+        place[label[v]] += 1
+    return starts, order
+
+
 @dataclass(eq=False)
 class Holding:
     """The merge tree of one pose with the room in each node, measured when it is asked.
@@ -208,11 +224,16 @@ class Holding:
                 self._room[node] = max(0.0, float(self._parts(node, level)[1].sum()))
         return self._room[node]
 
+    @cached_property
+    def _by_label(self) -> tuple[Ints, Ints]:
+        return _grouped(self.work.label, self.count)
+
     def _vertices(self, node: int, level: float) -> Ints:
-        mine = np.zeros(self.count, dtype=bool)
-        mine[self.leaves(node)] = True
-        inside = mine[self.work.label] & (self.work.heights > level)
-        return np.flatnonzero(inside).astype(np.int32)
+        starts, order = self._by_label
+        leaves = self.leaves(node)
+        own = [order[starts[x] : starts[x + 1]] for x in leaves]
+        mine = own[0] if len(own) == 1 else np.concatenate(own)
+        return mine[self.work.heights[mine] > level]
 
     def _parts(self, node: int, level: float, vertices: Ints | None = None) -> tuple[Ints, Floats]:
         """Return (vertices, volume credited to each) of a node above a level."""
