@@ -132,7 +132,7 @@ def _when(day: Day) -> str:
 def _what(day: Day, first: dict[int, Day], times: int) -> str:
     said = []
     for mould in day.cuts:
-        said.append(f"cut open mould {mould}, let it air until {_when(first[mould])}"
+        said.append(f"cut open mould {mould}, let it air; first casting {_when(first[mould])}"
                     if mould in first and first[mould].number > day.number
                     else f"cut open mould {mould}")  # fmt: skip
     said += [f"pour mould {mould}" for mould in day.pours]

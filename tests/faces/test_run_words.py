@@ -45,7 +45,7 @@ def test_what_limits_it_is_said_of_moulds() -> None:
 def test_the_calendar_puts_like_days_together_and_stays_short() -> None:
     rows = run_words.calendar_rows(plan_run(100, yield_share=1.0, life=100))
     assert rows[0] == ("day 1", "pour mould 1")
-    assert rows[1] == ("day 2", "cut open mould 1, let it air until day 3")
+    assert rows[1] == ("day 2", "cut open mould 1, let it air; first casting day 3")
     assert rows[2] == ("day 3 to day 12", "10 castings a day from mould 1")
     long = run_words.calendar_rows(plan_run(200, yield_share=1.0, life=1), shown=10)
     assert len(long) == 11
