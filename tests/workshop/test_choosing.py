@@ -18,6 +18,7 @@ from partline.workshop.choosing import choose_container
 from partline.workshop.container import Container
 from partline.workshop.fitting import frustum_mm3
 from partline.workshop.materials import defaults
+from partline.workshop.offcuts import samples
 
 
 def walls(container: Container, points: np.ndarray) -> np.ndarray:
@@ -231,3 +232,77 @@ def replace_all(stand: Any, shift: np.ndarray) -> Any:
     foot = stand.foot_block.surface
     foot = type(foot)(foot.vertices + shift, foot.faces)
     return standing(piece, foot=foot, wall=stand.wall_mm)
+
+
+def lowest_wall(container: Container, surface: Any) -> float:
+    """The least rubber beside a surface, looked for at many places of every face."""
+    return float(walls(container, samples(surface)).min())
+
+
+@pytest.mark.parametrize("turn", [True, False])
+def test_arms_and_a_flare_keep_their_wall_everywhere(turn: bool) -> None:
+    """Sampled in three dimensions: arms stretched out high up, a foot block that flares below."""
+    body = cylinder(12.0, 80.0, 20.0)
+    arms = block(70.0, 8.0, 6.0, 78.0)
+    piece = type(body)(
+        np.vstack([body.vertices, arms.vertices]),
+        np.vstack([body.faces, arms.faces + len(body.vertices)]),
+    )  # fmt: skip
+    stand = standing(piece, foot=block(40.0, 40.0, 20.0, 0.0), wall=12.0)
+    cut = cut_at((0.0, 12.0, 20.0), (0.0, 12.0, 90.0))
+    everything = [choose_container(stand, cut, turn=turn)]
+    everything += [choose_container(stand, cut, prefer=name) for name, _ in everything[0].others
+                   if not name.startswith("sheet")]  # fmt: skip
+    assert len(everything) > 4
+    assert {c.kind for c in everything} >= {"cup", "pipe"}
+    for found in everything:
+        assert lowest_wall(found, piece) >= 12.0 - 1e-5, found.name
+        assert lowest_wall(found, piece) == pytest.approx(found.wall_mm, abs=1e-6)
+        assert lowest_wall(found, stand.foot_block.surface) >= 7.2 - 1e-5, found.name
+        assert found.fill_height_mm - piece.bounds[1, 2] == pytest.approx(13.0)
+        at_cut = walls(found, cut.lines[0].points).min()
+        assert found.wall_at_cut_mm == pytest.approx(at_cut, abs=1e-6)
+
+
+def test_turning_in_a_box_thickens_the_cut() -> None:
+    """Cuts at two corners of an eight-sided bar: turned, they no longer face the flat walls."""
+    bar = cylinder(20.0, 60.0, 0.0, sections=8)
+    stand = standing(bar, wall=10.0)
+    tray = ShelfItem(name="tray", kind="box", rim_mm=62.0, depth_mm=62.0, height_mm=90.0)
+    cut = cut_at((0.0, 20.0, 0.0), (0.0, 20.0, 60.0), (20.0, 0.0, 60.0), (20.0, 0.0, 0.0))
+    straight = choose_container(stand, cut, shelf=[tray], turn=False)
+    turned = choose_container(stand, cut, shelf=[tray])
+    assert straight.turn_deg == 0.0
+    assert turned.turn_deg != 0.0
+    assert turned.wall_at_cut_mm > straight.wall_at_cut_mm + 1.4
+    assert walls(turned, bar.vertices).min() >= 10.0 - 1e-5
+    plain = choose_container(stand, shelf=[tray])
+    assert (plain.turn_deg, plain.wall_at_cut_mm) == (0.0, None)
+
+
+def test_a_sheet_box_is_turned_only_where_it_saves_much() -> None:
+    long = block(150.0, 20.0, 10.0, 0.0)
+    c, s = math.cos(math.radians(30.0)), math.sin(math.radians(30.0))
+    askew = type(long)(long.vertices @ np.array([[c, s, 0], [-s, c, 0], [0, 0, 1]]), long.faces)
+    found = choose_container(standing(askew, wall=12.0))
+    assert found.name in ("sheet box 174 x 44 mm", "sheet box 44 x 174 mm")
+    assert found.turn_deg == pytest.approx(30.0)
+    assert walls(found, askew.vertices).min() >= 12.0 - 1e-5
+    nearly = cylinder(40.0, 60.0, 0.0, sections=8)
+    assert choose_container(standing(nearly, wall=40.0)).turn_deg == 0.0
+
+
+def test_a_gutter_round_a_raised_floor_takes_rubber_and_keeps_the_foot_off() -> None:
+    stand = standing(cylinder(12.0, 40.0, 0.0), wall=10.0)
+    flat = ShelfItem(name="pot", rim_mm=60, floor_mm=60, height_mm=90)
+    ring = flat.model_copy(update={"ring_width_mm": 5.0, "ring_depth_mm": 4.0})
+    one, other = (choose_container(stand, shelf=[item]) for item in (flat, ring))
+    extra = math.pi * (30.0**2 - 25.0**2) * 4.0
+    assert other.rubber_volume_mm3 - one.rubber_volume_mm3 == pytest.approx(extra)
+    assert (other.ring_width_mm, other.ring_depth_mm) == (5.0, 4.0)
+    assert any("ridge 4 mm high" in w for w in other.words)
+    wide = ring.model_copy(update={"ring_width_mm": 20.0})
+    with pytest.raises(WorkshopError, match="pot is too small"):
+        choose_container(stand, shelf=[wide], prefer="pot")
+    raised = flat.model_copy(update={"floor_rise_mm": 6.0})
+    assert "6 mm above the table" in choose_container(stand, shelf=[raised]).words[0]

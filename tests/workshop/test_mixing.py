@@ -119,3 +119,36 @@ def test_what_is_no_ratio(text: str) -> None:
 
 def test_three_parts() -> None:
     assert parse_ratio("10:1:2", ("rubber", "hardener", "thinner"))["thinner"] == 2.0
+
+
+def test_pigment_goes_into_the_polyol_part_and_that_part_goes_first() -> None:
+    """2 % of 50 g is 1 g; the whole counts it."""
+    parts = {"isocyanate part": 1, "polyol part": 1}
+    found = mix(101, parts, extras={"pigment": 2.0, "glass balloons": 10.0})
+    one = 101 / 2.12
+    assert found.parts == ("polyol part", "pigment", "glass balloons", "isocyanate part")
+    assert found.grams == pytest.approx((one, 0.02 * one, 0.1 * one, one), abs=0.05)
+    assert found.total_g == pytest.approx(101, abs=0.2)
+    assert found.extras == ("pigment", "glass balloons")
+    assert "into the polyol part before" in found.words[-1]
+    named = mix(110, {"hardener": 1, "rubber": 10}, extras={"pigment": 1.0}, extras_in="rubber")
+    assert named.parts == ("rubber", "pigment", "hardener")
+    # The label's ratio is judged without them.
+    plain = mix(99, parts)
+    assert plain.extras == ()
+    assert mix(101, parts, extras={"pigment": 2.0}).ratio_error < 0.005
+
+
+@pytest.mark.parametrize(
+    ("extras", "into", "words"),
+    [
+        ({"pigment": 2.0}, None, "extras_in"),
+        ({"pigment": 2.0}, "polyol part", "extras_in: .polyol part. is not among"),
+        ({"pigment": -2.0}, "rubber", "extras: pigment is -2"),
+        ({"rubber": 2.0}, "rubber", "already one of the parts"),
+        ({"pigment": 0.01}, "rubber", "pigment: .* less than the scale"),
+    ],
+)
+def test_extras_that_cannot_be(extras: dict[str, float], into: str | None, words: str) -> None:
+    with pytest.raises(WorkshopError, match=words):
+        mix(110, {"hardener": 1, "rubber": 10}, extras=extras, extras_in=into)
