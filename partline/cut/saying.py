@@ -174,27 +174,3 @@ def pit_words(pits: tuple[Pit, ...], working: float) -> list[str]:
             f"way out; {bears}."
         )
     return said
-
-
-def scrape_words(line: CutLine) -> list[str]:
-    """Return which side of a parting line may be scraped, from the mouth on.
-
-    Left and right as seen from outside with the casting's mouth down.
-    """
-    said = []
-    for part in line.scrape:
-        run = f"from {part.from_mm:.0f} to {part.to_mm:.0f} mm of the line"
-        if part.textured == "plain":
-            said.append(f"{run}: plain on both sides; scrape whichever stands high.")
-        elif part.textured == "both":
-            said.append(
-                f"{run}: textured on both sides; scrape neither. Fill the low side and draw the "
-                "texture across it."
-            )
-        else:
-            other = "right" if part.textured == "left" else "left"
-            said.append(
-                f"{run}: textured on the {part.textured}; never scrape that side. If it stands "
-                f"high, fill the {other} side up to it; if the {other} side does, scrape it."
-            )
-    return [words[0].upper() + words[1:] for words in said]

@@ -1,9 +1,21 @@
 from __future__ import annotations
 
+from types import SimpleNamespace
+
+import numpy as np
 import pytest
 
+from partline.cut.cut import Pit, RubberLoop
 from partline.cut.demould import Bridge
-from partline.cut.saying import bridge_words, certificate, rubber_words, verdict
+from partline.cut.saying import (
+    bridge_words,
+    certificate,
+    loop_words,
+    pit_words,
+    rubber_words,
+    tearing_words,
+    verdict,
+)
 
 
 @pytest.mark.parametrize(
@@ -38,3 +50,33 @@ def test_hard_lips_call_for_two_cuts() -> None:
     assert any("two cuts" in words for words in rubber_words(0.6, 1, 20.0))
     assert not any("two cuts" in words for words in rubber_words(0.6, 2, 20.0))
     assert "0.73 MPa" in rubber_words(0.1, 0, 20.0)[0]
+
+
+def loop(opening: float, matters: bool, cut: float, line: int, stretch: float) -> RubberLoop:
+    return RubberLoop((1.0, 2.0, 30.0), 20.0, 40.0, opening, matters, cut, line, stretch)
+
+
+def test_a_loop_says_from_where_it_is_slit_and_a_pin_hole_does_not_matter() -> None:
+    line = SimpleNamespace(side="back")
+    said = loop_words(
+        (loop(14, True, 21, 0, 6.51), loop(9, True, 68, 0, np.inf), loop(1, False, 5, 0, np.inf)),
+        (line,),
+    )
+    assert len(said) == 3
+    assert "from the line up the back, 21 mm away, or it must stretch by 651%" in said[0]
+    assert "a cut of its own" in said[1]
+    assert "it stays on the piece" in said[1]
+    assert said[2].startswith("1 pin-hole:")
+    assert "without a cut" in loop_words((loop(14, True, np.inf, -1, 1.0),), ())[0]
+
+
+def test_a_pit_is_weighed_against_what_the_rubber_bears() -> None:
+    pit = Pit((0.0, 1.0, 2.0), 20.0, 30.0, 9.0, 0.5)
+    assert "the rubber bears that" in pit_words((pit,), 0.9)[0]
+    assert "more than the rubber bears" in pit_words((pit,), 0.3)[0]
+    assert len(pit_words((pit,) * 9, 0.3)) == 3
+
+
+def test_a_cut_that_may_run_on_is_blunted() -> None:
+    assert "blunt" not in tearing_words(0.5)[0]
+    assert "blunt its end" in tearing_words(6.0)[0]
