@@ -112,7 +112,8 @@ def _add_faces(actor: Actor, plotter: Any, shared: dict[str, Any]) -> None:
     mesh = pv.PolyData.from_regular_faces(actor.vertices, actor.faces)
     paint: dict[str, Any] = {"color": actor.colour}
     if actor.colours is not None:
-        mesh.point_data["colour"] = actor.colours
+        # Its own copy: colours are written over in place later, and the scene keeps its arrays.
+        mesh.point_data["colour"] = actor.colours.copy()
         paint = {"scalars": "colour", "rgb": True}
     if actor.normals is not None:
         mesh.point_data.active_normals = actor.normals

@@ -9,6 +9,8 @@ import numpy as np
 import pytest
 from qtpy.QtCore import QPoint, Qt
 
+from partline.faces import colours
+from partline.faces.painting import tinted
 from partline.faces.viewer.window import Window
 from partline.job import load_job
 
@@ -98,6 +100,17 @@ def test_a_stroke_is_one_choice_worked_out_again_and_undone(planned, qtbot):
     assert not planned.bench.stale()
     planned.menus.redo.trigger()
     assert planned.bench.base.zones == zones
+
+
+def test_drawing_paint_leaves_the_scene_s_colours_alone(planned, qtbot):
+    plan = planned.bench.plan
+    planned.strip.buttons["cut"].click()
+    planned.cut.tools["stay off"].click()
+    _drag(qtbot, planned.pane.view, _middle(planned), _middle(planned) + QPoint(30, 10))
+    qtbot.waitUntil(lambda: not planned.bench.stale() and not planned.jobs.working())
+    planned.strip.buttons["weigh"].click()
+    planned.strip.buttons["cut"].click()
+    assert (tinted(plan, (), False) == colours.rgb(colours.STONE)).all()
 
 
 def test_stale_results_say_so_and_stopping_offers_to_go_on(planned, qtbot):
