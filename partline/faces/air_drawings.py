@@ -108,4 +108,6 @@ def _front(view: Side, left: float, right: float, mouth: float, scale: float) ->
     x = right if ahead > 0 else left
     arrow = "front \u2192" if ahead > 0 else "\u2190 front"
     anchor = "end" if ahead > 0 else "start"
+    # On a small drawing both have no room side by side.
+    words = words if (right - left) * scale > 34.0 else ""
     return words + label(x, mouth + away / scale, arrow, size=2.8 / scale, anchor=anchor)

@@ -30,8 +30,9 @@ def after_page(desk: Desk) -> Page:
     resin = parts.air(plan, plan.resin_pour, "resin", system)
     rubber = parts.air(plan, plan.rubber_pour, "rubber", system)
     blocks: list[Block] = [desk.caution("demould"), *_scrape(desk)]
+    how = resin["how"].removesuffix(" as said")
     blocks += [*_places(desk, resin, "Holes to fill: numbers of the resin’s table",
-                        "No hole is to be expected.", "tipped")]  # fmt: skip
+                        "No hole is to be expected.", how)]  # fmt: skip
     blocks += [*_places(desk, rubber, "Lumps to shave off: numbers of the rubber’s table",
                         "No lump is to be expected.", "propped up")]  # fmt: skip
     blocks += [

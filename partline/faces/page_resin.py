@@ -131,6 +131,10 @@ def _steps(air: dict[str, Any], limits: dict[str, Any]) -> tuple[Text, ...]:
     else:
         fill = (("Fill in a thin stream down one side, and ", Bold("top up"), "."),)
     think = " Think of the numbered places." if air["rows"] else ""
+    cap: Text = (f"Cap it, rock it gently, squeeze the lips, tap.{think}",)
+    if air["rocked"]:
+        cap = ("Cap it. Make the moves in their order, ", Bold("upright again after each"),
+               "; squeeze the lips, tap. Top up.")  # fmt: skip
     pot = limits["pot"]
     press: Text = ("No pressure pot was stated: none is planned.",)
     if pot:
@@ -142,6 +146,6 @@ def _steps(air: dict[str, Any], limits: dict[str, Any]) -> tuple[Text, ...]:
         ("Release on the rubber, dry. Talc in the numbered places breaks the surface of the "
          "resin. Close the lips, band the block between boards: snug, not tight.",),
         *fill,
-        (f"Cap it, rock it gently, squeeze the lips, tap.{think}",),
+        cap,
         press,
     )  # fmt: skip

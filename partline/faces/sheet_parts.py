@@ -92,6 +92,7 @@ def air(plan: Plan, pour: Pour, name: PourName, system: System) -> dict[str, Any
         "cone": plain(pour.directions.within_deg, 0),
         "tip": tip,
         "changed": tip or rocked,
+        "rocked": rocked,
         "how": "tipped and rocked as said" if rocked else "tipped as said",
         "tip_words": tip_words(pour, name),
         "tilt": Said(f"{plain(tilt, 0)}°", "estimate"),

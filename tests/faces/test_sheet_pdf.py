@@ -103,8 +103,13 @@ def figures_of(top: dict[str, Any]) -> list[str]:
     for length in (box["fill_line_mm"], cut["web_mm"], top["stand"]["foot_block_height_mm"]):
         said.append(f"{length:.1f}".removesuffix(".0") + " mm")
     for pour in ("rubber_pour", "resin_pour"):
-        best = top[pour]["best_direction"]
-        said += [f"{best['tilt_deg']:.0f}°", f"{best['side_down_deg']:.0f}°"]
+        # Where the fill itself was planned, that is the way that is said.
+        best = top[pour]["tipped_fill"] or top[pour]["best_direction"]
+        saved = top[pour]["trapped_mm3"] - (best.get("left_mm3", 0.0))
+        if best["tilt_deg"] >= 1 and saved > max(0.5, 0.05 * top[pour]["trapped_mm3"]):
+            said += [f"{best['tilt_deg']:.0f}°", f"{best['side_down_deg']:.0f}°"]
+    for move in (top["resin_pour"]["rocking"] or {"moves": ()})["moves"]:
+        said.append(f"{move['tilt_deg']:.0f}°")
     said.append(f"{100 * cut['stretch']:.0f} %")
     said.append(f"{top['master']['height_mm']:.1f}".removesuffix(".0") + " mm")
     return said
