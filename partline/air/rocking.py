@@ -334,7 +334,11 @@ def _words(before: float, after: float, moves: int, listed: int, fewest: bool) -
     count = {1: "One move brings", 2: "Two moves bring", 3: "Three moves bring"}
     bring = count.get(moves, f"{moves} moves bring")
     return (
-        f"{bring} {before:.3g} mm³ of air down to {after:.2g} mm³: {claim}.",
+        f"{bring} {_mm3(before)} of air down to {_mm3(after)}: {claim}.",
         "Set the mould upright after every move, and last of all: air that has reached the mouth "
         "comes back otherwise.",
     )
+
+
+def _mm3(volume: float) -> str:
+    return f"{volume:.0f} mm³" if volume >= 10.0 else f"{volume:.2g} mm³"
