@@ -20,7 +20,8 @@ def test_concentric_cylinders_give_radial_strokes_of_r2_less_r1() -> None:
     feet = np.array([3.0, 4.0, 0.0]) + 15.0 * out
     feet[:, 2] = np.linspace(0.5, 55.0, 40)
     strokes = strokes_of(PIPE, guide_of(PIPE, rays), rays, feet, out)
-    assert strokes.clear.all() and not len(strokes.splits)
+    assert strokes.clear.all()
+    assert not len(strokes.splits)
     assert np.allclose(strokes.depths_mm, 20.0, rtol=0.01)
     ways = (strokes.ends - strokes.feet) / strokes.depths_mm[:, None]
     assert np.degrees(np.arccos(np.einsum("ij,ij->i", ways, out).clip(-1, 1))).max() < 1.0
@@ -54,7 +55,7 @@ def test_strokes_end_on_the_side_clear_and_uncrossed_in_every_container(block: B
     z = np.linspace(3.0, 44.0, 60)
     axis = np.column_stack([np.tile(block.centre_mm, (60, 1)), z])
     # The profile from outside in: the outermost surface at each height.
-    far, face = rays.first(axis + [60.0, 0.0, 0.0], np.array([-1.0, 0.0, 0.0]))
+    far, face = rays.first([*axis, 60.0, 0.0, 0.0], np.array([-1.0, 0.0, 0.0]))
     feet = axis + (60.0 - far)[:, None] * np.array([1.0, 0.0, 0.0])
     surface_normals = mesh.face_normals[face]
     strokes = strokes_of(block, guide_of(block, rays), rays, feet, surface_normals)
@@ -62,7 +63,8 @@ def test_strokes_end_on_the_side_clear_and_uncrossed_in_every_container(block: B
     assert len(crossings(strip([strokes.ends, strokes.feet], strokes.splits))) == 0
     normals = block.wall_normals(strokes.ends)
     inside, outside = strokes.ends - 1e-3 * normals, strokes.ends + 1e-3 * normals
-    assert block.holds(inside).all() and not block.holds(outside).any()
+    assert block.holds(inside).all()
+    assert not block.holds(outside).any()
 
 
 def test_a_stroke_that_would_pass_through_the_piece_goes_round_it() -> None:
@@ -76,7 +78,7 @@ def test_a_stroke_that_would_pass_through_the_piece_goes_round_it() -> None:
     feet = np.column_stack([np.full(31, 5.0), np.full(31, 4.0), z])
     out = np.tile([1.0, 0.0, 0.0], (31, 1))
     strokes = strokes_of(PIPE, guide_of(PIPE, rays), rays, feet, out)
-    start = strokes.feet + [0.05, 0.0, 0.0]
+    start = [*strokes.feet, 0.05, 0.0, 0.0]
     hit, _ = rays.first(start, strokes.ends - start)
     assert np.all((hit >= 0.999) == strokes.clear)
     assert strokes.clear.mean() > 0.9

@@ -18,7 +18,8 @@ def test_a_line_is_inside_up_to_its_exit_and_outside_past_it(block: Block) -> No
     )  # fmt: skip
     ways = random.normal(size=(400, 3))
     far = block.exits(points, ways)
-    assert np.all(np.isfinite(far)) and np.all(far > 0)
+    assert np.all(np.isfinite(far))
+    assert np.all(far > 0)
     assert block.holds(points + (far * (1 - 1e-9))[:, None] * ways).all()
     assert not block.holds(points + (far * (1 + 1e-9))[:, None] * ways).any()
 
