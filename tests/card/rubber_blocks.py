@@ -23,7 +23,13 @@ class Ball(Block):
     def middle(self) -> Floats:
         return np.array([*self.centre_mm, self.height_mm / 2])
 
-    def exits(self, origins: Floats, directions: Floats, *, sides_only: bool = False) -> Floats:
+    def exits(
+        self,
+        origins: Floats,
+        directions: Floats,
+        *,
+        sides_only: bool = False,  # noqa: ARG002 - a ball is all side
+    ) -> Floats:
         o = origins - self.middle
         a = (directions**2).sum(axis=1)
         b = (o * directions).sum(axis=1)

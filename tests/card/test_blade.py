@@ -55,7 +55,7 @@ def test_strokes_end_on_the_side_clear_and_uncrossed_in_every_container(block: B
     z = np.linspace(3.0, 44.0, 60)
     axis = np.column_stack([np.tile(block.centre_mm, (60, 1)), z])
     # The profile from outside in: the outermost surface at each height.
-    far, face = rays.first([*axis, 60.0, 0.0, 0.0], np.array([-1.0, 0.0, 0.0]))
+    far, face = rays.first(axis + np.array([60.0, 0.0, 0.0]), np.array([-1.0, 0.0, 0.0]))
     feet = axis + (60.0 - far)[:, None] * np.array([1.0, 0.0, 0.0])
     surface_normals = mesh.face_normals[face]
     strokes = strokes_of(block, guide_of(block, rays), rays, feet, surface_normals)
@@ -78,7 +78,7 @@ def test_a_stroke_that_would_pass_through_the_piece_goes_round_it() -> None:
     feet = np.column_stack([np.full(31, 5.0), np.full(31, 4.0), z])
     out = np.tile([1.0, 0.0, 0.0], (31, 1))
     strokes = strokes_of(PIPE, guide_of(PIPE, rays), rays, feet, out)
-    start = [*strokes.feet, 0.05, 0.0, 0.0]
+    start = strokes.feet + np.array([0.05, 0.0, 0.0])
     hit, _ = rays.first(start, strokes.ends - start)
     assert np.all((hit >= 0.999) == strokes.clear)
     assert strokes.clear.mean() > 0.9

@@ -20,4 +20,4 @@ def test_a_strip_that_comes_back_through_itself_is_found() -> None:
     turn = np.linspace(0.0, 3.0 * np.pi, 50)
     # A loop whose end passes through its beginning.
     low = np.column_stack([np.cos(turn) + 0.1 * turn, np.sin(turn), 0 * turn])
-    assert len(crossings(strip([low, [*low, 0.0, 0.0, 3.0]], np.zeros(0, np.int32)))) > 0
+    assert len(crossings(strip([low, low + np.array([0.0, 0.0, 3.0])], np.zeros(0, np.int32)))) > 0

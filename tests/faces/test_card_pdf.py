@@ -70,7 +70,8 @@ def test_both_bars_measure_100_mm_on_every_page(
         # The bars stand in the margins, below and left of everything else.
         flat = max(longest_run(row) for row in dark[-margin:])
         upright = max(longest_run(column) for column in dark[:, :margin].T)
-        assert abs(flat - 1181) <= 1 and abs(upright - 1181) <= 1, number
+        assert abs(flat - 1181) <= 1, number
+        assert abs(upright - 1181) <= 1, number
 
 
 @needs_poppler
@@ -141,7 +142,8 @@ def test_the_file_says_not_to_scale_and_carries_its_letters(plan: Plan) -> None:
     assert reader.trailer["/Root"]["/ViewerPreferences"]["/PrintScaling"] == "/None"
     text = "\n".join(page.extract_text() for page in reader.pages)
     for words in ("2031-05-06", plan.job.name, "DO NOT CUT", "FRONT", "mouth edge", "try here",
-                  "Placing disc", "Mouth disc", "Sample of the zigzag", "hand follows"):  # fmt: skip
+                  "Placing disc", "Mouth disc", "Sample of the zigzag",
+                  "hand follows"):  # fmt: skip
         assert words in text, words
     for page in reader.pages:
         for font in page["/Resources"]["/Font"].values():
