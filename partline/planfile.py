@@ -244,6 +244,8 @@ def _piece(plan: Plan) -> dict[str, Any]:
             "file": plan.master.path,
             "sha256": plan.master.sha256,
             "volume_mm3": plan.master.volume_mm3,
+            "volume_low_mm3": plan.master.volume_low_mm3,
+            "volume_high_mm3": plan.master.volume_high_mm3,
             "area_mm2": plan.master.area_mm2,
             "height_mm": plan.master.height_mm,
             "extents_mm": plan.master.surface.extents.tolist(),

@@ -26,6 +26,9 @@ LOWEST = 0.02
 ABOVE = 0.95
 # and leaves a plane by no more than this share of its width.
 UNEVEN = 0.2
+# The volume of a small hole is given between flat and curved fillings and as much beyond, but
+# never closer than this share of its area times its width (saddles have flat = curved).
+UNSURE = 0.02
 # A cap over an uneven rim may cut through the piece at this many faces per rim vertex.
 MOST_CUT = 0.1
 
@@ -95,26 +98,28 @@ def closed(draft: Draft, closing: Closing) -> tuple[Draft, list[Finding]]:
     if not (closing.bases or closing.small):
         return draft, []
     plinths = [False] * len(closing.bases)
-    result, owner = _filled(draft, closing, plinths)
+    result, owner, bulge = _filled(draft, closing, plinths)
     if any(not rim.is_flat for rim in closing.bases):
         cut = _cut_by(result, owner, len(closing.bases))
         plinths = [
             int(cut[k]) > max(20, MOST_CUT * len(rim.loop)) for k, rim in enumerate(closing.bases)
         ]
         if any(plinths):
-            other, owner = _filled(draft, closing, plinths)
+            other, owner, _ = _filled(draft, closing, plinths)
             better = _cut_by(other, owner, len(closing.bases)).sum() < cut.sum()
             result, plinths = (other, plinths) if better else (result, [False] * len(plinths))
     found = [_base_found(rim, plinths[k]) for k, rim in enumerate(closing.bases)]
     if closing.small:
         worst = closing.small[0]
         note = f"together they could hide {percent(closing.doubt)} of the volume"
-        found.append(Finding("hole", len(closing.small), worst.length, worst.place, note))
+        doubt = bulge + UNSURE * sum(rim.area * rim.width for rim in closing.small)
+        found.append(Finding("hole", len(closing.small), worst.length, worst.place, note, doubt))
     return result, found
 
 
-def _filled(draft: Draft, closing: Closing, plinths: list[bool]) -> tuple[Draft, Longs]:
-    """Fill every hole; also return (m,) which base each face belongs to, -1 for the others."""
+def _filled(draft: Draft, closing: Closing, plinths: list[bool]) -> tuple[Draft, Longs, float]:
+    """Fill every hole; also return (m,) which base each face belongs to, -1 for the others, and
+    the volume between the curved fillings of the small holes and flat ones."""
     jobs = [(rim, True) for rim in closing.bases] + [(rim, False) for rim in closing.small]
     on_rim = np.zeros(len(draft.vertices), dtype=bool)
     for rim, _ in jobs:
@@ -123,7 +128,7 @@ def _filled(draft: Draft, closing: Closing, plinths: list[bool]) -> tuple[Draft,
     inner = edges[on_rim[edges].all(axis=1)]
     beside = edges[on_rim[edges].any(axis=1)]
     points, faces, owner = [draft.vertices], [draft.faces], [np.full(len(draft.faces), -1)]
-    count = len(draft.vertices)
+    count, bulge = len(draft.vertices), 0.0
     for k, (rim, is_base) in enumerate(jobs):
         edge = draft.vertices[rim.loop]
         if is_base and plinths[k]:
@@ -131,6 +136,7 @@ def _filled(draft: Draft, closing: Closing, plinths: list[bool]) -> tuple[Draft,
         else:
             around = None if is_base else _around(draft.vertices, beside, on_rim, rim.loop)
             patch = patched(edge, _taken(inner, rim.loop), around=around, coarse=is_base)
+        bulge += 0.0 if is_base else patch.bulge
         fresh = len(patch.points) - len(rim.loop)
         number = np.concatenate([rim.loop, count + np.arange(fresh)])
         points.append(patch.points[len(rim.loop) :])
@@ -140,7 +146,7 @@ def _filled(draft: Draft, closing: Closing, plinths: list[bool]) -> tuple[Draft,
     every = np.vstack(faces)
     added = np.full(len(every) - len(draft.faces), -1, dtype=np.int64)
     numbers = np.concatenate([draft.file_faces, added])
-    return Draft(np.vstack(points), every, numbers), np.concatenate(owner)
+    return Draft(np.vstack(points), every, numbers), np.concatenate(owner), bulge
 
 
 def _cut_by(draft: Draft, owner: Longs, bases: int) -> Longs:

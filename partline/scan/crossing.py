@@ -6,14 +6,16 @@ import numpy as np
 from numba import njit
 
 from partline.geometry.surface import Floats
+from partline.progress import Progress, silent
 from partline.scan.draft import Draft
 from partline.scan.edges import Longs
 from partline.scan.joining import first_at_same_place
 
 _LEAF = 4
+_AT_A_TIME = 50_000
 
 
-def crossing_pairs(draft: Draft, *, most: int = 200_000) -> Longs:
+def crossing_pairs(draft: Draft, *, most: int = 200_000, progress: Progress = silent) -> Longs:
     """Return (k, 2) pairs of faces of which an edge of one pierces the inside of the other.
 
     Faces that only touch, that share an edge, or that lie in one plane are not counted. A tree
@@ -25,6 +27,8 @@ def crossing_pairs(draft: Draft, *, most: int = 200_000) -> Longs:
     draft : Draft
     most : int
         Stop after this many pairs.
+    progress : Progress, optional
+        Heard every few ten thousand faces, so that the search can be stopped.
     """
     if len(draft.faces) < 2:
         return np.zeros((0, 2), dtype=np.int64)
@@ -34,8 +38,15 @@ def crossing_pairs(draft: Draft, *, most: int = 200_000) -> Longs:
     low, high = np.minimum(np.minimum(a, b), c), np.maximum(np.maximum(a, b), c)
     order = np.argsort(_curve(0.5 * (low + high)), kind="stable")
     box_low, box_high = _tree(low[order], high[order])
-    found = _search(draft.vertices, faces[order], low[order], high[order], box_low, box_high, most)
-    return np.sort(order[found], axis=1)
+    sorted_faces, low, high = faces[order], low[order], high[order]
+    found: list[Longs] = []
+    for start in range(0, len(faces), _AT_A_TIME):
+        progress(start / len(faces), "looking for faces that pass through each other")
+        left = most - sum(map(len, found))
+        stop = min(start + _AT_A_TIME, len(faces))
+        found.append(_search(draft.vertices, sorted_faces, low, high, box_low, box_high,
+                             start, stop, left))  # fmt: skip
+    return np.sort(order[np.vstack(found)], axis=1)
 
 
 def _curve(points: Floats) -> Longs:
@@ -77,14 +88,14 @@ def _tree(low: Floats, high: Floats) -> tuple[Floats, Floats]:
 @njit(nogil=True, cache=True)
 def _search(
     points: Floats, faces: Longs, low: Floats, high: Floats, box_low: Floats, box_high: Floats,
-    most: int,
+    first: int, stop: int, most: int,
 ) -> Longs:  # fmt: skip
     m = len(faces)
     leaves = len(box_low) // 2
     out = np.empty((most, 2), np.int64)
     found = 0
     stack = np.empty(128, np.int64)
-    for i in range(m):
+    for i in range(first, stop):
         top = 0
         stack[0] = 1
         while top >= 0:

@@ -63,7 +63,7 @@ def diagnose(
     draft = draft.moved(matrix)
     progress(0.4, "counting faults")
     tally = counts(draft)
-    pairs = crossing_pairs(draft)
+    pairs = crossing_pairs(draft, progress=span(progress, 0.4, 0.6))
     repairs = [sentence(finding.moved(matrix), unit) for finding in found]
     warnings: list[str] = []
     why = ""

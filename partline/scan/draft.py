@@ -92,6 +92,8 @@ class Finding:
         Where the largest is.
     note : str
         Words added at the end of the sentence.
+    doubt : float
+        Volume by which the enclosed volume may be wrong, either way.
     """
 
     kind: str
@@ -99,6 +101,7 @@ class Finding:
     size: float = 0.0
     place: Place | None = None
     note: str = ""
+    doubt: float = 0.0
 
     def moved(self, matrix: Floats) -> Finding:
         """Return the finding after a (4, 4) motion with uniform scale."""
@@ -106,7 +109,9 @@ class Finding:
         place = self.place
         if place is not None:
             place = at(matrix[:3, :3] @ np.array(place) + matrix[:3, 3])
-        return Finding(self.kind, self.count, self.size * scale, place, self.note)
+        return Finding(
+            self.kind, self.count, self.size * scale, place, self.note, self.doubt * scale**3
+        )
 
 
 def at(point: Floats) -> Place:

@@ -63,6 +63,10 @@ class Master:
         Hash of that file.
     size_words : str
         How the size was set, e.g. "height 62 mm, as stated".
+    volume_doubt_mm3 : float
+        How far the volume may be off either way because small holes were filled: the gap between
+        flat and curved fillings, at least [mm^3]. Bases made up here are not in doubt: the piece
+        is what was closed.
     """
 
     surface: Surface
@@ -75,6 +79,17 @@ class Master:
     path: str
     sha256: str
     size_words: str
+    volume_doubt_mm3: float = 0.0
+
+    @property
+    def volume_low_mm3(self) -> float:
+        """Least volume that the filled holes leave likely [mm^3]."""
+        return self.volume_mm3 - self.volume_doubt_mm3
+
+    @property
+    def volume_high_mm3(self) -> float:
+        """Greatest volume that the filled holes leave likely [mm^3]."""
+        return self.volume_mm3 + self.volume_doubt_mm3
 
     @property
     def height_mm(self) -> float:

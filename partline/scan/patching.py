@@ -29,10 +29,13 @@ class Patch:
         The k points of the rim, then j new ones.
     faces : (m, 3) int64
         Triangles over `points`.
+    bulge : float
+        Volume between this filling and a taut skin over the same rim, never negative.
     """
 
     points: Floats
     faces: Longs
+    bulge: float = 0.0
 
 
 def patched(
@@ -67,14 +70,23 @@ def patched(
             points = _smoothed(points, faces, len(rim), None)
             faces = flipped(points, faces, len(rim))
         skin = points
+        bulge = 0.0
         if around is not None:
             plate = _smoothed(points, faces, len(rim), around)
             # A thin plate may overshoot on a ragged rim: it may not bulge beyond a half ball.
-            reach = 0.5 * float(np.linalg.norm(rim - rim.mean(axis=0), axis=1).mean())
-            if np.linalg.norm(plate - skin, axis=1).max() <= reach:
+            reach = float(np.linalg.norm(rim - rim.mean(axis=0), axis=1).mean())
+            bulge = min(abs(_fan(plate, faces) - _fan(skin, faces)), 2.0 / 3.0 * np.pi * reach**3)
+            if np.linalg.norm(plate - skin, axis=1).max() <= 0.5 * reach:
                 points = plate
         faces = flipped(points, faces, len(rim))
+        return Patch(points, faces, float(bulge))
     return Patch(points, faces)
+
+
+def _fan(points: Floats, faces: Longs) -> float:
+    """Signed volume between a filling and the first point of its rim."""
+    a, b, c = (points[faces[:, k]] - points[0] for k in range(3))
+    return float(np.einsum("ij,ij->", a, np.cross(b, c))) / 6.0
 
 
 def plinth(rim: Floats, middle: Floats, normal: Floats) -> Patch:

@@ -90,6 +90,7 @@ def read_master(
         to_pose=last @ matrix,
         repairs=tuple(repair(finding.moved(last)) for finding in found + more),
         warnings=(*size_warnings(surface.extents), *warnings),
+        volume_doubt_mm3=sum(finding.doubt for finding in found + more),
         path=file.name,
         sha256=file.sha256,
         size_words=f"{size.words}: {extent_words(surface.extents)}",

@@ -8,7 +8,7 @@ import numpy as np
 from manifold3d import Error
 
 from partline.errors import NotSolid
-from partline.progress import Progress, silent
+from partline.progress import Progress, silent, span
 from partline.scan.bodies import Shells, as_manifold, outward, united, without_specks
 from partline.scan.closing import MOST_DOUBT, Closing, closed, sorted_holes
 from partline.scan.columns import winding_volumes
@@ -89,7 +89,9 @@ def solid(
         draft, more = step(draft)
         found += more
     progress(0.6, "looking for faces that pass through each other")
-    faults, warnings = crossing_faults(draft, unit, None if found else pairs)
+    faults, warnings = crossing_faults(
+        draft, unit, None if found else pairs, span(progress, 0.6, 0.9)
+    )
     faults += body_faults(draft, unit)
     if faults:
         raise refusal(faults)
@@ -164,10 +166,10 @@ def facing(normal: np.ndarray) -> str:
 
 
 def crossing_faults(
-    draft: Draft, unit: str, pairs: Longs | None = None
+    draft: Draft, unit: str, pairs: Longs | None = None, progress: Progress = silent
 ) -> tuple[list[str], list[str]]:
     """Judge faces that pass through each other: (faults, warnings)."""
-    pairs = crossing_pairs(draft) if pairs is None else pairs
+    pairs = crossing_pairs(draft, progress=progress) if pairs is None else pairs
     if not len(pairs):
         return [], []
     faces = np.unique(pairs)

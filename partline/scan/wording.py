@@ -68,6 +68,8 @@ def sentence(finding: Finding, unit: str = "mm") -> str:
         words += f", {near(finding.place, unit)}"
     if finding.note:
         words += f" ({finding.note})"
+    if finding.doubt > 0:
+        words += f"; between flat and curved fillings lie {finding.doubt:.2g} {unit}³ either way"
     return words[0].upper() + words[1:] + "."
 
 

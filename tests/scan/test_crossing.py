@@ -4,6 +4,7 @@ from fractions import Fraction
 from itertools import combinations
 
 import numpy as np
+import pytest
 import trimesh
 
 from partline.scan.crossing import crossing_pairs
@@ -71,3 +72,23 @@ def test_two_balls_cross_along_their_circle():
     assert np.abs(middle @ axis - shift / 2).max() < 0.2
     assert len(hit) > 60
     assert len(crossing_pairs(draft, most=5)) == 5
+
+
+def test_the_search_can_be_stopped(monkeypatch):
+    from partline.errors import Cancelled
+    from partline.scan import crossing
+
+    monkeypatch.setattr(crossing, "_AT_A_TIME", 100)
+    ball = trimesh.creation.icosphere(3)
+    draft = Draft(np.array(ball.vertices), np.array(ball.faces), np.arange(len(ball.faces)))
+    heard: list[float] = []
+
+    def stop(fraction: float, words: str) -> None:
+        heard.append(fraction)
+        if fraction > 0.5:
+            raise Cancelled("enough")
+
+    with pytest.raises(Cancelled):
+        crossing.crossing_pairs(draft, progress=stop)
+    assert 0.5 < heard[-1] < 0.6
+    assert len(crossing.crossing_pairs(draft)) == 0
