@@ -140,15 +140,7 @@ def make_plan(
         job, stand, known, span(progress, 0.5, 0.65)
     )
     cut = kept(lambda p: p.cut, "cut") or _cut(job, stand, detail, known, span(progress, 0.65, 0.9))
-    container = choose_container(
-        stand,
-        cut,
-        shelf=job.shelf,
-        prefer=job.stand.container,
-        density=_rubber(job, known, "density", job.rubber.density),
-        defaults_file=job.shop.defaults,
-        progress=span(progress, 0.9, 0.93),
-    )
+    container = _container(job, stand, cut, known, span(progress, 0.95, 1.0))
     card = _card(cut, stand, container, detail, known, span(progress, 0.93, 1.0))
     rubber_mix, resin = (
         _mix(job.rubber, container.mix_g, job),
@@ -320,6 +312,18 @@ def _cut(job: Job, stand: Stand, detail: DetailMap, known: Defaults, progress: P
             face=known.value("finish.seam_face_min_per_10mm") / 10,
             hard_edge=known.value("finish.seam_hard_edge_share"),
         ),
+        progress=progress,
+    )
+
+
+def _container(job: Job, stand: Stand, cut: Cut, known: Defaults, progress: Progress) -> Container:
+    return choose_container(
+        stand,
+        cut,
+        shelf=job.shelf,
+        prefer=job.stand.container,
+        density=_rubber(job, known, "density", job.rubber.density),
+        defaults_file=job.shop.defaults,
         progress=progress,
     )
 
