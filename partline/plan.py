@@ -140,7 +140,7 @@ def make_plan(
         job, stand, known, span(progress, 0.5, 0.65)
     )
     cut = kept(lambda p: p.cut, "cut") or _cut(job, stand, detail, known, span(progress, 0.65, 0.9))
-    container = _container(job, stand, cut, known, span(progress, 0.95, 1.0))
+    container = _container(job, stand, cut, known, span(progress, 0.9, 0.93))
     card = _card(cut, stand, container, detail, known, span(progress, 0.93, 1.0))
     rubber_mix, resin = (
         _mix(job.rubber, container.mix_g, job),
