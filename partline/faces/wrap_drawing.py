@@ -74,7 +74,12 @@ def _sheet(card: CuttingCard) -> str:
             f'<path d="{path([fold], closed=False)}" fill="none" stroke="{INK}" '
             'stroke-width="0.25" stroke-dasharray="6 2 1 2"/>'
         )
-    quarter = wrap.mouth_edge[len(wrap.mouth_edge) // 4]
+    # Beside whatever else is written along the edge.
+    taken = np.vstack([wrap.front[:1], *[cut.middle[:1] for cut in card.cuts]])
+    free = np.linalg.norm(wrap.mouth_edge[:, None] - taken[None], axis=2).min(axis=1)
+    low, high = wrap.mouth_edge[:, 0].min() + 15, wrap.mouth_edge[:, 0].max() - 15
+    inner = (wrap.mouth_edge[:, 0] > low) & (wrap.mouth_edge[:, 0] < high)
+    quarter = wrap.mouth_edge[int(np.where(inner, free, -1.0).argmax())]
     body += label(quarter[0], quarter[1] - 1.4, "mouth edge", size=3.0, anchor="middle", bold=True)
     # A tab to tape the ends together, on the right.
     top, bottom = wrap.mouth_edge[-1], wrap.far_edge[-1]
