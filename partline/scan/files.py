@@ -6,6 +6,7 @@ import gzip
 import hashlib
 import io
 import lzma
+import zlib
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -103,7 +104,7 @@ def _unpacked(raw: bytes, packed: str, name: str) -> bytes:
             with gzip.GzipFile(fileobj=io.BytesIO(raw)) as unzipped:
                 text = unzipped.read(LARGEST_BYTES + 1)
             whole = True
-    except (lzma.LZMAError, gzip.BadGzipFile, EOFError, OSError, ValueError) as fault:
+    except (lzma.LZMAError, zlib.error, EOFError, OSError, ValueError) as fault:
         raise ScanError(f"{name} cannot be unpacked: {fault}. Copy or pack it again.") from fault
     if len(text) > LARGEST_BYTES:
         raise ScanError(
