@@ -20,7 +20,7 @@ from partline.air.rocking_plan import RockingPlan
 from partline.air.tipped_fill import TippedFill
 from partline.air.trapped_air import Pocket
 from partline.bench_summary import bench_summary
-from partline.card.cutting_card import BladeCut
+from partline.card.cutting_card import blade_rows
 from partline.cut.alternatives import CutRow, cut_rows
 from partline.errors import PlanFileError
 from partline.plan import Plan, Pour
@@ -287,7 +287,7 @@ def _bench(plan: Plan) -> dict[str, Any]:
             "holes": len(cut.loops),
             "pits": len(cut.pits),
             "verdict": cut.verdict,
-            "blade": None if plan.card is None else [_blade(b) for b in plan.card.cuts],
+            "blade": blade_rows(plan.card),
         },
         "container": {
             "name": box.name,
@@ -321,15 +321,6 @@ def _alternative(row: CutRow) -> dict[str, Any]:
         "stretch": _finite(row.stretch),
         "web_mm": _finite(row.web_mm),
         "shared": row.shared,
-    }
-
-
-def _blade(cut: BladeCut) -> dict[str, Any]:
-    return {
-        "straight_share": float(cut.strokes.clear.mean()),
-        "depths_mm": [m.depth_mm for m in cut.marks],
-        "leans_deg": [m.lean_deg for m in cut.marks],
-        "places_mm": [list(m.place_mm) for m in cut.marks],
     }
 
 

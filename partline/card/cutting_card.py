@@ -197,3 +197,18 @@ class CuttingCard:
     wrap: Wrap
     hand_mm: float
     words: tuple[str, ...]
+
+
+def blade_rows(card: CuttingCard | None) -> list[dict[str, object]] | None:
+    """Return the marks of each cut as plain numbers [mm, degrees]; None without a card."""
+    if card is None:
+        return None
+    return [
+        {
+            "straight_share": float(cut.strokes.clear.mean()),
+            "depths_mm": [m.depth_mm for m in cut.marks],
+            "leans_deg": [m.lean_deg for m in cut.marks],
+            "places_mm": [list(m.place_mm) for m in cut.marks],
+        }
+        for cut in card.cuts
+    ]
