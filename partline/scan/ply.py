@@ -37,7 +37,14 @@ def read_ply(text: bytes, name: str) -> Draft:
         elements = loaded["metadata"]["_ply_raw"]
         vertices = np.array(loaded["vertices"], dtype=np.float64).reshape(-1, 3)
         corners, sizes = _polygons(elements.get("face"))
-    except (ValueError, LookupError, TypeError, AttributeError, NameError) as fault:
+    except (
+        ValueError,
+        LookupError,
+        TypeError,
+        ArithmeticError,
+        AttributeError,
+        NameError,
+    ) as fault:
         raise ScanError(f"{name} cannot be read as PLY: {fault}. Export it again.") from fault
     if len(vertices) != counts["vertex"] or len(sizes) != counts.get("face", 0):
         raise ScanError(
