@@ -15,12 +15,15 @@ from partline.geometry.surface import Floats, Ints
 # A field this much weaker at the foot than one that rises evenly to the wall: over a pit as deep
 # as twice its width it fades by exp(-2 pi), the slowest wave between two walls.
 _PIT = float(np.exp(-2 * np.pi))
+_AHEAD = 0.2  # in a crease, this far along [mm]
 _OFF = 0.1  # strokes are cast from this far off the piece [mm]
 _RINGS_DEG = (5.0, 10.0, 16.0, 24.0, 34.0, 46.0, 60.0, 75.0)
 _ROUND = 12
 _SMOOTHNESS = 4.0
 _BLOCKED = 50.0
 _PARTED_MM = 6.0
+_NEAR_MM = 0.3
+_SHARP = float(np.cos(np.radians(30.0)))
 
 
 def strokes_of(block: Block, guide: Guide, rays: Rays, feet: Floats, normals: Floats) -> Strokes:
@@ -37,7 +40,10 @@ def strokes_of(block: Block, guide: Guide, rays: Rays, feet: Floats, normals: Fl
     """
     feet, normals, wanted, pit, splits = _led(block, guide, rays, feet, normals)
     chosen = _chosen(block, rays, feet, normals, wanted, splits)
+    # Often a straight blade bridges the place where the guide's lines part.
+    splits = _parted(feet, chosen)
     ends, clear = _ends(block, rays, feet, normals, chosen)
+    ends = _filled(block, feet, ends, clear)
     ends, clear, splits = _untangled(block, rays, feet, normals, ends, clear, splits)
     return Strokes(feet, ends, clear, pit, splits)
 
@@ -106,17 +112,18 @@ def _chosen(
     k, c = fan.shape[:2]
     many = np.repeat(feet, c, axis=0), np.repeat(normals, c, axis=0)
     _, clear = _ends(block, rays, *many, fan.reshape(-1, 3))
-    if clear.reshape(k, c)[:, 0].all():
+    if clear.reshape(k, c)[:, 0].all() and not len(splits):
         return wanted
     stray = fan - wanted[:, None]
-    cost = (stray**2).sum(axis=2) + np.where(clear.reshape(k, c), 0.0, _BLOCKED)
+    gaps = np.maximum(np.linalg.norm(np.diff(feet, axis=0), axis=1), _NEAR_MM)
+    # Each stroke counts for the stretch of line it stands for, so that dense places weigh no more.
+    share = (np.append(gaps, gaps[-1]) + np.insert(gaps, 0, gaps[0])) / 2
+    cost = share[:, None] * ((stray**2).sum(axis=2) + np.where(clear.reshape(k, c), 0.0, _BLOCKED))
     best = np.zeros((k, c), dtype=np.int64)
     total = cost[0]
     for i in range(1, k):
-        step = ((stray[i][:, None] - stray[i - 1][None]) ** 2).sum(axis=2) * _SMOOTHNESS
-        if i - 1 in splits:
-            step[:] = 0.0
-        reach = total[None] + step
+        turn = ((fan[i][:, None] - fan[i - 1][None]) ** 2).sum(axis=2)
+        reach = total[None] + turn * (_SMOOTHNESS / gaps[i - 1])
         best[i] = reach.argmin(axis=1)
         total = reach.min(axis=1) + cost[i]
     way = np.empty(k, dtype=np.int64)
@@ -124,6 +131,13 @@ def _chosen(
     for i in range(k - 1, 0, -1):
         way[i - 1] = best[i, way[i]]
     return np.asarray(fan[np.arange(k), way])
+
+
+def _parted(feet: Floats, ways: Floats) -> Ints:
+    """Return the strokes after which the next, though its foot is close, turns sharply away."""
+    close = np.linalg.norm(np.diff(feet, axis=0), axis=1) <= 0.5
+    turn = np.einsum("ij,ij->i", ways[:-1], ways[1:]) < _SHARP
+    return np.flatnonzero(close & turn).astype(np.int32)
 
 
 def _ends(
@@ -134,10 +148,26 @@ def _ends(
     inside[:, 2] = np.clip(inside[:, 2], 0.0, block.height_mm)
     far = block.exits(inside, ways)
     hit, _ = rays.first(feet + _OFF * normals, ways, nearest=0.0)
-    out = np.einsum("ij,ij->i", ways, normals) > 0.02
+    out = (np.einsum("ij,ij->i", ways, normals) > 0.02) & (hit >= far - _OFF)
+    # In a crease there is no one way out: there a stroke is clear if it is just off the foot.
+    ahead, _ = rays.first(feet + _AHEAD * ways, ways, nearest=0.0)
+    out |= ahead >= far - _AHEAD - _OFF
     # It must leave by a side wall: across the mouth face a cut is only as deep as it is long.
     side = block.exits(inside, ways, sides_only=True) <= far + 1e-6
-    return feet + far[:, None] * ways, out & side & (hit >= far - _OFF)
+    return feet + far[:, None] * ways, out & side
+
+
+def _filled(block: Block, feet: Floats, ends: Floats, clear: NDArray[np.bool_]) -> Floats:
+    """Lead strokes that no straight blade can make between those beside them that one can."""
+    if clear.all() or not clear.any():
+        return ends
+    at = np.arange(len(feet), dtype=np.float64)
+    ways = ends - feet
+    ways /= np.maximum(np.linalg.norm(ways, axis=1, keepdims=True), 1e-12)
+    led = np.column_stack([np.interp(at, at[clear], column[clear]) for column in ways.T])
+    inside = feet.copy()
+    inside[:, 2] = np.clip(inside[:, 2], 0.0, block.height_mm)
+    return np.asarray(feet + block.exits(inside, led)[:, None] * led)
 
 
 def _untangled(

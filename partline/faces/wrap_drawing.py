@@ -15,6 +15,7 @@ from partline.geometry.surface import Floats
 BAND = "#f6dfcb"
 _TAB = 8.0
 _ROOM = 7.0
+_WORDS = 44.0  # room for a mark's words [mm]
 
 
 def wrap_drawing(card: CuttingCard, *, notch_deg: float | None = None) -> Drawing:
@@ -34,7 +35,7 @@ def wrap_drawing(card: CuttingCard, *, notch_deg: float | None = None) -> Drawin
     if notch_deg is not None:
         body += _notch(card, notch_deg)
     for cut in card.cuts:
-        body += _cut(cut)
+        body += _cut(cut, _crowded(cut, card))
     low, high = wrap.outline.min(axis=0), wrap.outline.max(axis=0)
     fits = "your own" if card.own else "a stock"
     notes = (
@@ -124,7 +125,13 @@ def _band(cut: BladeCut) -> str:
     )
 
 
-def _cut(cut: BladeCut) -> str:
+def _crowded(cut: BladeCut, card: CuttingCard) -> bool:
+    """Tell whether another cut runs where this one's words would stand."""
+    gaps = [float((o.middle - cut.middle[:1])[:, 0].min()) for o in card.cuts if o is not cut]
+    return any(0.0 < gap < _WORDS for gap in gaps)
+
+
+def _cut(cut: BladeCut, crowded: bool) -> str:
     body = (
         f'<path d="{path([cut.middle], closed=False)}" fill="none" stroke="{CUT}" '
         'stroke-width="0.7" stroke-linejoin="round"/>'
@@ -134,7 +141,7 @@ def _cut(cut: BladeCut) -> str:
                   bold=True, colour=CUT)  # fmt: skip
     # Words stand on the side that the tips do not lean to, stops on the other.
     leans = np.mean([mark.tip_on_wrap_mm[0] - mark.on_wrap_mm[0] for mark in cut.marks])
-    away = -1 if leans > 2.0 else 1
+    away = -1 if leans > 2.0 or crowded else 1
     for mark in cut.marks:
         body += _mark(cut, mark, away)
     last = -np.inf
