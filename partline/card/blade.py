@@ -194,15 +194,16 @@ def _untangled(
         take = new_clear | ~clear
         ends = np.where(take[:, None], new_ends, ends)
         clear = np.where(take, new_clear, clear)
-    bad = _crossed(feet, ends, splits)
-    return ends, clear, np.union1d(splits, bad).astype(np.int32)
+    while len(bad := _crossed(feet, ends, splits)):
+        splits = np.union1d(splits, bad).astype(np.int32)
+    return ends, clear, splits
 
 
 def _crossed(feet: Floats, ends: Floats, splits: Ints) -> Ints:
     """Return the strokes after which the swept surface passes through itself."""
     k = len(feet)
     patches = np.setdiff1d(np.arange(k - 1), splits)
-    surface = strip([feet, ends], splits)
+    surface = strip([ends, feet], splits)
     faces = crossings(surface)[:, 1] % len(patches)
     ahead, out = np.diff(feet, axis=0), np.diff(ends, axis=0)
     # A patch that is turned over: its two strokes pass each other.

@@ -11,7 +11,7 @@ from partline.card.cutting_card import Keys, Strokes
 from partline.card.swept import crossings, strip
 from partline.card.unrolling import Layout
 from partline.geometry.rays import Rays
-from partline.geometry.surface import Floats
+from partline.geometry.surface import Floats, Surface
 
 WALL_SHARE = 0.45
 """Width of the zigzag as a share of the rubber it is cut in: 0.3 to 0.5 is common practice."""
@@ -57,26 +57,31 @@ def keys_of(
     half = np.minimum(width_mm / 2, WALL_SHARE * strokes.depths_mm / 2)
     half = np.minimum(half, np.minimum(free_mm, 0.5 * line.radii()))
     near = cKDTree(piece)
-    for _ in range(_ROUNDS):
+    for turn in range(_ROUNDS + len(half)):
         half = np.where(half < _LEAST_MM, 0.0, half)
         offset = _zigzag(line, half, pitch, rise)
         rows = line.rows(offset)
         surface = strip(rows, line.splits)
-        close = near.query(rows[1])[0] < 0.8 * line.smooth
-        tight = np.flatnonzero(close & (np.abs(offset) > 0.05))
-        crossed = crossings(surface)
-        tight = np.union1d(tight, crossed[:, 0] % len(line.at))
+        tight = _tight(line, rows, offset, surface, near)
         if not len(tight) or not half.any():
             break
-        reach = np.unique(np.searchsorted(line.arc, line.at[tight.astype(int)]))
-        reach = np.unique(np.clip(reach[:, None] + np.arange(-2, 2), 0, len(half) - 1))
-        half[reach] *= 0.6
-    else:
-        half = np.zeros_like(half)
-        offset = _zigzag(line, half, pitch, rise)
-        surface = strip(line.rows(offset), line.splits)
+        reach = np.searchsorted(line.arc, line.at[tight])
+        # At first only those at fault give way; if that does not help, more of their neighbours.
+        side = 2 + max(0, turn - _ROUNDS)
+        reach = np.unique(np.clip(reach[:, None] + np.arange(-side, side), 0, len(half) - 1))
+        half[reach] *= 0.6 if turn < _ROUNDS else 0.0
     outside = line.outside(offset)
     return Keys(offset, outside, half, smooth_mm, width_mm, pitch, flank_deg, surface)
+
+
+def _tight(
+    line: _Line, rows: list[Floats], offset: Floats, surface: Surface, near: cKDTree
+) -> np.ndarray:
+    """Return the stations whose keys come too near to the piece or pass through others."""
+    close = np.asarray(near.query(rows[1])[0]) < 0.8 * line.smooth
+    close &= np.abs(offset) > 0.05
+    crossed = crossings(surface)[:, 0] % len(line.at)
+    return np.union1d(np.flatnonzero(close), crossed).astype(np.int64)
 
 
 class _Line:

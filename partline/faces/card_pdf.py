@@ -31,6 +31,7 @@ OVERLAP_MM = 8.0
 _BAR_ROOM = 9.0
 _HEAD = 15.0
 _CAPTION = 9.0
+_NARROW = 80.0  # room for the words over a drawing [mm]
 
 
 @dataclass(frozen=True)
@@ -83,7 +84,8 @@ def card_pdf(plan: Plan, *, paper: PaperName = "A4", today: date | None = None) 
     day = (today or date.today()).isoformat()
     pages: list[Callable[[], None]] = []
     if card is not None:
-        pages.append(lambda: _words(canvas, paper, first_page(plan, card)))
+        for some in _pages_of_words(canvas, paper, first_page(plan, card)):
+            pages.append(lambda some=some: _words(canvas, paper, some))  # type: ignore[misc]
     for row in _packed(_drawings(plan, card), paper):
         pages.append(lambda row=row: _parts(canvas, paper, row))  # type: ignore[misc]
     for number, page in enumerate(pages, 1):
@@ -156,14 +158,14 @@ def _packed(drawings: list[Drawing], paper: PaperName) -> list[list[list[Part]]]
             )
             if fits and not part.name:
                 pages[-1][-1].append(part)
-                used += w + 4.0
+                used += max(w, _NARROW) + 4.0
                 continue
             if not pages or h > left_over or part.name:
                 pages.append([])
                 left_over = high + _CAPTION
             pages[-1].append([part])
             left_over -= h
-            used = w + 4.0
+            used = max(w, _NARROW) + 4.0
     return pages
 
 
@@ -215,7 +217,7 @@ def _parts(canvas: Canvas, paper: PaperName, rows: list[list[Part]]) -> None:
         x = MARGIN_MM + _BAR_ROOM
         for part in row:
             _part(canvas, part, x, y - _CAPTION)
-            x += part.width + 4.0
+            x += max(part.width, _NARROW) + 4.0
         y -= max(p.height for p in row) + _CAPTION
 
 
@@ -227,7 +229,7 @@ def _part(canvas: Canvas, part: Part, x: float, y: float) -> None:
     name = f"{part.drawing.title}, part {part.name}" if part.name else part.drawing.title
     canvas.drawString(x * mm, (y + 5.4) * mm, name)
     canvas.setFont(plain, 5.6)
-    wide = max(part.width, 80.0)
+    wide = max(part.width, _NARROW)
     for k, line in enumerate(_folded(canvas, part.drawing.notes, plain, 5.6, wide * mm)[:2]):
         canvas.drawString(x * mm, (y + 2.9 - 2.3 * k) * mm, line)
     canvas.saveState()
@@ -279,23 +281,48 @@ def _folded(canvas: Any, words: str, font: str, size: float, wide: float) -> lis
     return [*lines, line] if line else lines
 
 
-def _words(canvas: Any, paper: PaperName, paragraphs: tuple[Paragraph, ...]) -> None:
-    plain, bold = fonts()
-    wide, high = PAPERS[paper]
-    x, y = MARGIN_MM + _BAR_ROOM, high - MARGIN_MM - _HEAD - 3
+def _pages_of_words(
+    canvas: Any, paper: PaperName, paragraphs: tuple[Paragraph, ...]
+) -> list[tuple[Paragraph, ...]]:
+    """Share paragraphs out over pages."""
+    pages: list[list[Paragraph]] = [[]]
+    left = whole = room(paper)[1]
     for paragraph in paragraphs:
-        font = bold if paragraph.kind in ("head", "row head") else plain
-        size = 10.5 if paragraph.kind == "head" else 8.0
-        canvas.setFont(font, size)
-        canvas.setFillColor(HexColor(INK))
-        if paragraph.columns:
-            for at, text in zip((0, 16, 36, 62, 84, 104), paragraph.columns, strict=False):
+        need = sum(height for _, height in _lines(canvas, paper, paragraph))
+        if need > left:
+            pages.append([])
+            left = whole
+        pages[-1].append(paragraph)
+        left -= need
+    return [tuple(page) for page in pages]
+
+
+def _lines(
+    canvas: Any, paper: PaperName, paragraph: Paragraph
+) -> list[tuple[tuple[str, ...], float]]:
+    """Return the lines of a paragraph, each as its columns and the height it takes [mm]."""
+    if paragraph.columns:
+        return [(paragraph.columns, 4.6)]
+    font, size = _letters(paragraph)
+    wide = PAPERS[paper][0] - 2 * MARGIN_MM - _BAR_ROOM
+    step = 5.2 if paragraph.kind == "head" else 4.1
+    lines = [((line,), step) for line in _folded(canvas, paragraph.words, font, size, wide * mm)]
+    before = [((), 2.5)] if paragraph.kind == "head" else []
+    return [*before, *lines, ((), 0.8)]
+
+
+def _letters(paragraph: Paragraph) -> tuple[str, float]:
+    plain, bold = fonts()
+    font = bold if paragraph.kind in ("head", "row head") else plain
+    return font, 10.5 if paragraph.kind == "head" else 8.0
+
+
+def _words(canvas: Any, paper: PaperName, paragraphs: tuple[Paragraph, ...]) -> None:
+    x, y = MARGIN_MM + _BAR_ROOM, PAPERS[paper][1] - MARGIN_MM - _HEAD - 3
+    canvas.setFillColor(HexColor(INK))
+    for paragraph in paragraphs:
+        canvas.setFont(*_letters(paragraph))
+        for columns, height in _lines(canvas, paper, paragraph):
+            for at, text in zip((0, 16, 36, 62, 84, 104), columns, strict=False):
                 canvas.drawString((x + at) * mm, y * mm, text)
-            y -= 4.6
-            continue
-        if paragraph.kind == "head":
-            y -= 2.5
-        for line in _folded(canvas, paragraph.words, font, size, (wide - MARGIN_MM - x) * mm):
-            canvas.drawString(x * mm, y * mm, line)
-            y -= 5.2 if paragraph.kind == "head" else 4.1
-        y -= 0.8
+            y -= height
