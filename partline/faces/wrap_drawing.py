@@ -14,6 +14,7 @@ from partline.geometry.surface import Floats
 
 BAND = "#f6dfcb"
 _TAB = 8.0
+_TICK = 2.2
 _ROOM = 7.0
 _WORDS = 44.0  # room for a mark's words [mm]
 
@@ -144,6 +145,7 @@ def _cut(cut: BladeCut, crowded: bool) -> str:
     away = -1 if leans > 2.0 or crowded else 1
     for mark in cut.marks:
         body += _mark(cut, mark, away)
+    ticks = "".join(_tick(*mark.on_wrap_mm) for mark in cut.marks)
     last = -np.inf
     anchor = "end" if away > 0 else "start"
     for words, (x, y) in cut.stops:
@@ -155,33 +157,36 @@ def _cut(cut: BladeCut, crowded: bool) -> str:
             + label(x - 9.6 * away, at + 1.0, words, size=2.8, anchor=anchor,
                     bold=words == "never past")
         )  # fmt: skip
-    return body
+    return body + ticks  # last, so that no word or ring covers a mark
 
 
 def _mark(cut: BladeCut, mark: Mark, away: int) -> str:
     x, y = mark.on_wrap_mm
     tip_x, tip_y = mark.tip_on_wrap_mm
-    aside = x + away * (float(cut.keys.half_mm.max()) + 1.5)
+    aside = x + away * (max(float(cut.keys.half_mm.max()), _TICK) + 1.5)
     lean = "square in" if not mark.toward else f"tip {plain(mark.lean_deg, 0)}° to {mark.toward}"
     depth = f"{plain(mark.depth_mm, 0)} mm · {inches(mark.depth_mm)}"
     if not mark.clear:
         depth, lean = "no straight way", "by feel"
     body = ""
-    if mark.toward:
+    if mark.toward and mark.clear:
         body = (
             f'<path d="M{x:.3f} {y:.3f}L{tip_x:.3f} {tip_y:.3f}" fill="none" stroke="{INK}" '
             f'stroke-width="0.25"/><circle cx="{tip_x:.3f}" cy="{tip_y:.3f}" r="0.7" '
             f'fill="#ffffff" stroke="{INK}" stroke-width="0.25"/>'
         )
-    body += (
-        f'<path d="M{x - 2.2:.3f} {y:.3f}H{x + 2.2:.3f}" stroke="{INK}" stroke-width="0.35"/>'
-        f'<circle cx="{x:.3f}" cy="{y:.3f}" r="0.6" fill="{INK}"/>'
-    )
     # The first mark lies on the mouth edge: its words go below the line.
     line = y + (3.4 if mark.number == 1 else 0.4)
     anchor = "start" if away > 0 else "end"
     body += label(aside, line, f"{mark.number}  {depth}", size=3.0, bold=True, anchor=anchor)
     return body + label(aside, line + 3.2, lean, size=2.5, anchor=anchor)
+
+
+def _tick(x: float, y: float) -> str:
+    return (
+        f'<path d="M{x - _TICK:.3f} {y:.3f}H{x + _TICK:.3f}" stroke="{INK}" stroke-width="0.35"/>'
+        f'<circle cx="{x:.3f}" cy="{y:.3f}" r="0.6" fill="{INK}"/>'
+    )
 
 
 def zigzag_drawing(card: CuttingCard) -> Drawing | None:
