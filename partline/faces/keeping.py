@@ -24,14 +24,15 @@ def kept_file(path: Path, own: Path) -> Path:
     here = path.resolve()
     name = f".{here.stem}.partline-kept.toml"
     probe = here.parent
-    if _is_sample(here) or not _writable(probe):
+    if is_sample(here) or not _writable(probe):
         return own / f"{hashlib.sha256(str(here).encode()).hexdigest()[:12]}{name}"
     return probe / name
 
 
-def _is_sample(path: Path) -> bool:
+def is_sample(path: Path) -> bool:
+    """Tell whether a file is one of the product's own samples, beside which nothing is written."""
     try:
-        return path.is_relative_to(sample_folder().resolve())
+        return path.resolve().is_relative_to(sample_folder().resolve())
     except PartlineError:
         return False
 

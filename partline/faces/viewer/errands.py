@@ -14,12 +14,15 @@ from partline.errors import PartlineError
 from partline.faces.figures import System
 from partline.faces.keeping import forget, keep, kept_file
 from partline.faces.viewer.jobs import Jobs
+from partline.faces.viewer.pulls import Pulls, Read
 from partline.faces.viewer.rows import Notice
 from partline.faces.viewer.work import Opened, read_any, sheet_into
 from partline.faces.workbench import Workbench, job_of
 from partline.job import Job, LookPart, write_job
 from partline.plan import Plan
 from partline.planfile import write_whole
+from partline.progress import Progress
+from partline.workshop.log import Log, Pull
 
 KINDS = "Scans and jobs (*.stl *.obj *.ply *.stl.gz *.ply.gz *.ply.xz *.obj.xz *.toml);;All (*)"
 
@@ -50,8 +53,9 @@ class Errands:
     ) -> None:  # fmt: skip
         self._bench, self._jobs, self._notice = bench, jobs, notice
         self._window, self._planner = window, planner
-        self._refused: Job | None = None
-        self.planning: Job | None = None
+        self._refused: tuple[Job, Log | None] | None = None
+        self.planning: tuple[Job, Log | None] | None = None
+        self.pulls = Pulls(bench)
         self.remember: Callable[[Path], None] = lambda _: None
         self.look: Callable[[], LookPart] = LookPart
 
@@ -63,6 +67,7 @@ class Errands:
         kept = self.kept_for(path)
 
         def take(found: Opened) -> None:
+            self.pulls.newest = None
             self._bench.opened(found.path, found.master, base=found.job, job_path=found.job_path)
             if found.job is None:
                 self._bench.change(master=found.master, up=found.up, front=found.front)
@@ -99,29 +104,42 @@ class Errands:
         job = self._job()
         if job is None:
             return
-        bench, earlier = self._bench, self._bench.plan
+        bench, earlier, job_file = self._bench, self._bench.plan, self._bench.job_path
         if self._notice.property("trouble"):
             self._notice.hide()
 
-        def take(plan: Plan) -> None:
+        def work(progress: Progress) -> tuple[Plan, Read]:
+            read = self.pulls.read(job, job_file)
+            log = self.pulls.to_plan_with(read, earlier)
+            return self._planner(job, log=log, earlier=earlier, progress=progress), read
+
+        def take(found: tuple[Plan, Read]) -> None:
             # Something may have been said meanwhile: then the plan is shown as stale.
+            plan, read = found
+            self.pulls.newest = read.log
             view = bench.view if earlier is not None else bench.view.tipped(None)
             bench.change(plan=plan, planned=job, view=view)
+            if read.trouble:
+                self._notice.say(f"The plan is made without the log. {read.trouble}", trouble=True)
 
-        self.planning = job
-        started = self._jobs.start(
-            lambda progress: self._planner(job, earlier=earlier, progress=progress), take
-        )
+        self.planning = (job, self.pulls.newest)
+        started = self._jobs.start(work, take)
         if not started:
             self.planning = None
+
+    def uncounted(self) -> frozenset[str]:
+        """Return the last stage where a pull in the log is not in the plan yet; else nothing."""
+        return frozenset({"after"} if self.pulls.uncounted() else ())
 
     def behind(self) -> bool:
         """Tell whether the newest choice is neither worked out, nor at work, nor refused."""
         bench = self._bench
-        if not bench.stale() or bench.question():
+        if not (bench.stale() or self.pulls.uncounted()) or bench.question():
             return False
         job = self._job()
-        return job is not None and job != (self.planning if self._jobs.working() else self._refused)
+        newest = None if job is None else (job, self.pulls.newest)
+        known = self.planning if self._jobs.working() else self._refused
+        return newest is not None and newest != known
 
     def keep_up(self) -> None:
         """Work out again what a choice has made stale; the newest choice wins."""
@@ -131,7 +149,8 @@ class Errands:
             if self.planning is not None:
                 self._jobs.stop()
         else:
-            self._refused = self._job()
+            job = self._job()
+            self._refused = None if job is None else (job, self.pulls.newest)
             self.work_out()
 
     # Writing
@@ -139,7 +158,7 @@ class Errands:
     def export(self, folder: Path, system: System = "mm", *, show: bool = False) -> None:
         """Write the bench sheet and all that goes with it into a folder in the background."""
         plan = self._bench.plan
-        if plan is None or self._bench.stale():
+        if plan is None or self._bench.stale() or self.pulls.uncounted():
             words = _NO_PLAN if plan is None else "The plan is being worked out again; wait for it."
             self._notice.say(words, trouble=True)
             return
@@ -152,6 +171,23 @@ class Errands:
 
         self._notice.hide()
         self._jobs.start(lambda progress: sheet_into(plan, folder, progress, system=system), told)
+
+    def write_pull(self, typed: Callable[[Plan], Pull]) -> bool:
+        """Write a pull into the log beside the job file; False where it could not be.
+
+        Parameters
+        ----------
+        typed : callable
+            Returns the pull as typed, its voids by the numbers of the plan.
+        """
+        try:
+            path = self.pulls.write(typed)
+        except PartlineError as fault:
+            self._notice.say(str(fault), trouble=True)
+            return False
+        self._notice.say(f"Written into {path}.", trouble=False,
+                         action=("Open it", lambda: open_file(path)))  # fmt: skip
+        return True
 
     def save(self, path: Path) -> None:
         """Save the job file with what is shown, whole or not at all."""

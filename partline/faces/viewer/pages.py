@@ -14,7 +14,7 @@ from qtpy.QtWidgets import (
     QWidget,
 )
 
-from partline.faces.figures import System, bubble, count, length, weight
+from partline.faces.figures import System, bubble, length, weight
 from partline.faces.words import mix_words, tip_words
 from partline.faces.workbench import Workbench
 from partline.plan import Plan
@@ -185,27 +185,4 @@ class PourPage(Page):
             "Resin: turn the block over, mouth up. " + tip_words(plan.resin_pour, "resin"),
             "Then stand it up, top it up and cap it. If you use vacuum or a pressure pot, never "
             "go beyond what stands on its plate, and follow its own instructions.",
-        )
-
-
-class AfterPage(Page):
-    """The run: the castings, the moulds and the days, and the line to clean up."""
-
-    def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self.column.addStretch(1)
-
-    def follow(self, plan: Plan) -> None:
-        """Show what the run takes."""
-        run, cut = plan.run, plan.cut
-        self.say(
-            f"{count(run.good, 'good casting')}: {count(run.pulls, 'pull')} from "
-            f"{count(run.blocks, 'mould')} in about {count(run.days, 'day')}. What limits it: "
-            f"{run.bottleneck}.",
-            f"Cleaning up the parting line takes about {cut.cleanup_min:.0f} min a casting, an "
-            "estimate."
-            if cut.lines
-            else "There is no parting line to clean up.",
-            "Sanding dust of resin is not to be breathed: wet it, draw it off at its source, and "
-            "go by the safety data sheet.",
         )

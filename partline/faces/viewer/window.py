@@ -20,6 +20,7 @@ from qtpy.QtWidgets import (
 
 from partline.faces.painting import BRUSHES
 from partline.faces.view import STAGES, Eye, PourName, View
+from partline.faces.viewer.after_page import AfterPage
 from partline.faces.viewer.air_page import AirPage
 from partline.faces.viewer.answers import Answers
 from partline.faces.viewer.cut_page import CutPage
@@ -29,12 +30,13 @@ from partline.faces.viewer.hands import Hands
 from partline.faces.viewer.help import Help
 from partline.faces.viewer.jobs import Jobs
 from partline.faces.viewer.menus import Menus
-from partline.faces.viewer.pages import AfterPage, Page, PiecePage, PourPage, StandPage, WeighPage
+from partline.faces.viewer.pages import Page, PiecePage, PourPage, StandPage, WeighPage
 from partline.faces.viewer.pane import Pane
 from partline.faces.viewer.prompt import Prompt
 from partline.faces.viewer.questions import HINTS
 from partline.faces.viewer.rows import SIDES, Notice, ShowRow, StageStrip
 from partline.faces.viewer.settings import Lengths, Settings
+from partline.faces.viewer.style import STYLE
 from partline.faces.viewer.work import plan_job
 from partline.faces.words import first_lines
 from partline.faces.workbench import Workbench, look_of
@@ -45,22 +47,6 @@ from partline.samples import sample
 _KEEP_MS = 800
 # What is stale is worked out again this long after the last choice.
 _AGAIN_MS = 120
-
-_STYLE = """
-QFrame#prompt { background: palette(alternate-base); border: 1px solid palette(mid);
-  border-radius: 8px; }
-QLabel#heading { font-size: 15pt; font-weight: 600; }
-QLabel#lines { font-size: 11pt; }
-QPushButton#next { font-weight: 600; padding: 8px 12px; }
-QPushButton#stage { padding: 7px 10px; }
-QPushButton#stage:checked { font-weight: 700; }
-QFrame#notice { background: palette(alternate-base); border: 1px solid palette(mid);
-  border-radius: 6px; }
-QFrame#notice[trouble="true"] { border-left: 6px solid #d55e00; }
-QToolButton { padding: 4px 8px; }
-QToolButton:checked:enabled, QPushButton#stage:checked { background: palette(highlight);
-  color: palette(highlighted-text); border: 1px solid palette(highlight); border-radius: 4px; }
-"""
 
 
 class Window(QMainWindow):
@@ -78,7 +64,7 @@ class Window(QMainWindow):
         self.resize(1280, 720)
         self.setMinimumSize(1000, 600)
         self.setAcceptDrops(True)
-        self.setStyleSheet(_STYLE)
+        self.setStyleSheet(STYLE)
         self.bench, self.jobs, self.settings = Workbench(), Jobs(self), Settings()
         self.stage = "piece"
         self.system: Lengths = self.settings.lengths()
@@ -172,6 +158,7 @@ class Window(QMainWindow):
         self.cut.cuts.connect(self.answers.cuts)
         self.cut.other.connect(lambda k: self._look(replace(self.bench.view, choice=k)))
         self.cut.tried.connect(lambda z: self._look(replace(self.bench.view, knife_mm=z)))
+        self.after.form.written.connect(self._write_pull)
         self.pour.sheet.clicked.connect(lambda: self.ask_sheet())
         self.pour.print.clicked.connect(lambda: self.print_sheet())
         self.pour.job.clicked.connect(lambda: self.errands.ask_save())
@@ -185,8 +172,8 @@ class Window(QMainWindow):
             self.air.follow_tip(plan, bench)
             self._draw()
             return
-        stale = bench.stale()
-        if stale and self.errands.behind():
+        stale = bench.stale() | self.errands.uncounted()
+        if self.errands.behind():
             self._again.start()
         # Where the work was stopped or refused, the button begins it again.
         busy = self.jobs.working() or self._again.isActive()
@@ -219,7 +206,7 @@ class Window(QMainWindow):
         self.cut.follow(plan, self.bench, self.system)
         self.weigh.follow(plan, self.system)
         self.pour.follow(plan, self.system)
-        self.after.follow(plan)
+        self.after.follow(plan, self.system)
         for name, page in zip(STAGES, self._pages(), strict=True):
             page.grey(name in stale)
 
@@ -257,9 +244,12 @@ class Window(QMainWindow):
         view = self.bench.view
         if self.bench.plan is not None:
             # Each stage shows what it is about; the row of layers changes it from there.
-            view = view.switched("air", stage == "air").switched("zones", stage == "cut")
+            view = view.switched("air", stage in ("air", "after")).switched("zones", stage == "cut")
             wanted = {"cut": "cut", "weigh": "cup"}.get(stage)
             view = view if wanted is None else view.switched(wanted, True)
+        if stage == "after" and view.pour != "resin":
+            # Voids are written down by the numbers of the resin pour.
+            view = view.poured("resin")
         if stage != "cut":
             view = replace(view, choice=None, knife_mm=None)
         self._hold("turn", view)
@@ -351,6 +341,12 @@ class Window(QMainWindow):
     def print_sheet(self) -> None:
         """Write the sheet and open it where it can be printed."""
         self.errands.ask_sheet(self.system, show=True)
+
+    def _write_pull(self) -> None:
+        """Write the pull of the form down; what is wrong with it stands in the notice."""
+        if self.errands.write_pull(lambda plan: self.after.form.pull(plan, self.system)):
+            self.after.form.clear()
+            self.refresh()
 
     def ask_picture(self) -> None:
         """Save the picture as it is shown."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from pathlib import Path
 from typing import cast
 
@@ -21,6 +22,9 @@ from partline.plan import Plan
 from partline.planfile import claim_folder, write_plan, write_whole
 from partline.progress import Progress, silent, span
 from partline.scan.master import Master
+from partline.workshop.log import Log
+from partline.workshop.log_reading import read_log
+from partline.workshop.log_writing import log_path, scan_hash
 
 # Tried in this order where a scan is closed only once its open side is known to be the underside.
 _POSES = (("+z", "-y"), ("+y", "+z"), ("-z", "-y"), ("-y", "-z"), ("+x", "-y"), ("-x", "-y"))
@@ -104,9 +108,37 @@ def along_file_axes(master: Master) -> Master:
     return replace(master, surface=master.surface.moved(turn), to_pose=turn @ master.to_pose)
 
 
-def plan_job(job: Job, *, earlier: Plan | None = None, progress: Progress = silent) -> Plan:
+def plan_job(
+    job: Job, *, log: Log | None = None, earlier: Plan | None = None, progress: Progress = silent
+) -> Plan:
     """Make the plan of a job, taking over what still holds of an earlier one."""
-    return partline.make_plan(job, earlier=earlier, progress=progress)
+    return partline.make_plan(job, log=log, earlier=earlier, progress=progress)
+
+
+def read_pulls(job: Job, job_file: Path) -> Log | None:
+    """Return the log beside a job file, None where there is none.
+
+    Raises
+    ------
+    LogError
+        If it cannot be read, or belongs to another job or scan.
+    """
+    path = log_path(job_file)
+    return read_log(path, job.name, scan=hash_of(job.scan.file))
+
+
+def hash_of(scan: Path) -> str:
+    """Return the SHA-256 of a scan's file, read again only when the file has changed."""
+    try:
+        known = scan.stat()
+    except OSError:
+        return ""
+    return _hash_of(scan, known.st_mtime_ns, known.st_size)
+
+
+@lru_cache(maxsize=4)
+def _hash_of(scan: Path, _changed_ns: int, _size: int) -> str:
+    return scan_hash(scan)
 
 
 def sheet_into(

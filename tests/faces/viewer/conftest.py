@@ -43,7 +43,7 @@ def window(qtbot, plan, tmp_path, monkeypatch):
     monkeypatch.setattr(QStandardPaths, "writableLocation", lambda _: str(tmp_path / "own"))
     from partline.faces.viewer.window import Window
 
-    def planner(job, *, progress, earlier=None):
+    def planner(job, *, progress, earlier=None, log=None):
         progress(0.5, "following the air")
         return plan
 

@@ -22,7 +22,7 @@ def planned(window, plan, mesh_file, qtbot, monkeypatch):
     """Return a window with a plan that follows the job, as the real one does."""
     heard = []
 
-    def planner(job, *, progress, earlier=None):
+    def planner(job, *, progress, earlier=None, log=None):
         progress(0.5, "following the air")
         heard.append(job)
         return replace(plan, job=job)
@@ -116,7 +116,7 @@ def test_drawing_paint_leaves_the_scene_s_colours_alone(planned, qtbot):
 def test_stale_results_say_so_and_stopping_offers_to_go_on(planned, qtbot):
     begun = []
 
-    def slowly(job, *, progress, earlier=None):
+    def slowly(job, *, progress, earlier=None, log=None):
         begun.append(job)
         for k in range(1000):
             progress(k / 1000, "following the air")

@@ -299,7 +299,7 @@ def test_a_dropped_file_is_opened(window, monkeypatch, tmp_path):
 
 
 def _slow(started):
-    def plan_slowly(job, *, progress, earlier=None):
+    def plan_slowly(job, *, progress, earlier=None, log=None):
         started.set()
         for k in range(2000):
             progress(k / 2000, "following the air")
