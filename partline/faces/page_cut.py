@@ -9,6 +9,7 @@ from partline.faces.cut_drawings import cut_views
 from partline.faces.discs import mouth_disc
 from partline.faces.figures import Said, length
 from partline.faces.page_pieces import Desk, small
+from partline.faces.page_weighed import weighed_blocks
 from partline.faces.paper import packed
 from partline.faces.retold import cut_notes
 from partline.faces.sheet_blocks import (
@@ -98,7 +99,7 @@ def _depths(desk: Desk, cuts: list[dict[str, Any]]) -> tuple[Block, ...]:
 
 
 def demould_page(desk: Desk) -> Page:
-    """Return the page of coming out."""
+    """Return the page of coming out, the cuts that were weighed in small behind it."""
     release = parts.demould(desk.plan)
     cuts = bool(desk.plan.cut.lines)
     rings: Text = ("Cut to the “likely” marks, the" if cuts else "The", " rubber stretches ",
@@ -110,6 +111,7 @@ def demould_page(desk: Desk) -> Page:
         Line(rings),
         Steps(_WITH_CUTS if cuts else _WITHOUT),
         desk.caution("demould"),
+        *weighed_blocks(desk),
     ]
     return Page("Bring it out", "4", tuple(blocks))
 

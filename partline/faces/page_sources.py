@@ -47,7 +47,7 @@ def _line_tags(plan: Plan) -> tuple[str, ...]:
 
 
 def sources_page(desk: Desk) -> Page:
-    """Return the last page: usual figures used, methods, what is proved, what was weighed."""
+    """Return the last page: usual figures used, methods, what is proved."""
     plan, system = desk.plan, desk.system
     rows = tuple(
         ((what,), (said,), (said.source,)) for what, said in sources.used_figures(plan, system)
@@ -57,7 +57,7 @@ def sources_page(desk: Desk) -> Page:
         Table((("what",), ("value",), ("whose",)), rows, (0.42, 0.18, 0.4), "figures"),
         small("None of these is a standard. Your material’s own data sheet wins; put your own "
               "figures in the job file."),
-        *_weighed(desk),
+        *_asked(desk),
         Heading("How they were found"),
         *(small(m) for m in sources.methods(plan)),
         Heading("What is proved"),
@@ -70,24 +70,10 @@ def sources_page(desk: Desk) -> Page:
     return Page("Where the numbers come from", "", tuple(blocks))
 
 
-def _weighed(desk: Desk) -> tuple[Block, ...]:
-    """Return the other cuts that were weighed, and what the cut says of the rubber."""
-    release = parts.demould(desk.plan)
+def _asked(desk: Desk) -> tuple[Block, ...]:
+    """Return what the cut says of the rubber that is not for the knife."""
     _, later = cut_notes(desk.plan, desk.system)
-    if not release["others"] and not later:
-        return ()
-    blocks: list[Block] = [Heading("Other cuts that were weighed")]
-    if release["others"]:
-        rows = tuple(
-            ((Bold(o["count"]),), (o["verdict"],), (o["stretch"],), (o["length"],),
-             (o["clearance"],), (o["cleanup"],))
-            for o in release["others"]
-        )  # fmt: skip
-        head = ("cuts", "does it come out?", "stretch (estimate)", "line, mm (exact)",
-                "nearest detail, mm (exact)", "clean-up, min (default)")  # fmt: skip
-        blocks.append(Table(tuple((h,) for h in head), rows, (0.2, 0.24, 0.17, 0.12, 0.14, 0.13)))
-    blocks += [small(w) for w in later]
-    return tuple(blocks)
+    return (Heading("What the cut asks of the rubber"), *(small(w) for w in later)) if later else ()
 
 
 def origin(plan: Plan) -> str:

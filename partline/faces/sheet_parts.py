@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from partline.cut.cut import Cut, CutLine
+from partline.cut.cut import CutLine
 from partline.faces.air_rows import AirTable, air_table, kept_level
 from partline.faces.figures import (
     Said,
@@ -174,28 +174,7 @@ def demould(plan: Plan) -> dict[str, Any]:
         "snaking": Said(share(cut.stretch), "estimate"),
         "straight": Said(share(cut.stretch_straight), "estimate"),
         "working": Said(share(cut.working_strain), "default"),
-        "others": [
-            {
-                "count": _which(o),
-                "verdict": short_verdict(o),
-                "stretch": f"{share(o.stretch)} to {share(o.stretch_straight)}",
-                "length": plain(o.length_mm, 0),
-                "clearance": (
-                    plain(o.clearance_mm, 0) if math.isfinite(o.clearance_mm) else "none near"
-                ),
-                "cleanup": plain(o.cleanup_min, 0),
-            }
-            for o in cut.alternatives
-        ],
     }
-
-
-def _which(cut: Cut) -> str:
-    """Return how many cuts and on which sides of the piece: "1 cut, back"."""
-    if not cut.lines:
-        return "no cut"
-    sides = dict.fromkeys(x.side or piece_side(x.azimuth_deg, "resin") for x in cut.lines)
-    return f"{count(cut.count, 'cut')}, {' and '.join(sides)}"
 
 
 def least_web_mm(plan: Plan) -> float:

@@ -10,6 +10,7 @@ from numpy.typing import ArrayLike
 
 from partline.air.trapped_air import Pocket, TrappedAir
 from partline.cut.cut import Cut, CutLine, ScrapeStretch
+from partline.cut.route import PLAIN
 from partline.faces.figures import System, count, length, plain, scale_decimals, weight
 from partline.geometry.directions import Pour as PourName
 from partline.plan import Plan, Pour
@@ -209,6 +210,28 @@ def cut_line(cut: Cut, system: System = "mm") -> str:
     if cut.clearance_mm < 0.5:
         return f"{number}, {where}, right beside detail"
     return f"{number}, {where}, {length(round(cut.clearance_mm), system)} from the nearest detail"
+
+
+def detail_grade(weight: float) -> str:
+    """Return in words how fine a detail is, from its weight on this piece, 0 to 1.
+
+    Raises
+    ------
+    ValueError
+        If it is not from 0 to 1.
+    """
+    if not 0.0 <= weight <= 1.0 + 1e-9:
+        raise ValueError(f"The weight of a detail is from 0 to 1; this one is {weight!r}.")
+    return next(words for most, words in _GRADES if weight <= most)
+
+
+# Up to where a cut takes the skin for plain, then the rest in even steps; names of our own.
+_GRADES = (
+    (PLAIN, "plain skin"),
+    (0.5, "soft detail"),
+    (0.75, "clear detail"),
+    (math.inf, "the finest on the piece"),
+)  # fmt: skip
 
 
 def short_verdict(cut: Cut) -> str:

@@ -86,7 +86,7 @@ def test_first_pages_hold_no_statistics(plan: Plan) -> None:
     pages = pypdf.PdfReader(io.BytesIO(sheet_pdf(plan))).pages
     texts = [p.extract_text() for p in pages]
     last = next(k for k, t in enumerate(texts) if "Where the numbers come from" in t)
-    for mark in ("What is proved", "Usual figures used", "Other cuts that were weighed",
+    for mark in ("What is proved", "Usual figures used", "How they were found",
                  "SHA-256" * 2):  # fmt: skip
         assert not any(mark in t for t in texts[:last]), mark
     assert last >= len(pages) - 3

@@ -19,6 +19,7 @@ from partline.faces.words import (
     bench_side,
     clearance_words,
     cut_line,
+    detail_grade,
     first_lines,
     mix_words,
     opposite,
@@ -194,3 +195,18 @@ def test_which_side_of_a_seam_is_never_scraped() -> None:
         "20 mm to 40 mm up: from the right only, never on the left",
         "40 mm to 45 mm up: neither side; fill the low side, draw the texture across it",
     )
+
+
+@pytest.mark.parametrize(
+    ("weight", "words"),
+    [(0.0, "plain skin"), (0.25, "plain skin"), (0.26, "soft detail"), (0.53, "clear detail"),
+     (0.76, "the finest on the piece"), (1.0, "the finest on the piece")],
+)  # fmt: skip
+def test_detail_has_a_grade_in_words(weight: float, words: str) -> None:
+    assert detail_grade(weight) == words
+
+
+@pytest.mark.parametrize("weight", [-0.1, 1.1, math.nan])
+def test_a_detail_beyond_its_scale_is_refused(weight: float) -> None:
+    with pytest.raises(ValueError, match="0 to 1"):
+        detail_grade(weight)
