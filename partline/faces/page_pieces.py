@@ -64,11 +64,19 @@ def small(*text: Inline) -> Line:
     return Line(text, "small")
 
 
+def stop_blocks(timing: Timing) -> tuple[Block, ...]:
+    """Return the large warning that stands above a weighing table; none where there is time."""
+    if timing.verdict != "no go":
+        return ()
+    words = " ".join(timing.words)
+    return (Line(("Not enough time: do not mix yet",), "act"), Line((Bold(words),)))
+
+
 def time_blocks(timing: Timing, life: PotLife) -> tuple[Block, ...]:
-    """Return whether the work gets done within the pot life: large only where it does not."""
+    """Return whether the work gets done within the pot life; `stop_blocks` says where not."""
     words = " ".join(timing.words)
     if timing.verdict == "no go":
-        return (Line(("Not enough time: do not mix yet",), "act"), Line((Bold(words),)))
+        return ()
     head = "There is time. " if timing.verdict == "go" else "Is there time? "
     return (Line((Bold(head), words)), small(" ".join(life.words)))
 

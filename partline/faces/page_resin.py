@@ -6,13 +6,14 @@ from typing import Any
 
 from partline.faces import sheet_parts as parts
 from partline.faces.air_drawings import air_views
-from partline.faces.figures import Said, weight
+from partline.faces.figures import Said, bubble, weight
 from partline.faces.moves_drawing import Step, moves_strip
 from partline.faces.page_pieces import (
     Desk,
     air_blocks,
     batch_blocks,
     small,
+    stop_blocks,
     time_blocks,
     tip_blocks,
     weighing_blocks,
@@ -32,7 +33,7 @@ from partline.faces.sheet_blocks import (
     Text,
 )
 from partline.faces.words import way_to_tip, worth_tipping
-from partline.plan import Plan
+from partline.plan import Plan, Pour
 
 
 def resin_page(desk: Desk) -> Page:
@@ -48,6 +49,7 @@ def resin_page(desk: Desk) -> Page:
                  "easily mis-weighed:"), " fill several moulds from one mix.")  # fmt: skip
     pot = ("pressure",) if limits["pot"] else ()
     blocks: list[Block] = [
+        *(stop_blocks(plan.bench.cast.timing) if plan.bench is not None else ()),
         *weighing_blocks(weigh),
         Line((Own(job.resin.kind), ": one casting with its foot takes ", casting,
               "; the rest stays in the cup.", *batch)),
@@ -73,7 +75,8 @@ def _left(plan: Plan) -> tuple[Block, ...]:
     """Return what "tipped" and rocking mean for the figures of the table, small."""
     pour = plan.resin_pour
     if pour.rocking is not None:
-        told = (*(pour.tipped.words if pour.tipped is not None else ()), *pour.rocking.words)
+        told = (*(pour.tipped.words if pour.tipped is not None else ()), *_start(pour),
+                *pour.rocking.words)  # fmt: skip
         return tuple(small(retold(w, plan.stand)) for w in told)
     if not worth_tipping(pour) or not pour.level.pockets:
         return ()
@@ -81,6 +84,19 @@ def _left(plan: Plan) -> tuple[Block, ...]:
         "“Tipped” is what stays in the tipped pose when it is full; standing it up, topping up "
         "and rocking free some of it and move some."
     ),)  # fmt: skip
+
+
+def _start(pour: Pour) -> tuple[str, ...]:
+    """Return why the moves start from another figure than the air of a level pour."""
+    if pour.rocking is None or not pour.rocking.moves:
+        return ()
+    level, start = bubble(pour.level.volume_mm3), bubble(pour.rocking.before_mm3)
+    if level == start:
+        return ()
+    filled = ("filled tipped, stood up and topped up it" if worth_tipping(pour)
+              else "leaving out what is too fine to see it")  # fmt: skip
+    return (f"Filled level it would hold {level} of air; {filled} holds {start}, and from there "
+            "the moves go on.",)  # fmt: skip
 
 
 def _pressed(plan: Plan) -> tuple[Block, ...]:

@@ -11,6 +11,7 @@ from partline.faces.page_pieces import (
     air_blocks,
     batch_blocks,
     small,
+    stop_blocks,
     time_blocks,
     tip_blocks,
     weighing_blocks,
@@ -41,6 +42,7 @@ def rubber_page(desk: Desk) -> Page:
     box = parts.container(plan, desk.system)
     air = parts.air(plan, plan.rubber_pour, "rubber", desk.system)
     blocks: list[Block] = [
+        *(stop_blocks(plan.bench.rubber_timing) if plan.bench is not None else ()),
         *weighing_blocks(weigh),
         Line((Own(job.rubber.kind), ": ", box["rubber"], " goes in (", box["rubber_bulk"],
               "), the rest stays in the mixing cup. Degassing cup of at least ",

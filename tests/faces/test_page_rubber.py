@@ -41,11 +41,21 @@ def test_time_is_said_before_mixing(plan: Plan) -> None:
     slow = said(rubber_page(desk(with_bench(plan, rubber={"pot_life_min": 60.0}, **room))))
     assert "There is time. " in slow
     fast = said(rubber_page(desk(with_bench(plan, rubber={"pot_life_min": 5.0}, **room))))
-    assert "Not enough time: do not mix yet" in fast
+    assert fast.count("Not enough time: do not mix yet") == 1
+    assert fast.index("do not mix yet") < fast.index("the scale then reads")
     unknown = said(rubber_page(desk(with_bench(plan, rubber={"pot_life_min": None}))))
     assert "Is there time? " in unknown
     for page in (slow, fast, unknown):
         assert page.index("time") < page.index("Brush a thin coat")
+
+
+def test_too_little_time_for_the_resin_stands_above_its_table(plan: Plan) -> None:
+    room = {"shop": {"room_celsius": 23.0}}
+    fast = said(resin_page(desk(with_bench(plan, resin={"pot_life_min": 0.5}, **room))))
+    assert fast.count("Not enough time: do not mix yet") == 1
+    assert fast.index("do not mix yet") < fast.index("the scale then reads")
+    slow = said(resin_page(desk(with_bench(plan, resin={"pot_life_min": 300.0}, **room))))
+    assert "do not mix yet" not in slow
 
 
 def test_short_of_rubber_is_answered_after_the_pour(plan: Plan) -> None:
