@@ -114,6 +114,6 @@ def _places(desk: Desk, air: dict[str, Any], title: str, none: str, how: str) ->
     else:
         blocks.append(Line((none,)))
     if gone:
-        numbers = ", ".join(str(r["number"]) for r in gone)
+        numbers = " · ".join(str(r["number"]) for r in gone)
         blocks.append(small(f"Only if it was not {how}: {numbers} of the table."))
     return tuple(blocks)

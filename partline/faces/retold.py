@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from partline.faces.figures import System
-from partline.faces.words import place_words
+from partline.faces.words import detail_grade, place_words
 from partline.plan import Plan
 from partline.stand.stand import Stand
 
@@ -14,6 +14,8 @@ _N = r"(-?\d+(?:\.\d+)?)"
 _PLACE = re.compile(
     rf"(?P<open>\()?(?:near |at )?(?P<inner>\()?{_N}, {_N}, {_N}(?(inner)\))(?: mm)?(?(open)\))"
 )
+# "detail of at least 0.53 of 1", "(detail 0.18 of 1 at most)"
+_GRADE = re.compile(r"\bdetail (?:of (?:at least )?)?(\d(?:\.\d+)?) of 1\b")
 # What only explains or measures; it waits until the last pages.
 _FOR_LATER = ("estimate", "Uncut, ", "With one cut", "With two cuts", "no line there keeps more",
               "the rubber bears that", "No line can run")  # fmt: skip
@@ -23,6 +25,7 @@ _TO_DO = " It may run on by itself"
 def retold(text: str, stand: Stand, system: System = "mm") -> str:
     """Return a text with points in the stand's pose said as places on the piece.
 
+    Beside how fine a detail is, 0 to 1, stands what to call it.
     Heights "above the cup's floor" become depths below the mouth face: the same figure, for the
     mouth face was cast against that floor, and it is the mouth face one measures from.
     """
@@ -33,6 +36,7 @@ def retold(text: str, stand: Stand, system: System = "mm") -> str:
         return f"({words})" if found["open"] else words
 
     said = _PLACE.sub(placed, text.replace("\u2212", "-"))
+    said = _GRADE.sub(lambda found: f"{found[0]}, “{detail_grade(float(found[1]))}”", said)
     return said.replace("above the cup's floor", "below the mouth face")
 
 

@@ -34,6 +34,13 @@ def test_a_point_is_said_as_a_place(plan: Plan, said: str) -> None:
     assert not re.search(r"\d, -?\d", told)
 
 
+def test_a_grade_of_detail_is_said_in_words(plan: Plan) -> None:
+    told = retold("cross detail of at least 0.53 of 1 (near 17, -4, 50 mm); this", plan.stand)
+    assert told.startswith("cross detail of at least 0.53 of 1, “clear detail” (")
+    plain = retold("plain skin only (detail 0.18 of 1 at most), at least", plan.stand)
+    assert "(detail 0.18 of 1, “plain skin” at most)" in plain
+
+
 def test_other_numbers_are_left_alone(plan: Plan) -> None:
     for said in ("From 46 to 54 mm.", "31 %, 42 %", "0.53 of 1", "1018 mm² in all"):
         assert retold(said, plan.stand) == said
