@@ -11,12 +11,13 @@ import numpy as np
 
 import partline
 from partline.errors import MissingExtra, NotSolid
+from partline.faces.card_pdf import write_card
 from partline.faces.exports import write_cut_lines, write_painted_mesh
 from partline.faces.figures import System
 from partline.faces.keeping import brought_back
+from partline.faces.papers import write_papers
 from partline.faces.picture import stills
 from partline.faces.poses import Side
-from partline.faces.sheet import write_sheet
 from partline.job import Job, load_job
 from partline.plan import Plan
 from partline.planfile import claim_folder, write_plan, write_whole
@@ -146,7 +147,8 @@ def sheet_into(
 ) -> tuple[Path, str]:
     """Write the bench sheet and all that goes with it into a folder.
 
-    Also the plan to open again, the stills, the painted mesh and the cut's line. A computer that
+    Also the sheet as a PDF, the scene to share, the cutting card, the plan to open again, the
+    stills, the painted mesh and the cut's line. A computer that
     cannot draw off-screen gets them without pictures, and is told so.
 
     Returns
@@ -175,10 +177,15 @@ def sheet_into(
         without = f" It has no pictures. {fault}"
     for name, data in pictures.items():
         write_whole(folder / f"{name}.png", data)
-    progress(0.85, "writing the sheet")
-    sheet = write_sheet(plan, folder, pictures=pictures, system=system)
+    progress(0.85, "writing the sheet and the scene")
+    sheet, *others = write_papers(plan, folder, pictures=pictures, system=system)
+    card = "There is no cutting card in this plan."
+    if plan.card is not None:
+        progress(0.95, "writing the cutting card")
+        card = f"The cutting card at true size is {write_card(plan, folder).name}."
+    beside = ", ".join(path.name for path in others)
     return (
         sheet,
-        f"The bench sheet is {sheet}; the pictures, the painted mesh and the cut's line "
-        f"are beside it.{without}",
+        f"The bench sheet is {sheet}; {beside}, the pictures, the painted mesh and the cut's "
+        f"line are beside it. {card}{without}",
     )

@@ -43,9 +43,11 @@ def bench(window, plan, mesh_file, qtbot):
 
 def _settled(window, qtbot):
     qtbot.waitUntil(
-        lambda: window.bench.plan is not None
-        and not window.jobs.working()
-        and not window.errands.behind(),
+        lambda: (
+            window.bench.plan is not None
+            and not window.jobs.working()
+            and not window.errands.behind()
+        ),
         timeout=5000,
     )
 

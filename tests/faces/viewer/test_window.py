@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import threading
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -10,6 +11,7 @@ import pytest
 from qtpy.QtCore import QMimeData, QPoint, QPointF, Qt, QUrl
 from qtpy.QtGui import QDropEvent
 
+from partline.card.planning import plan_card
 from partline.errors import MissingExtra, ScanError, StandError
 from partline.faces import colours
 from partline.faces.viewer import errands, work
@@ -257,6 +259,13 @@ def test_the_sheet_is_written_and_said(window, plan, qtbot, monkeypatch, tmp_pat
     window.prompt.button.click()
     qtbot.waitUntil(lambda: "bench sheet is" in window.notice.words.text(), timeout=15000)
     assert "toadstool knob" in (tmp_path / "sheet.html").read_text(encoding="utf-8")
+    assert (tmp_path / "sheet.pdf").read_bytes().startswith(b"%PDF-")
+    assert "toadstool knob" in (tmp_path / "scene.html").read_text(encoding="utf-8")
+    said = window.notice.words.text()
+    assert "sheet.pdf, scene.html" in said
+    # The plan built by hand has no cutting card, and says so.
+    assert "no cutting card" in said
+    assert not (tmp_path / "card.pdf").exists()
     qtbot.waitUntil(lambda: not window.jobs.working(), timeout=3000)
 
 
@@ -269,6 +278,18 @@ def test_a_sheet_without_pictures_says_so(plan, monkeypatch, tmp_path):
     assert sheet.exists()
     assert "no pictures" in words
     assert (tmp_path / "sheet.html").exists()
+
+
+def test_the_cutting_card_is_written_where_the_plan_has_one(plan, monkeypatch, tmp_path):
+    monkeypatch.setattr(work, "stills", lambda plan: {})
+    carded = replace(plan, card=plan_card(plan.cut, plan.stand, plan.container, plan.detail))
+    sheet, words = work.sheet_into(carded, tmp_path)
+    assert (tmp_path / "card.pdf").read_bytes().startswith(b"%PDF-")
+    assert "card.pdf" in words
+    assert {"plan.json", "sheet.html", "sheet.pdf", "scene.html", "cut.csv", "piece.ply"} <= {
+        p.name for p in tmp_path.iterdir()
+    }
+    assert sheet == tmp_path / "sheet.html"
 
 
 def test_a_job_is_saved_whole_and_opens_as_said(window, plan, qtbot, monkeypatch, tmp_path):
