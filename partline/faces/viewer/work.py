@@ -148,8 +148,8 @@ def sheet_into(
     """Write the bench sheet and all that goes with it into a folder.
 
     Also the sheet as a PDF, the scene to share, the cutting card, the plan to open again, the
-    stills, the painted mesh and the cut's line. A computer that
-    cannot draw off-screen gets them without pictures, and is told so.
+    stills, the painted mesh and the cut's line. A computer that cannot draw
+    off-screen gets them without pictures, and is told so.
 
     Returns
     -------

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
+import io
 import threading
-from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
+from PIL import Image
 from qtpy.QtCore import QMimeData, QPoint, QPointF, Qt, QUrl
 from qtpy.QtGui import QDropEvent
 
-from partline.card.planning import plan_card
-from partline.errors import MissingExtra, ScanError, StandError
+from partline.errors import ScanError, StandError
 from partline.faces import colours
 from partline.faces.viewer import errands, work
 
@@ -253,7 +253,9 @@ def test_tooltips_are_sentences(window):
 
 def test_the_sheet_is_written_and_said(window, plan, qtbot, monkeypatch, tmp_path):
     _planned(window, plan, qtbot)
-    drawn = {"first": b"\x89PNG\r\n\x1a\nnot a real one"}
+    picture = io.BytesIO()
+    Image.new("RGB", (4, 3), "white").save(picture, "PNG")
+    drawn = {"first": picture.getvalue()}
     monkeypatch.setattr(work, "stills", lambda plan: drawn if plan else {})
     monkeypatch.setattr(errands.QFileDialog, "getExistingDirectory", lambda *_: str(tmp_path))
     window.prompt.button.click()
@@ -267,29 +269,6 @@ def test_the_sheet_is_written_and_said(window, plan, qtbot, monkeypatch, tmp_pat
     assert "no cutting card" in said
     assert not (tmp_path / "card.pdf").exists()
     qtbot.waitUntil(lambda: not window.jobs.working(), timeout=3000)
-
-
-def test_a_sheet_without_pictures_says_so(plan, monkeypatch, tmp_path):
-    def broken(plan):
-        raise MissingExtra("This computer cannot draw.")
-
-    monkeypatch.setattr(work, "stills", broken)
-    sheet, words = work.sheet_into(plan, tmp_path)
-    assert sheet.exists()
-    assert "no pictures" in words
-    assert (tmp_path / "sheet.html").exists()
-
-
-def test_the_cutting_card_is_written_where_the_plan_has_one(plan, monkeypatch, tmp_path):
-    monkeypatch.setattr(work, "stills", lambda plan: {})
-    carded = replace(plan, card=plan_card(plan.cut, plan.stand, plan.container, plan.detail))
-    sheet, words = work.sheet_into(carded, tmp_path)
-    assert (tmp_path / "card.pdf").read_bytes().startswith(b"%PDF-")
-    assert "card.pdf" in words
-    assert {"plan.json", "sheet.html", "sheet.pdf", "scene.html", "cut.csv", "piece.ply"} <= {
-        p.name for p in tmp_path.iterdir()
-    }
-    assert sheet == tmp_path / "sheet.html"
 
 
 def test_a_job_is_saved_whole_and_opens_as_said(window, plan, qtbot, monkeypatch, tmp_path):
@@ -378,20 +357,3 @@ def test_nothing_is_cut_off_in_a_small_window(window, plan, qtbot):
             corner = button.mapTo(window, QPoint(button.width(), button.height()))
             assert corner.x() <= window.width()
             assert corner.y() <= window.height()
-
-
-def test_a_scan_that_is_open_below_is_read_whichever_side_that_is(tmp_path, plan):
-    """The stem's foot is taken off and the knob laid along x, open end at -x."""
-    pytest.importorskip("partline.scan.reading")
-    surface = plan.master.surface
-    foot = (surface.vertices[surface.faces][:, :, 2] < 1e-9).all(axis=1)
-    laid = surface.vertices[:, [2, 0, 1]]
-    path = tmp_path / "open.obj"
-    rows = [f"v {x} {y} {z}" for x, y, z in laid]
-    rows += [f"f {a + 1} {b + 1} {c + 1}" for a, b, c in surface.faces[~foot]]
-    path.write_text("\n".join(rows), encoding="utf-8")
-    found = work.read_any(path)
-    assert found.up == "+x"
-    assert found.master.surface.extents == pytest.approx(np.ptp(laid, axis=0), rel=1e-6)
-    # Along the file's own axes: the pose has no turn left, only a shift.
-    assert np.allclose(found.master.to_pose[:3, :3], np.eye(3))
