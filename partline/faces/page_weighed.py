@@ -14,7 +14,7 @@ from partline.faces.words import detail_grade, piece_side, short_verdict
 _HEAD = ("cut", "length", "worst detail crossed (1: the finest here)", "nearest detail, your left",
          "nearest detail, your right", "seen on show", "clean-up a casting (default)",
          "stretch (estimate)", "rubber left whole")  # fmt: skip
-_SHARES = (0.2, 0.08, 0.14, 0.1, 0.1, 0.08, 0.1, 0.1, 0.1)
+_SHARES = (0.2, 0.08, 0.13, 0.09, 0.09, 0.07, 0.1, 0.14, 0.1)
 
 
 def weighed_blocks(desk: Desk) -> tuple[Block, ...]:
