@@ -122,6 +122,34 @@ def _add_faces(actor: Actor, plotter: Any, shared: dict[str, Any]) -> None:
     drawn.prop.interpolation = "flat" if actor.normals is None else "phong"
 
 
+def frame(
+    actors: Sequence[Actor], axes: tuple[Floats, Floats, Floats], *, margin: float = 1.0
+) -> tuple[Floats, Floats]:
+    """Return the middle and the half width and height [mm] that all the actors and words take.
+
+    Parameters
+    ----------
+    axes : tuple of (3,) float64
+        To the right, up and toward the eye, as `screen_axes` gives them.
+    margin : float
+        Room kept round them.
+
+    Returns
+    -------
+    middle : (3,) float64
+        Along the three axes [mm].
+    half : (2,) float64
+    """
+    points = np.vstack([a.placed() for a in actors]) @ np.column_stack(axes)
+    low, high = points.min(axis=0), points.max(axis=0)
+    wide, tall, _ = high - low
+    # Words run outward from their points by a few rows of text.
+    words = max((len(w) for a in actors for w in a.labels), default=0)
+    middle = np.array([*((low + high) / 2)[:2], points[:, 2].mean()])
+    half = 0.5 * np.array([wide * margin + 0.016 * (words + 2) * 2 * tall, tall * margin])
+    return middle, half
+
+
 def aim(
     plotter: Any, actors: Sequence[Actor], eye: tuple[float, float, float], *, aspect: float,
     margin: float = 1.06,
@@ -137,20 +165,17 @@ def aim(
     margin : float
         Room kept round them.
     """
-    right, up, toward = screen_axes(eye)
-    points = np.vstack([a.placed() for a in actors])
-    x, y, z = points @ right, points @ up, points @ toward
-    # Words run outward from their points by a few rows of text.
-    words = max((len(w) for a in actors for w in a.labels), default=0)
-    wide = np.ptp(x) * margin + 0.016 * (words + 2) * 2 * np.ptp(y)
-    focus = (x.min() + x.max()) / 2 * right + (y.min() + y.max()) / 2 * up + z.mean() * toward
-    far = 2 * (np.ptp(z) + np.ptp(x) + np.ptp(y)) + 1.0
+    axes = screen_axes(eye)
+    middle, (wide, tall) = frame(actors, axes, margin=margin)
+    focus = middle @ np.array(axes)
+    depth = np.ptp(np.vstack([a.placed() for a in actors]) @ axes[2])
+    far = 2 * (depth + 2 * wide + 2 * tall) + 1.0
     camera = plotter.camera
     camera.SetParallelProjection(True)
     camera.SetFocalPoint(*focus)
-    camera.SetPosition(*(focus + far * toward))
-    camera.SetViewUp(*up)
-    camera.SetParallelScale(0.5 * max(np.ptp(y) * margin, wide / aspect, 1e-6))
+    camera.SetPosition(*(focus + far * axes[2]))
+    camera.SetViewUp(*axes[1])
+    camera.SetParallelScale(max(tall, wide / aspect, 1e-6))
     plotter.renderer.ResetCameraClippingRange()
 
 

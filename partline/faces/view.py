@@ -81,3 +81,24 @@ class View:
         """Return the view with the block tipped; a tip of nothing is level."""
         level = tip is None or tip[1] < 0.05
         return replace(self, tip=None if level else tip, moving=moving, selected=None)
+
+    def entered(self, stage: str, *, planned: bool) -> View:
+        """Return the view on opening a stage: what it is about; the layers change it from there.
+
+        Parameters
+        ----------
+        stage : str
+            One of `STAGES`.
+        planned : bool
+            There is a plan, whose layers can be shown.
+        """
+        view = self
+        if planned:
+            view = view.switched("air", stage in ("air", "after"))
+            view = view.switched("zones", stage == "cut")
+            wanted = {"cut": "cut", "weigh": "cup"}.get(stage)
+            view = view if wanted is None else view.switched(wanted, True)
+        if planned and stage == "after":
+            # Voids are written down by the numbers of the resin pour as it stands level.
+            view = view.poured("resin")
+        return view if stage == "cut" else replace(view, choice=None, knife_mm=None)

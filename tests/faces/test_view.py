@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -177,3 +178,16 @@ def test_the_view_knows_no_toolkit():
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
+
+
+def test_a_stage_shows_what_it_is_about():
+    view = replace(View(), tip=(90.0, 10.0), choice=1, knife_mm=30.0)
+    assert view.entered("air", planned=True).shows("air")
+    assert not view.entered("pour", planned=True).shows("air")
+    cut = view.entered("cut", planned=True)
+    assert cut.shows("zones")
+    assert (cut.choice, cut.knife_mm) == (1, 30.0)
+    assert view.entered("weigh", planned=True).choice is None
+    after = view.entered("after", planned=True)
+    assert (after.pour, after.tip, after.shows("air")) == ("resin", None, True)
+    assert view.entered("after", planned=False).pour == "rubber"

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Literal
 
 from partline.faces import colours
 from partline.faces.coins import COINS
 from partline.faces.scene import Actor, actors, bare_actors
 from partline.faces.sizing import faces_near
+from partline.faces.tipping import Tip
 from partline.faces.viewer.hands import Hands
 from partline.faces.viewer.pane import Pane
 from partline.faces.workbench import Workbench
@@ -24,6 +26,10 @@ class Easel:
         self._bench, self._pane, self._hands = bench, pane, hands
         self._surface: tuple[object, Surface] | None = None
         self._fitted: object = None
+        self._tip: Tip | None = None
+        self._dragged = False
+        # The block was wholly in the picture before this tip; the picture is fitted to a tip.
+        self._held, self._widened = True, False
 
     def fit_again(self) -> None:
         """Fit the next picture to the pane, though nothing has changed."""
@@ -38,8 +44,27 @@ class Easel:
         shown, fit, surface = self._scene(lengths)
         pane.pick_on(surface)
         self._hands.follow()
-        pane.show_actors(shown, eye=None if fit == self._fitted else bench.view.eye)
+        renew = self._ran_out(shown) or fit != self._fitted
+        pane.show_actors(shown, eye=bench.view.eye if renew else None)
         self._fitted = fit
+        if renew:
+            self._widened = bench.view.tip is not None
+
+    def _ran_out(self, shown: Sequence[Actor]) -> bool:
+        """Tell whether a new tip takes the block out of the picture, or brings it back level.
+
+        Not while it is still dragged, when the picture would jump under the hand; and not where
+        someone has come so near that it was not all in the picture before.
+        """
+        view, pane = self._bench.view, self._pane
+        if view.tip == self._tip and not self._dragged:
+            return False
+        if not self._dragged:
+            self._held = pane.holds(pane.shown)
+        self._tip, self._dragged = view.tip, view.moving
+        if view.moving:
+            return False
+        return (view.tip is None and self._widened) or (self._held and not pane.holds(shown))
 
     def _scene(
         self, lengths: Literal["mm", "inches"]

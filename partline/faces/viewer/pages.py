@@ -15,7 +15,7 @@ from qtpy.QtWidgets import (
 )
 
 from partline.faces.figures import System, bubble, length, weight
-from partline.faces.words import mix_words, tip_words
+from partline.faces.words import mix_words
 from partline.faces.workbench import Workbench
 from partline.plan import Plan
 
@@ -157,32 +157,4 @@ class WeighPage(Page):
             f"{weight(plan.resin.mix_g)}: {mix_words(plan.resin.mix, step)}.",
             "Read the safety data sheets of both before you open them: gloves, eyes, and air to "
             "breathe as they and your local rules ask.",
-        )
-
-
-class PourPage(Page):
-    """The two pours, step by step, and the sheet to have beside them."""
-
-    def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self.sheet = button("Make the bench sheet…",
-                            "Writes the sheet to print, and all that goes with it, into a folder "
-                            "you choose.")  # fmt: skip
-        self.print = button("Print the sheet…",
-                            "Opens the sheet where it can be printed.")  # fmt: skip
-        self.job = button("Save the job…", "Saves what you decided as a job file to open again.")
-        for widget in (self.sheet, self.print, self.job):
-            self.column.addWidget(widget)
-        self.column.addStretch(1)
-
-    def follow(self, plan: Plan, system: System) -> None:
-        """Show how each pour is tipped."""
-        cup = plan.container
-        self.say(
-            f"Rubber: pour in a thin stream beside the piece until it stands "
-            f"{length(cup.fill_line_mm, system)} below the rim of the {cup.name}.",
-            tip_words(plan.rubber_pour, "rubber"),
-            "Resin: turn the block over, mouth up. " + tip_words(plan.resin_pour, "resin"),
-            "Then stand it up, top it up and cap it. If you use vacuum or a pressure pot, never "
-            "go beyond what stands on its plate, and follow its own instructions.",
         )

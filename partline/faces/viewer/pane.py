@@ -10,7 +10,7 @@ from pyvistaqt import QtInteractor
 from qtpy.QtCore import QEvent, QObject, QPointF, Qt, QTimer
 from qtpy.QtWidgets import QFrame, QVBoxLayout, QWidget
 
-from partline.faces.drawing import aim, draw, paper
+from partline.faces.drawing import aim, draw, frame, paper
 from partline.faces.scene import Actor
 from partline.geometry.rays import Rays
 from partline.geometry.surface import Floats, Surface
@@ -50,7 +50,7 @@ class Pane(QFrame):
         self.grab: Callable[[str, float, float], None] | None = None
         self._surface: Surface | None = None
         self._rays: Rays | None = None
-        self._shown: Sequence[Actor] = ()
+        self.shown: Sequence[Actor] = ()
         self._picks = False
         self.view: Any = QtInteractor(self, auto_update=False)
         # The window takes dropped files; the view would only add them to the picture.
@@ -76,12 +76,26 @@ class Pane(QFrame):
     def show_actors(self, shown: Sequence[Actor], *, eye: Eye | None = None) -> None:
         """Draw a scene; with an eye, also look at all of it from there."""
         self._invite(not shown)
-        self._shown = shown
+        self.shown = shown
         draw(shown, self.view, text_px=round(15 * self.devicePixelRatioF()))
         if eye is not None and shown:
             aim(self.view, shown, eye, aspect=max(self.width(), 1) / max(self.height(), 1))
         self.view.renderer.ResetCameraClippingRange()
         self._later.start()
+
+    def holds(self, shown: Sequence[Actor]) -> bool:
+        """Tell whether all of a scene and its words lies in the picture as it is looked at now."""
+        if not shown:
+            return True
+        camera = self.view.camera
+        along, up = np.array(camera.GetDirectionOfProjection()), np.array(camera.GetViewUp())
+        right = np.cross(along, up) / np.linalg.norm(np.cross(along, up))
+        axes = (right, np.cross(right, along), -along)
+        middle, half = frame(shown, axes)
+        off = np.abs(middle[:2] - np.array(axes[:2]) @ np.array(camera.GetFocalPoint()))
+        high = camera.GetParallelScale()
+        wide = high * max(self.width(), 1) / max(self.height(), 1)
+        return bool((off + half <= (wide, high)).all())
 
     def _invite(self, empty: bool) -> None:
         """Say in the empty picture what can be dropped there."""

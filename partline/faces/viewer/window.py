@@ -19,6 +19,7 @@ from qtpy.QtWidgets import (
 )
 
 from partline.faces.painting import BRUSHES
+from partline.faces.tipping import Tip
 from partline.faces.view import STAGES, Eye, PourName, View
 from partline.faces.viewer.after_page import AfterPage
 from partline.faces.viewer.air_page import AirPage
@@ -30,8 +31,9 @@ from partline.faces.viewer.hands import Hands
 from partline.faces.viewer.help import Help
 from partline.faces.viewer.jobs import Jobs
 from partline.faces.viewer.menus import Menus
-from partline.faces.viewer.pages import Page, PiecePage, PourPage, StandPage, WeighPage
+from partline.faces.viewer.pages import Page, PiecePage, StandPage, WeighPage
 from partline.faces.viewer.pane import Pane
+from partline.faces.viewer.pour_page import PourPage
 from partline.faces.viewer.prompt import Prompt
 from partline.faces.viewer.questions import HINTS
 from partline.faces.viewer.rows import SIDES, Notice, ShowRow, StageStrip
@@ -159,6 +161,7 @@ class Window(QMainWindow):
         self.cut.other.connect(lambda k: self._look(replace(self.bench.view, choice=k)))
         self.cut.tried.connect(lambda z: self._look(replace(self.bench.view, knife_mm=z)))
         self.after.form.written.connect(self._write_pull)
+        self.pour.play.stepped.connect(self._play)
         self.pour.sheet.clicked.connect(lambda: self.ask_sheet())
         self.pour.print.clicked.connect(lambda: self.print_sheet())
         self.pour.job.clicked.connect(lambda: self.errands.ask_save())
@@ -240,19 +243,13 @@ class Window(QMainWindow):
         self.refresh()
 
     def _open_stage(self, stage: str) -> None:
-        self.stage = stage
         view = self.bench.view
-        if self.bench.plan is not None:
-            # Each stage shows what it is about; the row of layers changes it from there.
-            view = view.switched("air", stage in ("air", "after")).switched("zones", stage == "cut")
-            wanted = {"cut": "cut", "weigh": "cup"}.get(stage)
-            view = view if wanted is None else view.switched(wanted, True)
-        if stage == "after" and view.pour != "resin":
-            # Voids are written down by the numbers of the resin pour.
-            view = view.poured("resin")
-        if stage != "cut":
-            view = replace(view, choice=None, knife_mm=None)
-        self._hold("turn", view)
+        if self.pour.play.at >= 0:
+            # What was played tips nothing any more.
+            view = view.tipped(None)
+            self.pour.play.rest()
+        self.stage = stage
+        self._hold("turn", view.entered(stage, planned=self.bench.plan is not None))
 
     def _hold(self, mode: str, view: View | None = None) -> None:
         """Take something else in hand; paint goes on a piece that is not tipped."""
@@ -261,6 +258,9 @@ class Window(QMainWindow):
         self.cut.hold(mode)
         self.air.hand.setChecked(mode == "tip")
         self._look(view.tipped(None).switched("zones", True) if mode in BRUSHES else view)
+
+    def _play(self, tip: Tip | None) -> None:
+        self._look(self.bench.view.poured("resin").switched("air", True).tipped(tip))
 
     def _point_out(self, pocket: int | None) -> None:
         self._look(replace(self.bench.view.switched("air", True), selected=pocket))
@@ -390,6 +390,7 @@ class Window(QMainWindow):
             return
         self._keep.stop()
         self._again.stop()
+        self.pour.play.rest()
         self.errands.keep_choices()
         self.pane.shut()
         super().closeEvent(event)
