@@ -61,8 +61,9 @@ def _mould(record: MouldRecord) -> str:
         else "its life is used up"
     )
     tail = " Its end is near: make the next one now." if record.near_end else ""
+    were = "was" if record.recent_bad == 1 else "were"
     bad = (
-        f" Of its last {record.recent}, {record.recent_bad} were bad."
+        f" Of its last {record.recent}, {record.recent_bad} {were} bad."
         if record.pulls > record.recent
         else ""
     )
