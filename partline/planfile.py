@@ -7,7 +7,6 @@ import io
 import json
 import math
 import os
-import tempfile
 import zipfile
 import zlib
 from pathlib import Path
@@ -25,6 +24,7 @@ from partline.cut.alternatives import CutRow, cut_rows
 from partline.errors import PlanFileError
 from partline.plan import Plan, Pour
 from partline.plancodec import decode, encode
+from partline.whole_file import replace_file
 from partline.workshop.mix import Mix
 from partline.workshop.production import Production
 
@@ -127,17 +127,7 @@ def write_whole(path: Path, data: bytes) -> Path:
         If it cannot be written (no room, no permission).
     """
     try:
-        handle, temporary = tempfile.mkstemp(prefix=".", suffix=".part", dir=path.parent)
-        try:
-            with os.fdopen(handle, "wb") as file:
-                file.write(data)
-                file.flush()
-                os.fsync(file.fileno())
-            os.chmod(temporary, 0o644)
-            os.replace(temporary, path)
-        except BaseException:
-            Path(temporary).unlink(missing_ok=True)
-            raise
+        replace_file(path, data)
     except OSError as error:
         raise PlanFileError(f"{path} cannot be written: {error.strerror}.") from error
     return path

@@ -329,7 +329,7 @@ class Holding:
             if other >= 0 and self._brimful(other, held, full_at):
                 above = int(self.parent[node])
                 full_at[above] = True
-                held[above] = held.pop(node) + self._gathered(other, held)
+                held[above] = held.pop(node) + held.pop(other, 0.0)
                 queue.append((leaf, excess))
             else:
                 queue.append((int(self.entry[node]), excess))
@@ -340,6 +340,3 @@ class Holding:
         if node >= self.count and not full_at.get(node, False):
             return False
         return held.get(node, 0.0) >= self.room(node) * (1.0 - 1e-12)
-
-    def _gathered(self, node: int, held: dict[int, float]) -> float:
-        return held.pop(node, 0.0)

@@ -8,7 +8,7 @@ from itertools import pairwise
 import numpy as np
 
 from partline.air.cavity import Cavity
-from partline.air.holding import OUT, Holding
+from partline.air.holding import Holding
 from partline.air.kernels import workspace
 from partline.errors import InternalError
 from partline.geometry.directions import unit
@@ -100,6 +100,3 @@ def at_mouth(at: Holding, held: Held) -> tuple[float, dict[int, float]]:
         else:
             free += volume
     return free, stays
-
-
-__all__ = ["OUT", "Held", "angles", "at_mouth", "carried", "let_go", "pose", "shares"]

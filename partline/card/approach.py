@@ -6,6 +6,7 @@ import numpy as np
 from scipy.spatial import cKDTree
 
 from partline.cut.cut import CutLine
+from partline.geometry.nearest import nearest_on_outline
 from partline.geometry.rays import Rays
 from partline.geometry.surface import Floats, Surface
 from partline.stand.stand import Stand
@@ -30,7 +31,7 @@ def _down_the_block(stand: Stand, seat: Floats) -> Floats:
     if block is None:
         return np.zeros((0, 3))
     rim = min(
-        (_nearest(np.asarray(o), seat[:2]) for o in block.bottom),
+        (nearest_on_outline(np.asarray(o), seat[:2]) for o in block.bottom),
         key=lambda p: float(np.linalg.norm(p - seat[:2])),
     )
     share = np.linspace(1.0, 0.0, 24)[1:-1, None]
@@ -41,16 +42,6 @@ def _down_the_block(stand: Stand, seat: Floats) -> Floats:
     z = np.clip(block.height_mm + 1.0 - np.where(on, far, 0.0), 0.0, block.height_mm)
     middle = np.column_stack([flat, z])[on]
     return np.vstack([[*rim, 0.0], middle])
-
-
-def _nearest(outline: Floats, point: Floats) -> Floats:
-    """Return the point of a closed (k, 2) outline nearest to a point."""
-    a, b = outline, np.roll(outline, -1, axis=0)
-    along = b - a
-    length2 = np.maximum(np.einsum("ij,ij->i", along, along), 1e-18)
-    share = np.clip(np.einsum("ij,ij->i", point - a, along) / length2, 0.0, 1.0)
-    found = a + share[:, None] * along
-    return np.asarray(found[np.argmin(np.linalg.norm(found - point, axis=1))])
 
 
 def ways_out(surface: Surface, points: Floats) -> Floats:

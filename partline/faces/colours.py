@@ -23,7 +23,6 @@ GO_HERE = "#3d7fc4"
 OTHER = "#31688e"
 COIN = "#b08d57"
 INK = "#23262b"
-LABEL = "#ffffff"
 PAPER = "#ffffff"
 DARK = "#2b2e33"
 

@@ -11,6 +11,7 @@ from partline.faces.figures import System, length, plain
 from partline.faces.paper import Drawing, label, path
 from partline.faces.words import way_to_tip, worth_tipping
 from partline.geometry.directions import side
+from partline.geometry.nearest import nearest_on_outline
 from partline.geometry.surface import Floats
 from partline.plan import Plan
 from partline.workshop.fitting import turned_axes
@@ -179,16 +180,6 @@ def mouth_outlines(plan: Plan) -> tuple[Floats, ...]:
 def at_mouth(plan: Plan, line: CutLine) -> Floats:
     """Return where a cut begins on the mouth face: (3,) nearest on the foot block's rim [mm]."""
     begin = line.points[0, :2]
-    nearest = [_nearest(np.asarray(o), begin) for o in mouth_outlines(plan)]
+    nearest = [nearest_on_outline(np.asarray(o), begin) for o in mouth_outlines(plan)]
     best = min(nearest, key=lambda p: float(np.linalg.norm(p - begin)))
     return np.array([*best, 0.0])
-
-
-def _nearest(outline: Floats, point: Floats) -> Floats:
-    """Return the point of a closed (k, 2) outline nearest to a point."""
-    a, b = outline, np.roll(outline, -1, axis=0)
-    along = b - a
-    length2 = np.maximum(np.einsum("ij,ij->i", along, along), 1e-18)
-    share = np.clip(np.einsum("ij,ij->i", point - a, along) / length2, 0.0, 1.0)
-    found = a + share[:, None] * along
-    return np.asarray(found[np.argmin(np.linalg.norm(found - point, axis=1))])

@@ -68,12 +68,6 @@ def reach_deg(plan: Plan, pour: PourName) -> float:
     return max(pour_of(plan, pour).directions.within_deg, 1.0)
 
 
-def best_tip(plan: Plan, pour: PourName) -> Tip:
-    """Return the best tip the plan has found for a pour."""
-    found = pour_of(plan, pour).directions
-    return found.azimuth_deg, found.tilt_deg
-
-
 def on_dial(tip: Tip | None, pour: PourName, reach: float) -> tuple[float, float]:
     """Return where a tip lies on the dial: right and up from its middle, 1 at the rim.
 

@@ -35,8 +35,6 @@ class View:
         The tip is being dragged: what is slow to draw is left out until it is let go.
     choice : int or None
         Index of the alternative cut that is shown beside the chosen one.
-    slice_share : float or None
-        Where the block is sliced open, 0 at its front to 1 at its back; None when it is whole.
     knife_mm : float or None
         Height above the cup's floor at which the cut's end is tried on the slider [mm].
     """
@@ -50,7 +48,6 @@ class View:
     tip: tuple[float, float] | None = None
     moving: bool = False
     choice: int | None = None
-    slice_share: float | None = None
     knife_mm: float | None = None
 
     def shows(self, layer: str) -> bool:

@@ -1,4 +1,4 @@
-"""The face of a surface nearest to a point, by exact distances to triangles."""
+"""What lies nearest to a point: a face of a surface, a place on an outline."""
 
 from __future__ import annotations
 
@@ -38,3 +38,13 @@ def nearest_face(surface: Surface, point: ArrayLike) -> tuple[int, float]:
     distance = face_distances(surface, point)
     face = int(np.argmin(distance))
     return face, float(distance[face])
+
+
+def nearest_on_outline(outline: Floats, point: Floats) -> Floats:
+    """Return the (2,) place on a closed (k, 2) outline nearest to a point of the plane [mm]."""
+    a, b = outline, np.roll(outline, -1, axis=0)
+    along = b - a
+    length2 = np.maximum(np.einsum("ij,ij->i", along, along), 1e-18)
+    share = np.clip(np.einsum("ij,ij->i", point - a, along) / length2, 0.0, 1.0)
+    found = a + share[:, None] * along
+    return np.asarray(found[np.argmin(np.linalg.norm(found - point, axis=1))])

@@ -9,7 +9,6 @@ from partline.geometry.solids import (
     area,
     grown,
     hull,
-    kept,
     loft,
     outer,
     to_solid,
@@ -65,7 +64,7 @@ def foot_block(
     carried = loft(top, bottom, top_mm=height_mm, below_mm=BELOW_MM)
     surface, _ = to_surface(to_solid(carried).trim_by_plane((0.0, 0.0, 1.0), 0.0))
     block = FootBlock(
-        surface=kept(surface, np.arange(len(surface.faces))),
+        surface=surface,
         kind=kind,
         height_mm=height_mm,
         top=top,

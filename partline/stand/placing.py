@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import ArrayLike
 
@@ -91,15 +93,14 @@ def place(
         turned = turned_onto(master, patch)
         shift = turned.to_pose @ np.linalg.inv(master.to_pose)
         centre = shift[:3, :3] @ patch.centre + shift[:3, 3]
-        patch = type(patch)(patch.faces, centre, np.array([0.0, 0.0, -1.0]))
+        patch = replace(patch, centre=centre, normal=np.array([0.0, 0.0, -1.0]))
         master = turned
     surface = master.surface
     solid = to_solid(surface, face_ids=np.arange(len(surface.faces), dtype=np.int32))
     shadow = area((hull(surface.vertices[:, :2]),))
-    lowest_patch = patch is None or patch.centre[2] < sink_mm
     seat = (
         base_seat(solid, shadow_mm2=shadow, sink_mm=sink_mm)
-        if lowest_patch or patch is None
+        if patch is None or patch.centre[2] < sink_mm
         else mouth_seat(solid, patch, sink_mm=sink_mm)
     )
     block_height = foot_block_height_mm if foot_block else 0.0
@@ -139,8 +140,7 @@ def _stood(
 
     progress(0.6, "Making the space that the rubber fills")
     top = float(piece.bounds[1, 2]) + headroom_mm
-    reach = np.concatenate([cavity.surface.vertices[:, :2]])
-    outline = outer(grown((hull(reach),), wall_mm))[0]
+    outline = outer(grown((hull(cavity.surface.vertices[:, :2]),), wall_mm))[0]
     box = prism((outline,), 0.0, top)
     rubber = checked(
         box - joined,

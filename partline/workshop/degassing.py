@@ -10,8 +10,6 @@ from partline.workshop.materials import Defaults
 from partline.workshop.pressure import bubble_share, local_kpa
 from partline.workshop.rubber import degassing_cup_mm3
 
-LEAST_VISCOSITY = 10.0  # Pa s; thinner rubber often clears by itself (common practice)
-
 
 @dataclass(frozen=True)
 class Degassing:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import tempfile
 import tomllib
 from collections.abc import Sequence
 from pathlib import Path
@@ -15,6 +14,7 @@ from partline.errors import WorkshopError
 from partline.job import Job, ShelfItem
 from partline.job_checks import shelf_faults
 from partline.job_writing import keys_of
+from partline.whole_file import replace_file
 
 _HEAD = "# Containers you have, measured inside: see `partline shelf --help`.\n"
 
@@ -85,14 +85,7 @@ def save_shelf(path: Path, items: Sequence[ShelfItem]) -> None:
     text = _HEAD + "".join("\n[[shelf]]\n" + "\n".join(keys_of(i)) + "\n" for i in items)
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        handle, temporary = tempfile.mkstemp(prefix=".", suffix=".part", dir=path.parent)
-        try:
-            with os.fdopen(handle, "w", encoding="utf-8") as file:
-                file.write(text)
-            os.replace(temporary, path)
-        except BaseException:
-            Path(temporary).unlink(missing_ok=True)
-            raise
+        replace_file(path, text.encode("utf-8"))
     except OSError as error:
         raise WorkshopError(f"Your shelf {path} cannot be written: {error.strerror}.") from error
 

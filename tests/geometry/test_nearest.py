@@ -3,7 +3,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from partline.geometry.nearest import face_distances, nearest_face
+from partline.geometry.nearest import face_distances, nearest_face, nearest_on_outline
 from partline.geometry.surface import Surface
 
 # The unit right triangle in the plane z = 0.
@@ -37,3 +37,14 @@ def test_nearest_is_the_face_below_even_when_its_middle_is_far() -> None:
         [[0, 1, 2], [3, 4, 5]],
     )
     assert nearest_face(surface, (1.2, 1.2, 0.5)) == (0, pytest.approx(0.5))
+
+
+@pytest.mark.parametrize(
+    ("point", "found"),
+    [((0.5, -1.0), (0.5, 0.0)), ((3.0, 3.0), (1.0, 1.0)), ((-0.2, 0.4), (0.0, 0.4))],
+)
+def test_nearest_place_on_a_closed_square(
+    point: tuple[float, float], found: tuple[float, float]
+) -> None:
+    square = np.array([[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]])
+    assert nearest_on_outline(square, np.array(point)) == pytest.approx(found)

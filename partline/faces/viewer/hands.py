@@ -13,8 +13,6 @@ from partline.faces.viewer.pane import Pane
 from partline.faces.workbench import Workbench
 from partline.job import ZonePart
 
-MODES = ("turn", "tip", *BRUSHES)
-
 
 class Hands:
     """Takes drags in the picture for a workbench, one mode at a time.
