@@ -13,7 +13,7 @@ from partline.geometry.surface import Floats
 
 # On paper, whatever the scale of the drawing [mm].
 _BALL, _STEP, _BESIDE = 3.7, 8.2, 9.0
-_WIDE, _HIGH = 84.0, 100.0
+_WIDE, _HIGH = 84.0, 78.0
 
 
 def air_views(

@@ -31,6 +31,7 @@ from partline.faces.sheet_blocks import (
     Picture,
     Steps,
     Text,
+    Together,
 )
 from partline.faces.words import way_to_tip, worth_tipping
 from partline.plan import Plan, Pour
@@ -50,25 +51,30 @@ def resin_page(desk: Desk) -> Page:
     pot = ("pressure",) if limits["pot"] else ()
     blocks: list[Block] = [
         *(stop_blocks(plan.bench.cast.timing) if plan.bench is not None else ()),
+        Heading("Before anything is mixed"),
+        Steps(_ready(air, limits)),
+        Heading("Mix"),
         *weighing_blocks(weigh),
         Line((Own(job.resin.kind), ": one casting with its foot takes ", casting,
               "; the rest stays in the cup.", *batch)),
         *_before(plan),
         desk.caution("resin_mix"),
-        *tip_blocks(air, "Tip it while filling"),
-        *(Drawings((row,)) for row in moves_strip(moves(plan), desk.room[0])),
-        Steps(_steps(air, limits)),
-        *_pressed(plan),
-        desk.caution("resin_pour", *pot),
-        Heading("Where air stays in the resin: a hole in that casting"),
-        *air_blocks(air),
-        *_left(plan),
+        # With the mould in both hands nobody turns a page.
+        Together((
+            *tip_blocks(air, "Tip it while filling"),
+            *(Drawings((row,)) for row in moves_strip(moves(plan), desk.room[0])),
+            Steps(_steps(air, limits)),
+            *_pressed(plan),
+            desk.caution("resin_pour", *pot),
+        )),
     ]  # fmt: skip
+    found: list[Block] = [Heading("Where air stays in the resin: a hole in that casting"),
+                          *air_blocks(air), *_left(plan)]  # fmt: skip
     if air["rows"]:
         views = air_views(desk.outlines, air["table"].rows, mouth_up=True)
-        blocks += [Drawings(views), Picture("resin_air", "turned over, numbered as in the table",
-                                            70.0)]  # fmt: skip
-    return Page("Weigh and pour the resin", "5", tuple(blocks))
+        found += [Drawings(views), Picture("resin_air", "turned over, numbered as in the table",
+                                           70.0)]  # fmt: skip
+    return Page("Weigh and pour the resin", "5", (*blocks, Together(tuple(found))))
 
 
 def _left(plan: Plan) -> tuple[Block, ...]:
@@ -136,14 +142,32 @@ def _seconds(hold_s: float) -> str:
     return f"{5 * max(1, round(hold_s / 5))} s" if hold_s < 120 else f"{hold_s / 60:.1f} min"
 
 
+def _ready(air: dict[str, Any], limits: dict[str, Any]) -> tuple[Text, ...]:
+    """Return what is done and laid out while no resin is mixed: afterwards there is no time."""
+    talc = "Talc in the numbered places breaks the surface of the resin. " if air["rows"] else ""
+    notch: tuple[Text, ...] = (
+        (("Cut a notch in the rim of the mouth on the side that goes down (see the mouth "
+          "disc).",),) if air["tip"] else ()
+    )  # fmt: skip
+    pot = " the pressure pot open," if limits["pot"] else ""
+    return (
+        (f"Release on the rubber, dry. {talc}Close the lips, band the block between boards: "
+         "snug, not tight.",),
+        *notch,
+        (f"Lay out the cap,{pot} a clock with seconds, and this page; go through the moves once "
+         "with the empty block." if air["rocked"] else
+         f"Lay out the cap,{pot} a clock with seconds, and this page.",),
+    )  # fmt: skip
+
+
 def _steps(air: dict[str, Any], limits: dict[str, Any]) -> tuple[Text, ...]:
+    """Return what is done with the mixed resin, in its order."""
     fill: tuple[Text, ...]
     if air["tip"]:
         fill = (
-            ("Cut a notch in the rim of the mouth on the side that goes down (see the mouth "
-             "disc). Tip the block and fill in a thin stream down that side.",),
+            ("Tip the block and fill in a thin stream down the side with the notch.",),
             ("Stand it up and ", Bold("top up"), "."),
-        )  # fmt: skip
+        )
     else:
         fill = (("Fill in a thin stream down one side, and ", Bold("top up"), "."),)
     think = " Think of the numbered places." if air["rows"] else ""
@@ -158,10 +182,4 @@ def _steps(air: dict[str, Any], limits: dict[str, Any]) -> tuple[Text, ...]:
                  ": your pot’s plate says ", pot["plate"], ", ", Bold("never above it"),
                  ". Only if this mould was itself cured under pressure, or holds no "
                  "bubbles.")  # fmt: skip
-    return (
-        ("Release on the rubber, dry. Talc in the numbered places breaks the surface of the "
-         "resin. Close the lips, band the block between boards: snug, not tight.",),
-        *fill,
-        cap,
-        press,
-    )  # fmt: skip
+    return (*fill, cap, press)

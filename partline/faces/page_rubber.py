@@ -29,6 +29,7 @@ from partline.faces.sheet_blocks import (
     Picture,
     Steps,
     Text,
+    Together,
 )
 from partline.plan import Plan
 
@@ -52,13 +53,14 @@ def rubber_page(desk: Desk) -> Page:
         *tip_blocks(air, "Prop it up"),
         Steps(_steps(box, air)),
         *_short(plan),
-        desk.caution("rubber_pour"),
+        desk.caution("rubber_pour", "rubber_cure"),
     ]  # fmt: skip
-    blocks += [Heading("Where air stays in the rubber: a lump on every casting"), *air_blocks(air)]
+    found: list[Block] = [Heading("Where air stays in the rubber: a lump on every casting"),
+                          *air_blocks(air)]  # fmt: skip
     if air["rows"]:
         views = air_views(desk.outlines, air["table"].rows, mouth_up=False)
-        blocks += [Drawings(views), Picture("rubber_air", "numbered as in the table", 70.0)]
-    return Page("Weigh and pour the rubber", "2", tuple(blocks))
+        found += [Drawings(views), Picture("rubber_air", "numbered as in the table", 70.0)]
+    return Page("Weigh and pour the rubber", "2", (*blocks, Together(tuple(found))))
 
 
 def _before(plan: Plan) -> tuple[Block, ...]:

@@ -8,7 +8,7 @@ from typing import Any
 from reportlab.lib.colors import HexColor
 from reportlab.lib.units import mm
 from reportlab.lib.utils import ImageReader
-from reportlab.platypus import Flowable, Paragraph, Spacer
+from reportlab.platypus import Flowable, KeepTogether, Paragraph, Spacer
 from reportlab.platypus import Table as Grid
 
 from partline.faces.colours import INK
@@ -29,6 +29,7 @@ from partline.faces.sheet_blocks import (
     Picture,
     Steps,
     Table,
+    Together,
     TrueSize,
 )
 
@@ -84,6 +85,8 @@ def _flowables(block: Block, wide: float, stills: dict[str, bytes], within: str)
         return [] if data is None else [Still(data, block.words, wide, block.high_mm * mm)]
     if isinstance(block, Box):
         return [_box(block, wide, stills)]
+    if isinstance(block, Together):
+        return [KeepTogether(flowables(block.blocks, wide, stills, within=within))]
     if isinstance(block, Front):
         raise TypeError("The first page is drawn by itself.")
     raise TypeError(f"A bench sheet has no block {type(block).__name__}.")

@@ -160,9 +160,9 @@ def draw_panels(found: Sequence[Panel], *, scale: float = 1.0) -> bytes:
         plotter.subplot(0, k)
         plotter._partline_drawn = {}
         paper(plotter)
-        draw(panel.actors, plotter, text_px=int(26 * scale))
+        draw(panel.actors, plotter, text_px=int(32 * scale))
         if panel.words:
-            plotter.add_text(panel.words, position="lower_left", font_size=int(14 * scale),
+            plotter.add_text(panel.words, position="lower_left", font_size=int(17 * scale),
                              color="#23262b", name="words")  # fmt: skip
         aim(plotter, panel.actors, panel.eye, aspect=width / height, margin=1.14)
     largest = max(r.camera.GetParallelScale() for r in plotter.renderers)

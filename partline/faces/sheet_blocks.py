@@ -121,6 +121,13 @@ class Box:
 
 
 @dataclass(frozen=True)
+class Together:
+    """Blocks that are read as one thing: on one page where one holds them."""
+
+    blocks: tuple[Block, ...]
+
+
+@dataclass(frozen=True)
 class Front:
     """The first page: the piece in its cup and a few lines, each with the kinds of its numbers."""
 
@@ -129,7 +136,19 @@ class Front:
     standing: Drawing
 
 
-Block = Heading | Line | Steps | Caution | Table | Drawings | TrueSize | Picture | Box | Front
+Block = (
+    Heading
+    | Line
+    | Steps
+    | Caution
+    | Table
+    | Drawings
+    | TrueSize
+    | Picture
+    | Box
+    | Together
+    | Front
+)
 
 
 @dataclass(frozen=True)

@@ -229,12 +229,17 @@ def _order(run: Run, making: Making, spare: float, taught: Learned | None) -> tu
 def _cuts(
     known: Defaults, making: Making, good: int, share: float, voids: float
 ) -> tuple[Choice, ...]:
-    names = {0: "no cut", 1: "one cut", 2: "two cuts"}
     found = [
-        (names.get(c.count, f"{c.count} cuts"), c.cleanup_min, voids, c.verdict)
-        for c in (making.cut, *making.cut.alternatives)
+        (_named(c), c.cleanup_min, voids, c.verdict) for c in (making.cut, *making.cut.alternatives)
     ]
     return compared(known, found, good=good, yield_share=share, foot=making.foot)
+
+
+def _named(cut: Cut) -> str:
+    """Return how many cuts and where: two rows of one name could not be told apart."""
+    number = {0: "no cut", 1: "one cut", 2: "two cuts"}.get(cut.count, f"{cut.count} cuts")
+    sides = " and ".join(dict.fromkeys(line.side for line in cut.lines if line.side))
+    return f"{number}, {sides}" if sides else number
 
 
 def _fills(job: Job, known: Defaults) -> int:

@@ -159,6 +159,18 @@ def test_the_sample_too() -> None:
 
 
 @pytest.mark.skipif(shutil.which("pdftoppm") is None, reason="no pdftoppm (poppler-utils)")
+def test_with_the_mould_in_both_hands_nobody_turns_a_page(plan: Plan) -> None:
+    """Which way to tip, the moves, and what is done with the mixed resin are on one page."""
+    pages = pypdf.PdfReader(io.BytesIO(sheet_pdf(plan))).pages
+    texts = [close(p.extract_text()) for p in pages]
+    (page,) = [t for t in texts if close("Tip it while filling") in t]
+    assert close("Tip the block and fill in a thin stream") in page
+    assert close("Stand it up and top up") in page
+    assert close("Cap it") in page
+    before = texts[texts.index(page) - 1] + page
+    assert before.index(close("Release on the rubber")) < before.index(close("Tip it while"))
+
+
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 def test_bars_are_100_mm(plan: Plan, tmp_path: Path, paper: Any) -> None:
     """100 mm at 300 dpi = 1181.1 dots (25.4 mm to the inch), both ways, on every such page."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import datetime
 import sys
 from pathlib import Path
@@ -9,13 +10,14 @@ from pathlib import Path
 import pytest
 
 sys.path.insert(0, str(Path(__file__).parent))
-from production_cases import PLAN, production
+from production_cases import PLAN, job, production
 
 from partline.job import MaterialPart, RunPart
 from partline.job_run import RatesPart
 from partline.workshop.log import Log, Pull
 from partline.workshop.materials import defaults
 from partline.workshop.mixing import mix
+from partline.workshop.production import Making, plan_production
 
 DAY = datetime.date(2027, 3, 2)
 
@@ -92,6 +94,18 @@ def test_the_cut_and_its_alternatives_by_minutes_of_the_whole_run() -> None:
     assert len(found.cuts) == 1 + len(PLAN.cut.alternatives)
     assert found.cuts[0].chosen
     assert found.cuts[0].run_min == pytest.approx(24 * found.minutes.each_min)
+
+
+def test_two_ways_with_one_cut_are_told_apart_by_their_side() -> None:
+    line = PLAN.cut.lines[0]
+    ways = tuple(
+        dataclasses.replace(PLAN.cut, count=1, lines=(dataclasses.replace(line, side=side),))
+        for side in ("back", "left")
+    )
+    cut = dataclasses.replace(PLAN.cut, count=0, lines=(), alternatives=ways)
+    making = Making(62.0, 2, True, cut, PLAN.container, PLAN.resin, PLAN.rubber_mix)
+    named = [one.name for one in plan_production(job(), defaults(), making).cuts]
+    assert named == ["no cut", "one cut, back", "one cut, left"]
 
 
 def test_one_mix_fills_so_many_moulds() -> None:
