@@ -51,6 +51,10 @@ class PlanFileError(PartlineError):
     """A plan folder that cannot be opened or written."""
 
 
+class PrintError(PartlineError):
+    """A printer does not take the pages."""
+
+
 class MissingExtra(PartlineError):
     """Something optional is not installed; the text names the command that installs it."""
 

@@ -54,7 +54,7 @@ def parse(text: str, folder: Path, *, name: str, check_files: bool) -> Job:
     try:
         job = Job.model_validate(data, context=context, by_alias=True, by_name=False)
     except ValidationError as error:
-        faults = [_fault(tuple(e["loc"]), dict(e)) for e in error.errors(include_url=False)]
+        faults = [fault_of(tuple(e["loc"]), dict(e)) for e in error.errors(include_url=False)]
         raise JobError(_listed(name, text, faults)) from None
     faults = list(crossed(job, data, check_files=check_files))
     if faults:
@@ -130,7 +130,8 @@ def _field(place: Place) -> tuple[type[BaseModel], Any]:
     return model, field
 
 
-def _fault(place: Place, error: dict[str, Any]) -> Fault:
+def fault_of(place: Place, error: dict[str, Any]) -> Fault:
+    """Return where a fault of the job's checker lies, and what it is in words."""
     kind, context = error["type"], error.get("ctx") or {}
     given = _brief(error.get("input"))
     model, field = _field(place)

@@ -40,8 +40,13 @@ def write_painted_mesh(plan: Plan, path: Path) -> Path:
     return write_whole(path, head.encode("ascii") + points.tobytes() + faces.tobytes())
 
 
-def write_cut_lines(plan: Plan, folder: Path) -> tuple[Path, Path]:
+def write_cut_lines(plan: Plan, folder: Path, *, name: str = "cut") -> tuple[Path, Path]:
     """Write the cut as cut.csv (one row a point) and cut.obj (one polyline a cut) [mm].
+
+    Parameters
+    ----------
+    name : str
+        Of both files, without the ending.
 
     Points are given in the pose of the stand, which is that of the mesh written beside them, and
     in the CSV in the scan's own coordinates as well.
@@ -63,8 +68,8 @@ def write_cut_lines(plan: Plan, folder: Path) -> tuple[Path, Path]:
         body += [f"o cut{k}", "l " + " ".join(str(first + n) for n in range(len(line.points)))]
         first += len(line.points)
     return (
-        write_whole(folder / "cut.csv", ("\n".join(rows) + "\n").encode("ascii")),
-        write_whole(folder / "cut.obj", ("\n".join(body) + "\n").encode("ascii")),
+        write_whole(folder / f"{name}.csv", ("\n".join(rows) + "\n").encode("ascii")),
+        write_whole(folder / f"{name}.obj", ("\n".join(body) + "\n").encode("ascii")),
     )
 
 

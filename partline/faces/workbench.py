@@ -10,18 +10,21 @@ from typing import Any, Literal
 import numpy as np
 
 from partline.errors import JobError
+from partline.faces.asking import FORMS
 from partline.faces.poses import Pick, Side, direction
 from partline.faces.view import LAYERS, STAGES, View
 from partline.freshness import still_holding
 from partline.geometry.surface import Floats, Surface
-from partline.job import Job, LookPart, MouthPart, ScanPart
+from partline.job import Job, LookPart, MouthPart, ScanPart, ShelfItem
 from partline.plan import Plan
 from partline.scan.master import Master
 from partline.units import length_mm
+from partline.workshop.shelf import with_shelf
 
 # What undo brings back. The view is not a choice: looking at something changes nothing.
 CHOICES = (
     "height_mm", "up", "front", "front_said", "mouth", "mouth_said", "measured", "scale", "base",
+    "asked",
 )  # fmt: skip
 # Older steps forget their plan, which is large; it is then worked out again.
 _PLANS_KEPT = 4
@@ -32,7 +35,8 @@ class Workbench:
     """The job in progress.
 
     It knows no window. Whoever shows it asks to be told by `listen`; the questions come in the
-    order of the bench: scan, how tall, how it stands and its front, where the resin goes in.
+    order of the bench: scan, how tall, how it stands and its front, where the resin goes in, and
+    then what is on the bench: cups, labels, ratings, how many.
 
     Attributes
     ----------
@@ -61,6 +65,10 @@ class Workbench:
         two points or a unit. None when the height as it stands was said [mm].
     base : Job or None
         Everything else of the job: zones, cut, materials, shelf, shop, run.
+    asked : tuple of str
+        Those of `asking.FORMS` that are still to be put, or to be put again.
+    shelf : tuple of ShelfItem
+        The cups saved for every job; those of the job itself come before them.
     plan : Plan or None
         The last plan that was worked out, fresh or stale.
     planned : Job or None
@@ -79,6 +87,8 @@ class Workbench:
     measured: tuple[Pick, ...] | None = None
     scale: float | None = None
     base: Job | None = None
+    asked: tuple[str, ...] = FORMS
+    shelf: tuple[ShelfItem, ...] = ()
     plan: Plan | None = None
     planned: Job | None = None
     view: View = field(default_factory=View)
@@ -144,11 +154,12 @@ class Workbench:
             "path": path, "master": master, "base": base, "plan": None, "planned": None,
             "height_mm": None, "up": "+z", "front": "-y", "front_said": False, "mouth": None,
             "mouth_said": False, "measured": None, "scale": None, "view": View(),
-            "job_path": job_path,
+            "job_path": job_path, "asked": FORMS,
         }  # fmt: skip
         if said:
             new |= {"height_mm": height_of(base, master), "up": base.scan.up,
                     "front": base.scan.front, "front_said": True, "mouth_said": True,
+                    "asked": (),
                     "scale": scale_of(base), "view": seen_in(base.look),
                     "mouth": _pointed_out(base.stand.mouth, master)}  # fmt: skip
         self.change(**new)
@@ -157,7 +168,7 @@ class Workbench:
         """Return what is asked next, "" when all is said.
 
         "scan", "height" (or "points", then "distance", to size it by two points), "front",
-        "mouth".
+        "mouth", then one of `asking.FORMS`.
         """
         if self.master is None:
             return "scan"
@@ -167,15 +178,17 @@ class Workbench:
             return "points" if len(self.measured) < 2 else "distance"
         if not self.front_said:
             return "front"
-        return "" if self.mouth_said else "mouth"
+        if not self.mouth_said:
+            return "mouth"
+        return self.asked[0] if self.asked else ""
 
     def stale(self) -> frozenset[str]:
         """Return the `STAGES` whose results are of an earlier choice; none without a plan."""
         if self.plan is None or self.planned is None:
             return frozenset()
-        if self.question():
+        if self.question() not in ("", *FORMS):
             return frozenset(STAGES)
-        holding = still_holding(self.planned, job_of(self))
+        holding = still_holding(self.planned, planned_job(self))
         gone = frozenset(s for s in ("piece", "stand", "air", "cut", "weigh") if s not in holding)
         return gone | {"pour", "after"} if gone else gone
 
@@ -237,6 +250,17 @@ def job_of(bench: Workbench) -> Job:
         mouth = MouthPart(at="point", point=in_file(bench.master, bench.mouth.point))
     stand = base.stand.model_copy(update={"mouth": mouth})
     return base.model_copy(update={"scan": scan, "stand": stand})
+
+
+def planned_job(bench: Workbench) -> Job:
+    """Return the job that is worked out: as said so far, with the saved cups behind its own.
+
+    Raises
+    ------
+    JobError
+        As `job_of`.
+    """
+    return with_shelf(job_of(bench), bench.shelf)
 
 
 def in_file(master: Master, point: Floats) -> tuple[float, float, float]:

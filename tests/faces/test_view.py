@@ -49,13 +49,16 @@ def test_questions_come_in_the_order_of_the_bench(bench):
     bench.change(front_said=True)
     assert bench.question() == "mouth"
     bench.change(mouth_said=True)
+    for question in ("cups", "rubber", "resin", "ratings", "number"):
+        assert bench.question() == question
+        bench.change(asked=bench.asked[1:])
     assert bench.question() == ""
 
 
 def test_listeners_hear_each_change_once_and_a_new_height_makes_the_plan_stale(bench):
     heard = []
     bench.listen(lambda: heard.append(bench.height_mm))
-    bench.change(height_mm=50.0, front_said=True, mouth_said=True)
+    bench.change(height_mm=50.0, front_said=True, mouth_said=True, asked=())
     bench.change(plan=fake_plan(), planned=job_of(bench))
     bench.change(view=View().switched("air", True))
     assert bench.plan is not None

@@ -19,7 +19,7 @@ def bench() -> Workbench:
     found.opened(Path("knob.ply"), fake_plan().master)
     found.change(height_mm=62.0)
     found.change(front="+x", front_said=True)
-    found.change(mouth_said=True)
+    found.change(mouth_said=True, asked=())
     return found
 
 

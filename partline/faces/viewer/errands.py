@@ -10,19 +10,20 @@ from qtpy.QtCore import QStandardPaths, QUrl
 from qtpy.QtGui import QDesktopServices
 from qtpy.QtWidgets import QFileDialog, QWidget
 
-from partline.errors import PartlineError
+from partline.errors import PartlineError, WorkshopError
 from partline.faces.figures import System
-from partline.faces.keeping import forget, keep, kept_file
+from partline.faces.keeping import forget, is_sample, keep, kept_file
 from partline.faces.viewer.jobs import Jobs
 from partline.faces.viewer.pulls import Pulls, Read
 from partline.faces.viewer.rows import Notice
 from partline.faces.viewer.work import Opened, read_any, sheet_into
-from partline.faces.workbench import Workbench, job_of
+from partline.faces.workbench import Workbench, job_of, planned_job
 from partline.job import Job, LookPart, write_job
 from partline.plan import Plan
 from partline.planfile import write_whole
 from partline.progress import Progress
 from partline.workshop.log import Log, Pull
+from partline.workshop.shelf import read_shelf, shelf_path
 
 KINDS = "Scans and jobs (*.stl *.obj *.ply *.stl.gz *.ply.gz *.ply.xz *.obj.xz *.toml);;All (*)"
 
@@ -68,6 +69,7 @@ class Errands:
 
         def take(found: Opened) -> None:
             self.pulls.newest = None
+            self.take_shelf(found.path)
             self._bench.opened(found.path, found.master, base=found.job, job_path=found.job_path)
             if found.job is None:
                 self._bench.change(master=found.master, up=found.up, front=found.front)
@@ -80,6 +82,14 @@ class Errands:
                 )  # fmt: skip
 
         self._jobs.start(lambda progress: read_any(path, progress, kept=kept), take)
+
+    def take_shelf(self, path: Path) -> None:
+        """Take the saved cups from the shelf; a sample has its own and needs no others."""
+        try:
+            self._bench.shelf = () if is_sample(path) else read_shelf(shelf_path())
+        except WorkshopError as fault:
+            self._bench.shelf = ()
+            self._notice.say(f"Your saved cups are left out. {fault}", trouble=True)
 
     def _afresh(self, path: Path, kept: Path) -> None:
         forget(kept)
@@ -94,7 +104,7 @@ class Errands:
 
     def _job(self) -> Job | None:
         try:
-            return job_of(self._bench)
+            return planned_job(self._bench)
         except (PartlineError, ValidationError) as fault:
             self._notice.say(in_words(fault), trouble=True)
             return None
@@ -155,19 +165,24 @@ class Errands:
 
     # Writing
 
-    def export(self, folder: Path, system: System = "mm", *, show: bool = False) -> None:
-        """Write the bench sheet and all that goes with it into a folder in the background."""
+    def fresh_plan(self) -> Plan | None:
+        """Return the plan if it may go out; say why not otherwise."""
         plan = self._bench.plan
         if plan is None or self._bench.stale() or self.pulls.uncounted():
             words = _NO_PLAN if plan is None else "The plan is being worked out again; wait for it."
             self._notice.say(words, trouble=True)
+            return None
+        return plan
+
+    def export(self, folder: Path, system: System = "mm") -> None:
+        """Write the bench sheet and all that goes with it into a folder in the background."""
+        plan = self.fresh_plan()
+        if plan is None:
             return
 
         def told(found: tuple[Path, str]) -> None:
             sheet, words = found
             self._notice.say(words, trouble=False, action=("Open it", lambda: open_file(sheet)))
-            if show:
-                open_file(sheet)
 
         self._notice.hide()
         self._jobs.start(lambda progress: sheet_into(plan, folder, progress, system=system), told)
@@ -228,7 +243,7 @@ class Errands:
         if name and not self._jobs.working():
             self.open_path(Path(name))
 
-    def ask_sheet(self, system: System = "mm", *, show: bool = False) -> None:
+    def ask_sheet(self, system: System = "mm") -> None:
         """Ask for a folder, and write the sheet with its lengths in a system."""
         if self._bench.plan is None:
             self._notice.say(_NO_PLAN, trouble=True)
@@ -237,7 +252,7 @@ class Errands:
             self._window, "A new or empty folder for the bench sheet"
         )
         if name:
-            self.export(Path(name), system, show=show)
+            self.export(Path(name), system)
 
     def save_again(self) -> None:
         """Save to the job file it came from; ask for one where there is none."""

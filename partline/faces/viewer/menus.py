@@ -57,7 +57,10 @@ class Menus:
         self._add(menu, "Save the job &as…", "Ctrl+Shift+S", errands.ask_save)
         self._add(menu, "&Make the bench sheet…", "Ctrl+E", window.ask_sheet)
         self._add(menu, "&Print the sheet…", QKeySequence.Print, window.print_sheet)
-        self._add(menu, "Save the p&icture…", "Ctrl+I", window.ask_picture)
+        menu.addSeparator()
+        self._add(menu, "Save the p&icture…", "Ctrl+I", window.outputs.picture)
+        self._add(menu, "Save the painted mes&h…", None, window.outputs.mesh)
+        self._add(menu, "Save the &cut's line…", None, window.outputs.cut)
         menu.addSeparator()
         self._add(menu, "&Quit", QKeySequence.Quit, window.close)
 

@@ -140,8 +140,37 @@ class StandPage(Page):
         )
 
 
+_AGAIN = {
+    "cups": ("Cups…", "Shows your shelf: add a cup, or take one off."),
+    "rubber": ("Rubber's label…", "Asks again what the rubber's label says."),
+    "resin": ("Resin's label…", "Asks again what the resin's label says."),
+    "ratings": ("Scale and ratings…", "Asks again for scale, vacuum and pressure pot."),
+    "number": ("How many…", "Asks again how many good castings you want."),
+}
+
+
 class WeighPage(Page):
-    """The cup and what goes on the scale."""
+    """The cup and what goes on the scale.
+
+    Signals
+    -------
+    ask(str)
+        One of `asking.FORMS` is to be put again.
+    """
+
+    ask = Signal(str)
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        grid, self.again = QGridLayout(), {}
+        for k, (question, said) in enumerate(_AGAIN.items()):
+            self.again[question] = button(*said)
+            self.again[question].clicked.connect(
+                lambda _=False, question=question: self.ask.emit(question)
+            )
+            grid.addWidget(self.again[question], k // 2, k % 2)
+        self.column.addLayout(grid)
+        self.column.addStretch(1)
 
     def follow(self, plan: Plan, system: System) -> None:
         """Show the container, the rubber and the resin."""

@@ -20,7 +20,7 @@ class PourPage(Page):
                             "Writes the sheet to print, and all that goes with it, into a folder "
                             "you choose.")  # fmt: skip
         self.print = button("Print the sheet…",
-                            "Opens the sheet where it can be printed.")  # fmt: skip
+                            "Prints the sheet and the cutting card at true size.")  # fmt: skip
         self.job = button("Save the job…", "Saves what you decided as a job file to open again.")
         self.play = PlayRow()
         self.column.addWidget(self.play)

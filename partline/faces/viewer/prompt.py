@@ -30,6 +30,11 @@ class Prompt(QFrame):
     other_way(str)
         The question whose second button was pressed.
     stop()
+
+    Attributes
+    ----------
+    place : QVBoxLayout
+        Room for a form, between the question and its button.
     """
 
     answered = Signal(str)
@@ -58,8 +63,11 @@ class Prompt(QFrame):
         layout = QVBoxLayout(self)
         layout.setContentsMargins(14, 12, 14, 14)
         layout.setSpacing(10)
-        for part in (self.heading, self.how, self.lines, self.height_row, self.button,
-                     self.other, self.working):  # fmt: skip
+        self.place = QVBoxLayout()
+        for part in (self.heading, self.how, self.lines, self.height_row):
+            layout.addWidget(part)
+        layout.addLayout(self.place)
+        for part in (self.button, self.other, self.working):
             layout.addWidget(part)
         self.ask("scan")
 

@@ -56,6 +56,37 @@ QUESTIONS = {
         "Fill it through the base",
         "The mouth of the mould will be where the piece stands on its foot block.",
     ),
+    "cups": Asked(
+        "Which cups have you?",
+        "Measure each inside with a rule; it is kept for every job. With none on the shelf, sizes "
+        "on sale are tried.",
+        "Go on",
+        "Takes the cups in the list, and goes on to the labels.",
+    ),
+    "rubber": Asked(
+        "What does the rubber's label say?",
+        "What you have not at hand, leave empty: the sheet leaves room for it.",
+        "Go on",
+        "Takes what you read on the rubber's label.",
+    ),
+    "resin": Asked(
+        "What does the resin's label say?",
+        "What you have not at hand, leave empty: the sheet leaves room for it.",
+        "Go on",
+        "Takes what you read on the resin's label.",
+    ),
+    "ratings": Asked(
+        "Scale, vacuum and pressure",
+        "As on their plates. Nothing is planned beyond a rating, and none is assumed.",
+        "Go on",
+        "Takes what your scale, chamber and pot can do.",
+    ),
+    "number": Asked(
+        "How many do you want?",
+        "From this come castings, moulds and days.",
+        "Go on",
+        "Takes how many good castings you want.",
+    ),
     "plan": Asked(
         "Ready to work it out",
         "Where air stays, where to cut and how far, which cup, what to weigh. A big scan takes "
@@ -72,14 +103,26 @@ QUESTIONS = {
 }
 
 
+_LATER = ("Leave it as it is",
+          "Goes on to the plan; what has not been said is asked for on the sheet.")  # fmt: skip
+
 OTHER_WAYS = {
     "scan": ("Try the sample…", "Opens a sleepy ram for a coat peg, with everything answered."),
     "height": ("Measure between two points…",
                "Sizes the piece by a distance between two points that you click on."),
     "distance": ("Click again…", "Forgets the two points and lets you click on two others."),
+    "cups": _LATER, "rubber": _LATER, "resin": _LATER, "ratings": _LATER, "number": _LATER,
     "done": ("Change something…", "Goes back to how it stands, its front, its mouth or height."),
 }  # fmt: skip
 """The second button of a question: its words and its tooltip."""
+
+
+HOMES = {
+    "scan": "piece", "height": "piece", "points": "piece", "distance": "piece",
+    "front": "stand", "mouth": "stand", "plan": "stand",
+    "cups": "weigh", "rubber": "weigh", "resin": "weigh", "ratings": "weigh", "number": "weigh",
+}  # fmt: skip
+"""The stage that a question belongs to."""
 
 
 HINTS = {

@@ -4,40 +4,38 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
 from qtpy.QtCore import QEvent, QTimer
 from qtpy.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
 from qtpy.QtWidgets import (
-    QFileDialog,
     QHBoxLayout,
     QLabel,
     QMainWindow,
-    QStackedWidget,
     QVBoxLayout,
     QWidget,
 )
 
+from partline.faces.asking import FORMS
 from partline.faces.painting import BRUSHES
 from partline.faces.tipping import Tip
-from partline.faces.view import STAGES, Eye, PourName, View
-from partline.faces.viewer.after_page import AfterPage
-from partline.faces.viewer.air_page import AirPage
+from partline.faces.view import Eye, PourName, View
 from partline.faces.viewer.answers import Answers
-from partline.faces.viewer.cut_page import CutPage
+from partline.faces.viewer.bench_forms import BenchForms
 from partline.faces.viewer.easel import Easel
 from partline.faces.viewer.errands import Errands
 from partline.faces.viewer.hands import Hands
 from partline.faces.viewer.help import Help
 from partline.faces.viewer.jobs import Jobs
 from partline.faces.viewer.menus import Menus
-from partline.faces.viewer.pages import Page, PiecePage, StandPage, WeighPage
+from partline.faces.viewer.outputs import Outputs
 from partline.faces.viewer.pane import Pane
-from partline.faces.viewer.pour_page import PourPage
 from partline.faces.viewer.prompt import Prompt
-from partline.faces.viewer.questions import HINTS
+from partline.faces.viewer.questions import HINTS, HOMES
 from partline.faces.viewer.rows import SIDES, Notice, ShowRow, StageStrip
 from partline.faces.viewer.settings import Lengths, Settings
+from partline.faces.viewer.stage_pages import StagePages
 from partline.faces.viewer.style import STYLE
 from partline.faces.viewer.work import plan_job
 from partline.faces.words import first_lines
@@ -79,6 +77,7 @@ class Window(QMainWindow):
         self.errands = Errands(self.bench, self.jobs, self.notice, self, planner)
         self.errands.remember = self._remember
         self.errands.look = lambda: look_of(self.bench.view, self.stage, self.system)
+        self.outputs = Outputs(self.errands, self.jobs, self.pane, self.notice, self)
         self._keep = QTimer(self, singleShot=True, interval=_KEEP_MS)
         self._keep.timeout.connect(self.errands.keep_choices)
         # Not in the midst of a click or a stroke, and once for several choices in a row.
@@ -97,16 +96,10 @@ class Window(QMainWindow):
         self.prompt, self.notice = Prompt(), Notice()
         self.shows, self.strip = ShowRow(), StageStrip()
         self.shows.units[self.system].setChecked(True)
-        self.piece, self.stand, self.air = PiecePage(), StandPage(), AirPage()
-        self.cut, self.weigh, self.pour, self.after = (
-            CutPage(),
-            WeighPage(),
-            PourPage(),
-            AfterPage(),
-        )
-        self.pages = QStackedWidget()
-        for page in self._pages():
-            self.pages.addWidget(page)
+        self.pages = StagePages()
+        self.piece, self.stand, self.air = self.pages.piece, self.pages.stand, self.pages.air
+        self.cut, self.weigh, self.pour = self.pages.cut, self.pages.weigh, self.pages.pour
+        self.after = self.pages.after
         self.hint = QLabel(HINTS["piece"])
         self.hint.setWordWrap(True)
         self.hint.setEnabled(False)
@@ -114,6 +107,8 @@ class Window(QMainWindow):
         side.setFixedWidth(350)
         column = QVBoxLayout(side)
         column.setContentsMargins(4, 8, 8, 0)
+        self.forms = BenchForms(self.bench, self.notice)
+        self.prompt.place.addWidget(self.forms)
         column.addWidget(self.prompt)
         column.addWidget(self.pages, 1)
         column.addWidget(self.hint)
@@ -129,9 +124,6 @@ class Window(QMainWindow):
         rows.addWidget(self.notice)
         rows.addWidget(self.strip)
         self.setCentralWidget(whole)
-
-    def _pages(self) -> tuple[Page, ...]:
-        return (self.piece, self.stand, self.air, self.cut, self.weigh, self.pour, self.after)
 
     def _connect(self) -> None:
         self.prompt.answered.connect(self.answer)
@@ -160,6 +152,8 @@ class Window(QMainWindow):
         self.cut.cuts.connect(self.answers.cuts)
         self.cut.other.connect(lambda k: self._look(replace(self.bench.view, choice=k)))
         self.cut.tried.connect(lambda z: self._look(replace(self.bench.view, knife_mm=z)))
+        self.weigh.ask.connect(self.forms.ask)
+        self.forms.form.entered.connect(lambda: self.answer(self.prompt.question))
         self.after.form.written.connect(self._write_pull)
         self.pour.play.stepped.connect(self._play)
         self.pour.sheet.clicked.connect(lambda: self.ask_sheet())
@@ -182,36 +176,23 @@ class Window(QMainWindow):
         busy = self.jobs.working() or self._again.isActive()
         waits = plan is None or (bool(stale) and not busy)
         question = bench.question() or ("plan" if waits else "done")
-        homes = {"scan": "piece", "height": "piece", "points": "piece",
-                 "distance": "piece", "front": "stand", "mouth": "stand",
-                 "plan": "stand"}  # fmt: skip
         if plan is None or (question != self.prompt.question and question != "plan"):
-            self.stage = homes.get(question, self.stage if plan else "piece")
+            self.stage = HOMES.get(question, self.stage if plan else "piece")
         lines = first_lines(plan, self.system) if plan and question == "done" else ()
         self.prompt.ask(question, lines=lines, stale=bool(stale),
                         small=question == "done" and self.stage != "piece")  # fmt: skip
-        self.piece.follow(bench)
-        self.stand.follow(bench)
-        if plan is not None:
-            self._follow_plan(plan, stale)
+        self.forms.follow(question, self.system)
+        self.pages.setVisible(question not in FORMS)
+        self.pages.follow(bench, plan, self.system, stale)
         opened = bench.master is not None
         self.shows.follow(bench.view, planned=plan is not None, opened=opened)
         self.strip.follow(self.stage, opened=opened, planned=plan is not None, stale=stale)
         self.menus.follow(*bench.can_undo())
-        self.pages.setCurrentIndex(STAGES.index(self.stage))
+        self.pages.open(self.stage)
         self.hint.setText(HINTS[self.stage])
         self._name()
         self._draw()
         self._keep.start()
-
-    def _follow_plan(self, plan: Plan, stale: frozenset[str]) -> None:
-        self.air.follow(plan, self.bench, self.system)
-        self.cut.follow(plan, self.bench, self.system)
-        self.weigh.follow(plan, self.system)
-        self.pour.follow(plan, self.system)
-        self.after.follow(plan, self.system)
-        for name, page in zip(STAGES, self._pages(), strict=True):
-            page.grey(name in stale)
 
     def _name(self) -> None:
         shown = self.bench.job_path or self.bench.path
@@ -249,6 +230,8 @@ class Window(QMainWindow):
             view = view.tipped(None)
             self.pour.play.rest()
         self.stage = stage
+        if self.bench.plan is not None and self.bench.question() in FORMS:
+            self.forms.later()
         self._hold("turn", view.entered(stage, planned=self.bench.plan is not None))
 
     def _hold(self, mode: str, view: View | None = None) -> None:
@@ -297,13 +280,15 @@ class Window(QMainWindow):
         """Do what the button of a question does."""
         if self.jobs.working():
             return
-        {
+        acts: dict[str, Callable[[], object]] = {
             "scan": self.errands.ask_open, "height": self.answers.height,
             "distance": self.answers.height,
             "points": lambda: self.bench.change(measured=None),
             "front": self.answers.front_is_seen, "mouth": self.answers.mouth_is_base,
             "plan": self.errands.work_out, "done": self.ask_sheet,
-        }[question]()  # fmt: skip
+            **{name: partial(self.forms.answer, name) for name in FORMS},
+        }  # fmt: skip
+        acts[question]()
 
     def _other_way(self, question: str) -> None:
         """Do what the second button of a question does."""
@@ -311,6 +296,8 @@ class Window(QMainWindow):
             self._open_stage("stand")
         elif question == "scan":
             self.open_sample()
+        elif question in FORMS:
+            self.forms.later()
         else:
             self.bench.change(measured=())
 
@@ -339,21 +326,14 @@ class Window(QMainWindow):
         self.errands.ask_sheet(self.system)
 
     def print_sheet(self) -> None:
-        """Write the sheet and open it where it can be printed."""
-        self.errands.ask_sheet(self.system, show=True)
+        """Print the sheet and the card with the platform's own dialog."""
+        self.outputs.print(self.system)
 
     def _write_pull(self) -> None:
         """Write the pull of the form down; what is wrong with it stands in the notice."""
         if self.errands.write_pull(lambda plan: self.after.form.pull(plan, self.system)):
             self.after.form.clear()
             self.refresh()
-
-    def ask_picture(self) -> None:
-        """Save the picture as it is shown."""
-        name, _ = QFileDialog.getSaveFileName(self, "Save the picture", "piece.png", "PNG (*.png)")
-        if name:
-            self.pane.view.screenshot(name if name.endswith(".png") else name + ".png")
-            self.notice.say(f"The picture is saved as {name}.", trouble=False)
 
     def show_help(self) -> None:
         """Open the help, which needs no network."""

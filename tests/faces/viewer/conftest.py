@@ -38,6 +38,7 @@ def window(qtbot, plan, tmp_path, monkeypatch):
     from qtpy.QtCore import QSettings, QStandardPaths
 
     monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("PARTLINE_SHELF", str(tmp_path / "shelf.toml"))
     # Nothing of whoever runs the tests is read or written.
     QSettings.setPath(QSettings.IniFormat, QSettings.UserScope, str(tmp_path / "settings"))
     monkeypatch.setattr(QStandardPaths, "writableLocation", lambda _: str(tmp_path / "own"))

@@ -34,7 +34,7 @@ def bench(window, plan, mesh_file, qtbot):
     window.errands._planner = planner
     window.bench.opened(mesh_file, plan.master)
     window.bench.change(height_mm=50.0, front_said=True)
-    window.bench.change(mouth_said=True)
+    window.bench.change(mouth_said=True, asked=())
     window.prompt.button.click()
     _settled(window, qtbot)
     qtbot.mouseClick(window.strip.buttons["after"], Qt.LeftButton)

@@ -30,7 +30,7 @@ def planned(window, plan, mesh_file, qtbot, monkeypatch):
     window.errands._planner = planner
     window.bench.opened(mesh_file, plan.master)
     window.bench.change(height_mm=50.0, front_said=True)
-    window.bench.change(mouth_said=True)
+    window.bench.change(mouth_said=True, asked=())
     window.prompt.button.click()
     qtbot.waitUntil(lambda: window.bench.plan is not None and not window.jobs.working())
     window.heard = heard

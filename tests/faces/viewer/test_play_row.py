@@ -24,7 +24,7 @@ def pour(window, mesh_file, qtbot):
     window.errands._planner = planner
     window.bench.opened(mesh_file, rocked().master)
     window.bench.change(height_mm=50.0, front_said=True)
-    window.bench.change(mouth_said=True)
+    window.bench.change(mouth_said=True, asked=())
     window.prompt.button.click()
     qtbot.waitUntil(lambda: window.bench.plan is not None and not window.jobs.working())
     qtbot.mouseClick(window.strip.buttons["pour"], Qt.LeftButton)

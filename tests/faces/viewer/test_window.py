@@ -53,6 +53,7 @@ def _planned(window, plan, qtbot):
     window.prompt.button.click()
     window.prompt.button.click()
     window.prompt.button.click()
+    window.prompt.other.click()
     window.prompt.button.click()
     qtbot.waitUntil(lambda: window.bench.plan is plan and not window.jobs.working(), timeout=5000)
 
@@ -86,8 +87,10 @@ def test_from_scan_to_first_screen_with_clicks_on_front_and_mouth(window, plan, 
     qtbot.wait(50)
     qtbot.mouseClick(window.pane.view, Qt.LeftButton, pos=_place_of(window, (0.0, 0.0, 50.8)))
     assert window.bench.mouth.point[2] > 45
-    assert window.prompt.question == "plan"
+    assert window.prompt.question == "cups"
     assert _near(_pixels(window), colours.MOUTH) > 50
+    window.prompt.other.click()
+    assert window.prompt.question == "plan"
     window.prompt.button.click()
     qtbot.waitUntil(lambda: window.bench.plan is plan, timeout=5000)
     assert window.prompt.question == "done"
