@@ -10,7 +10,6 @@ from queue import Empty, SimpleQueue
 
 import numpy as np
 from numpy.typing import ArrayLike
-from scipy.spatial import cKDTree
 
 from partline.air.fans import Fans, prepare
 from partline.air.kernels import Workspace, workspace
@@ -94,8 +93,3 @@ class Cavity:
     @cached_property
     def _spare(self) -> SimpleQueue[Workspace]:
         return SimpleQueue()
-
-    @cached_property
-    def points(self) -> cKDTree:
-        """Search tree over the vertices of the fans; made at first use."""
-        return cKDTree(self.fans.vertices)

@@ -9,7 +9,7 @@ CLOSED = -np.inf
 
 
 @njit(nogil=True, cache=True)
-def _root(parent, x):  # type: ignore[no-untyped-def]
+def root(parent, x):  # type: ignore[no-untyped-def]
     while parent[x] != x:
         parent[x] = parent[parent[x]]
         x = parent[x]
@@ -17,7 +17,7 @@ def _root(parent, x):  # type: ignore[no-untyped-def]
 
 
 @njit(nogil=True, cache=True)
-def merge(a, b, level, shut, top):  # type: ignore[no-untyped-def]
+def merge(a, b, level, count):  # type: ignore[no-untyped-def]
     """Merge labels from high to low until all that can has met the outside.
 
     Parameters
@@ -25,10 +25,8 @@ def merge(a, b, level, shut, top):  # type: ignore[no-untyped-def]
     a, b : (j,) int32
         Labels joined, highest first; label `count` is the outside.
     level : (j,) float64
-    shut : (j,) bool
-        Joins that lead nowhere.
-    top : (count,) float64
-        Height of each label's top.
+    count : int
+        Number of labels.
 
     Returns
     -------
@@ -38,11 +36,7 @@ def merge(a, b, level, shut, top):  # type: ignore[no-untyped-def]
         The first label of the pocket each belongs to.
     door : (count,) int32
         Join over which its pocket spills, -1 if none.
-    depth : (j,) float64
-        How far the lower of the two bodies that each join merged rose above it; -1 where it only
-        closed a ring.
     """
-    count = top.shape[0]
     parent = np.arange(count + 1, dtype=np.int32)
     following = np.full(count + 1, -1, dtype=np.int32)
     last = np.arange(count + 1, dtype=np.int32)
@@ -50,18 +44,11 @@ def merge(a, b, level, shut, top):  # type: ignore[no-untyped-def]
     spill = np.full(count, CLOSED)
     pocket = np.empty(count, dtype=np.int32)
     door = np.full(count, -1, dtype=np.int32)
-    depth = np.full(a.shape[0], -1.0)
-    crown = np.empty(count + 1)
-    crown[:count] = top
-    crown[count] = np.inf
     for j in range(a.shape[0]):
-        if shut[j]:
-            continue
-        first = _root(parent, a[j])
-        second = _root(parent, b[j])
+        first = root(parent, a[j])
+        second = root(parent, b[j])
         if first == second:
             continue
-        depth[j] = min(crown[first], crown[second]) - level[j]
         if first == count or second == count:
             body = second if first == count else first
             x = body
@@ -74,7 +61,6 @@ def merge(a, b, level, shut, top):  # type: ignore[no-untyped-def]
         if members[first] < members[second]:
             first, second = second, first
         parent[second] = first
-        crown[first] = max(crown[first], crown[second])
         members[first] += members[second]
         following[last[first]] = second
         last[first] = last[second]
@@ -82,10 +68,10 @@ def merge(a, b, level, shut, top):  # type: ignore[no-untyped-def]
     # bodies belong together when joined strictly above it. The first label stands for them.
     parent[:] = np.arange(count + 1)
     for j in range(a.shape[0]):
-        if not shut[j] and b[j] < count and level[j] > spill[a[j]]:
-            first = _root(parent, a[j])
-            second = _root(parent, b[j])
+        if b[j] < count and level[j] > spill[a[j]]:
+            first = root(parent, a[j])
+            second = root(parent, b[j])
             parent[max(first, second)] = min(first, second)
     for x in range(count):
-        pocket[x] = _root(parent, x)
-    return spill, pocket, door, depth
+        pocket[x] = root(parent, x)
+    return spill, pocket, door

@@ -12,7 +12,7 @@ from partline.air.fans import Fans
 from partline.air.kernels import Workspace, climb, joins
 from partline.air.measuring import inside, levels, volume_above, volumes
 from partline.air.merging import CLOSED, merge
-from partline.air.necks import Joins, below, join_width, narrow_joins, widths
+from partline.air.necks import Joins, Meeting, door_widths, levels_if_shut, met
 from partline.air.trapped_air import Pocket, TrappedAir
 from partline.errors import CavityError, InternalError
 from partline.geometry.directions import unit
@@ -32,8 +32,6 @@ class Tree:
         Heights, labels and tops.
     count : int
         Number of tops; label `count` is the outside.
-    top : (count,) float64
-        Height of each top [mm].
     joins : Joins
         All joins, highest first.
     """
@@ -48,14 +46,22 @@ class Tree:
                 f"A ray up from ({x:.3f}, {y:.3f}, {z:.3f}) mm met nothing though the cavity is "
                 "closed. Please keep the mesh and report this."
             )
-        self.top = work.heights[work.tops[: self.count]]
         level = work.heights[vertex]
         self.joins = Joins(first, second, vertex, level, self.count, up, work.crossing[:crossing])
 
-    def merged(self, shut: np.ndarray) -> tuple[Floats, Ints, Ints, Floats]:
-        """Return (spill, pocket, door, depth) of `merging.merge` with some joins shut."""
+    def merged(self) -> tuple[Floats, Ints, Ints]:
+        """Return (spill, pocket, door) of `merging.merge`."""
         joins = self.joins
-        return merge(joins.first, joins.second, joins.level, shut, self.top)
+        spill, pocket, door = merge(joins.first, joins.second, joins.level, self.count)
+        return spill, pocket, door
+
+    def merged_at(self, level: Floats) -> tuple[Floats, Ints]:
+        """Return (spill, pocket) with the joins at other levels; -inf leaves one out."""
+        order = np.argsort(-level, kind="stable")[: np.count_nonzero(level > CLOSED)]
+        spill, pocket, _ = merge(
+            self.joins.first[order], self.joins.second[order], level[order], self.count
+        )
+        return spill, pocket
 
 
 def direction(up: ArrayLike) -> Floats:
@@ -77,8 +83,9 @@ def trapped_air(
     """Return the air that stays in a cavity filled slowly with `up` upward.
 
     A point keeps its air exactly when it lies higher than the best, over all ways to an outlet,
-    of the lowest point on the way. Exact for the mesh by gravity alone; the volumes with narrow
-    joins shut are an upper estimate.
+    of the lowest point on the way. Exact for the mesh by gravity alone. With
+    ways narrower than `narrow_mm` shut, each whole, it is an estimate: a way that is narrow above
+    and wide below counts as narrow.
 
     Parameters
     ----------
@@ -108,18 +115,18 @@ def trapped_air(
     fans = cavity.fans
     with cavity.workspace() as work:
         tree = Tree(fans, u, work)
-        none = np.zeros(len(tree.joins.level), dtype=bool)
-        spill, pocket, door, depth = tree.merged(none)
+        spill, pocket, door = tree.merged()
         rim = float((fans.vertices[fans.outlets] @ u).min()) if level == "open" else CLOSED
         by_pocket, short = _measured(fans, tree, spill, pocket, rim)
 
         pocket_n, narrow = pocket, by_pocket
-        shut = narrow_joins(fans, cavity.points, work, tree.joins, depth, narrow_mm)
-        if shut.any():
-            spill_n, pocket_n, _, _ = tree.merged(shut)
+        meeting = met(fans, work, tree.joins)
+        lower = levels_if_shut(fans, u, work, tree.joins, *meeting, narrow_mm)
+        if (lower != tree.joins.level).any():
+            spill_n, pocket_n = tree.merged_at(lower)
             narrow, _ = _measured(fans, tree, spill_n, pocket_n, rim)
-        return _assembled(cavity, tree, (spill, pocket, door), by_pocket, (pocket_n, narrow), short,
-                          visible_mm=visible_mm, narrow_mm=narrow_mm, level=level)  # fmt: skip
+        return _assembled(cavity, tree, (spill, pocket, door), by_pocket, (pocket_n, narrow),
+                          short, meeting, visible_mm=visible_mm, narrow_mm=narrow_mm, level=level)  # fmt: skip
 
 
 def _measured(
@@ -144,6 +151,7 @@ def _assembled(
     by_pocket: Floats,
     narrow: tuple[Ints, Floats],
     short: float,
+    meeting: Meeting,
     *,
     visible_mm: float,
     narrow_mm: float,
@@ -158,29 +166,23 @@ def _assembled(
     shown = shown[np.argsort(-by_pocket[shown], kind="stable")]
     # With narrow joins shut a pocket's tops may lie in several bodies, or one body be wider.
     pocket_n, volume_n = narrow
-    doors = tree.joins.vertex[door[shown]] if len(shown) else np.empty(0, dtype=np.int32)
-    neck = np.empty(0)
-    if len(shown):
-        # A pocket that ends at an outlet is as wide as the mouth there, square to its rim.
-        between = ~np.isin(doors, fans.outlets)[:, None]
-        inward = np.where(between, below(fans, doors, tree.up), -fans.normals[doors])
-        neck = widths(fans, cavity.points, doors, inward)
-        for k in np.flatnonzero(between[:, 0] & (neck < narrow_mm)):
-            neck[k] = join_width(fans, cavity.points, work, tree.joins, int(door[shown[k]]))
+    neck = np.zeros(len(shown))
+    open_ = spill[shown] != CLOSED
+    doors = door[shown[open_]]
+    neck[open_] = door_widths(fans, tree.up, work, tree.joins, *meeting, doors, narrow_mm)
     pockets = []
     for i, body in enumerate(shown):
         labels = np.flatnonzero(pocket == body)
         tops = work.tops[labels]
         tops = tops[np.argsort(-work.heights[tops], kind="stable")]
         held = max(float(volume_n[np.unique(pocket_n[labels])].sum()), float(by_pocket[body]))
-        closed = spill[body] == CLOSED
         pockets.append(
             Pocket(
                 volume_mm3=float(by_pocket[body]),
                 apex=fans.vertices[tops[0]].copy(),
                 spill_level_mm=float(spill[body]),
                 depth_mm=float(work.heights[tops[0]] - bottom[body]),
-                neck_mm=0.0 if closed else float(neck[i]),
+                neck_mm=float(neck[i]),
                 wide_enough=bool(abs(held - by_pocket[body]) <= max(smallest, 0.01 * held)),
                 narrow_volume_mm3=held,
                 tops=fans.original[tops],

@@ -102,8 +102,7 @@ def _measure(fans, up, radius, work):  # type: ignore[no-untyped-def]
     count = climb(fans, up, work)
     a, b, vertex, missed, _ = joins(fans, up, work, count)
     level = work.heights[vertex]
-    top = work.heights[work.tops[:count]]
-    spill, pocket, _, _ = merge(a, b, level, np.zeros(len(a), dtype=np.bool_), top)
+    spill, pocket, _ = merge(a, b, level, count)
     level_of = levels(spill, pocket, work, count)
     size = above(work, level_of)
     total = volume_of(fans, up, work, level_of, size)

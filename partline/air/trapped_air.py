@@ -26,7 +26,7 @@ class Pocket:
     wide_enough : bool
         False where the answer hangs on a join narrower than 3 mm.
     narrow_volume_mm3 : float
-        Its volume with joins narrower than 3 mm shut [mm^3].
+        Its volume with ways narrower than 3 mm shut, an estimate [mm^3].
     tops : (k,) int32
         Vertices of the surface at its local tops, highest first.
     """
@@ -54,7 +54,7 @@ class TrappedAir:
     fine_mm3 : float
         The part of it in pockets below the visible size [mm^3].
     narrow_volume_mm3 : float
-        The same total with joins narrower than 3 mm shut [mm^3].
+        The same total with ways narrower than 3 mm shut, an estimate [mm^3].
     closed_mm3 : float
         The part of it in bodies without any outlet [mm^3].
     top_up_mm3 : float

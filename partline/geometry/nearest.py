@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import numpy as np
+from numba import njit
 from numpy.typing import ArrayLike
 
+from partline.geometry.rays import LEAF
 from partline.geometry.surface import Floats, Surface
 
 
@@ -48,3 +50,49 @@ def nearest_on_outline(outline: Floats, point: Floats) -> Floats:
     share = np.clip(np.einsum("ij,ij->i", point - a, along) / length2, 0.0, 1.0)
     found = a + share[:, None] * along
     return np.asarray(found[np.argmin(np.linalg.norm(found - point, axis=1))])
+
+
+@njit(nogil=True, cache=True)
+def _off_box(tree, node, x, y, z):  # type: ignore[no-untyped-def]
+    """Return the squared distance from a point to a node's box; infinite for an empty one."""
+    low, high = tree.low, tree.high
+    dx = max(low[node, 0] - x, 0.0, x - high[node, 0])
+    dy = max(low[node, 1] - y, 0.0, y - high[node, 1])
+    dz = max(low[node, 2] - z, 0.0, z - high[node, 2])
+    return dx * dx + dy * dy + dz * dz
+
+
+@njit(nogil=True, cache=True)
+def nearest_corner(tree, x, y, z, within):  # type: ignore[no-untyped-def]
+    """Return (vertex, distance) of the corner nearest to a point, of those nearer than `within`.
+
+    `tree` is a `rays.Tree`; the vertex is -1 where none is so near.
+    """
+    corners, faces = tree.corners, tree.faces
+    leaves = tree.low.shape[0] // 2
+    stack = np.empty(64, dtype=np.int64)
+    stack[0] = 1
+    depth = 1
+    best = within * within
+    vertex = -1
+    while depth > 0:
+        depth -= 1
+        node = stack[depth]
+        if _off_box(tree, node, x, y, z) >= best:
+            continue
+        if node < leaves:
+            left, right = 2 * node, 2 * node + 1
+            nearer = _off_box(tree, left, x, y, z) <= _off_box(tree, right, x, y, z)
+            stack[depth] = right if nearer else left
+            stack[depth + 1] = left if nearer else right
+            depth += 2
+            continue
+        first = (node - leaves) * LEAF
+        for row in range(first, min(first + LEAF, faces.shape[0])):
+            for k in range(3):
+                dx, dy, dz = corners[row, k, 0] - x, corners[row, k, 1] - y, corners[row, k, 2] - z
+                squared = dx * dx + dy * dy + dz * dz
+                if squared < best:
+                    best = squared
+                    vertex = faces[row, k]
+    return vertex, np.sqrt(best)
