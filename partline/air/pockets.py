@@ -125,8 +125,10 @@ def trapped_air(
         if (lower != tree.joins.level).any():
             spill_n, pocket_n = tree.merged_at(lower)
             narrow, _ = _measured(fans, tree, spill_n, pocket_n, rim)
-        return _assembled(cavity, tree, (spill, pocket, door), by_pocket, (pocket_n, narrow),
-                          short, meeting, visible_mm=visible_mm, narrow_mm=narrow_mm, level=level)  # fmt: skip
+        return _assembled(
+            cavity, tree, (spill, pocket, door), by_pocket, (pocket_n, narrow), short, meeting,
+            visible_mm=visible_mm, narrow_mm=narrow_mm, level=level,
+        )  # fmt: skip
 
 
 def _measured(

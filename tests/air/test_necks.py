@@ -47,7 +47,8 @@ def test_a_narrow_window_below_a_narrow_slot_is_shut_too() -> None:
     crack = boxes.block((10, 4, 1), (12, 5.5, 6))
     air = trapped_air(two_rooms(SLOT, crack), (0, 0, 1))
     assert air.volume_mm3 == pytest.approx(100.0, rel=1e-9)
-    assert air.narrow_volume_mm3 == pytest.approx(1000.0, abs=3.0)
+    # All of the left room; of the slot and the crack, which hold 17 mm³, what is labelled with it.
+    assert 1000.0 <= air.narrow_volume_mm3 <= 1017.0
 
 
 def test_narrow_ways_shut_never_hold_less() -> None:
