@@ -282,8 +282,11 @@ def _beside(vessel: Vessel, fit: BoxFit, slope: float) -> Callable[[Reach], floa
 
 
 def _sheet_box(need: _Need) -> Container:
-    """Return a box of four sheets built to measure, its inner sides in whole millimetres."""
-    both = need.both()
+    """Return a box of four sheets built to measure, its inner sides in whole millimetres.
+
+    It is as wide beside the cut as is wanted there: a saw does not mind.
+    """
+    both = need.both() if need.cut is None else need.both().joined(need.cut)
     straight = _built(need, box_fit(both))
     if not need.turn:
         return straight

@@ -120,6 +120,18 @@ def test_a_flat_long_piece_gets_a_sheet_box() -> None:
     assert chosen.source == "built to measure"
 
 
+def test_a_sheet_box_is_built_wider_where_the_cut_will_run() -> None:
+    bar = block(150.0, 30.0, 10.0, 0.0)
+    cut = cut_at((0.0, 15.0, 0.0), (0.0, 15.0, 10.0))
+    found = choose_container(standing(bar, wall=12.7), cut)
+    assert found.kind == "box"
+    # common practice, no source: 3/4 in of rubber where the cut will run (19 mm)
+    assert found.wall_at_cut_mm == pytest.approx(found.wanted_at_cut_mm, abs=1.0)
+    assert found.wanted_at_cut_mm == pytest.approx(19.0)
+    front = walls(found, np.array([[0.0, -15.0, 5.0]])).min()
+    assert 12.7 - 1e-6 <= front < 14.0
+
+
 def test_a_huge_piece_still_gets_a_box() -> None:
     chosen = choose_container(standing(block(500.0, 400.0, 700.0, 0.0), wall=25.0))
     assert chosen.kind == "box"
