@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
@@ -143,6 +144,16 @@ def ball_mm(mm3: float) -> float:
 def count(number: int, one: str, many: str | None = None) -> str:
     """Return e.g. "1 place", "3 places", "no places"."""
     return f"{number if number else 'no'} {one if number == 1 else many or one + 's'}"
+
+
+_UNIT_BEHIND = re.compile(
+    r"(?<=\d) (?=(?:\d+/\d+ in|mm³|mm|in|kg|g|mL|L|fl oz|oz|s|min|h|%|N|kPa|psi|bar)(?!\w))"
+)
+
+
+def unbroken(words: str) -> str:
+    """Return words in which no line ends between a figure and its unit or its fraction."""
+    return _UNIT_BEHIND.sub("\u00a0", words)
 
 
 def parted(words: str) -> tuple[str, str]:

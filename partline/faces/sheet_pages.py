@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Literal
 
 from partline.faces.drawings import ghosts
-from partline.faces.figures import System
+from partline.faces.figures import System, unbroken
 from partline.faces.page_after import after_page
 from partline.faces.page_card import card_page
 from partline.faces.page_cut import cut_page, demould_page
@@ -46,8 +46,7 @@ def bench_sheet(
         What the user named stays as it is.
     """
     desk = Desk(plan, system, paper, ghosts(plan), defaults(plan.job.shop.defaults))
-    sheet = Sheet(plan.job.name, origin(plan), tuple(page(desk) for page in PAGES))
+    pages = mapped(tuple(page(desk) for page in PAGES), unbroken)
     if spelling == "US":
-        pages = mapped(sheet.pages, american)
-        return Sheet(sheet.job, sheet.origin, pages)
-    return sheet
+        pages = mapped(pages, american)
+    return Sheet(plan.job.name, origin(plan), pages)

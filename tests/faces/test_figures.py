@@ -17,6 +17,7 @@ from partline.faces.figures import (
     parted,
     plain,
     scale_decimals,
+    unbroken,
     weight,
 )
 
@@ -94,3 +95,10 @@ def test_air_too_small_for_anyone_is_not_counted_out() -> None:
 def test_a_figure_and_its_brackets() -> None:
     assert parted("62 mm (2 7/16 in)") == ("62 mm", "(2 7/16 in)")
     assert parted("41°") == ("41°", "")
+
+
+def test_no_line_ends_between_a_figure_and_its_unit() -> None:
+    held = unbroken("hold 43.8 mm (1 3/4 in) for 9 s, 36 mL (1.2 fl oz) in all; in 2 moves")
+    assert held.replace("\u00a0", "_") == (
+        "hold 43.8_mm (1_3/4_in) for 9_s, 36_mL (1.2_fl oz) in all; in 2 moves"
+    )
