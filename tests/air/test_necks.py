@@ -58,7 +58,7 @@ def test_narrow_ways_shut_never_hold_less() -> None:
     for narrow in (0.0, 0.5):  # nothing is so narrow
         air = trapped_air(cavity, up, narrow_mm=narrow)
         assert air.narrow_volume_mm3 == pytest.approx(gravity, rel=1e-9)
-    for narrow in (2.0, 8.0):
+    for narrow in (2.0, 3.0):
         assert trapped_air(cavity, up, narrow_mm=narrow).narrow_volume_mm3 > gravity
 
 
