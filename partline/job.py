@@ -39,10 +39,13 @@ class Measured(_Part):
 
 
 class ScanPart(_Part):
-    """[scan]: the mesh file and its finished size; exactly one of height, measured, units."""
+    """[scan]: the mesh file and its finished size; exactly one of height, measured, units.
+
+    A GLB or 3MF file says its unit itself, so there all three may be left out.
+    """
 
     file: Annotated[Path, BeforeValidator(beside_job)] = Field(
-        description="STL, OBJ or PLY; counts from this file's folder"
+        description="STL, OBJ, PLY, GLB or 3MF; counts from this file's folder"
     )
     height_mm: Annotated[float | None, Quantity("length", 0.5, 5000.0)] = _key(
         "height", "how tall the finished piece is as it stands"
@@ -56,6 +59,12 @@ class ScanPart(_Part):
     )
     front: Annotated[str | Point, BeforeValidator(side)] = _key(
         "front", "which way its face looks in the file: an axis, or three numbers", "-y"
+    )
+    rebuild: bool = _key(
+        "rebuild", "last resort: a new closed surface round a scan that cannot be mended", False
+    )
+    cell_mm: Annotated[float | None, Quantity("length", 0.001, 100.0)] = _key(
+        "cell", "size of its cells at finished size; nothing finer is kept"
     )
 
 
@@ -293,6 +302,9 @@ def starter_job(
     up: str | Point = "+z",
     front: str = "-y",
     stands: str = "",
+    file_unit: str = "",
+    rebuild: bool = False,
+    cell: str | None = None,
     folder: str | Path | None = None,
 ) -> str:
     """Return the text of a new job file, with the questions in the order of the bench.
@@ -311,6 +323,12 @@ def starter_job(
         Axes of the file; up may be three numbers.
     stands : str
         How the piece stands so, in a sentence that is written beside it.
+    file_unit : str
+        Unit that the file itself says it is in (GLB, 3MF).
+    rebuild : bool
+        Ask for a new closed surface, with cells of a stated size if `cell` is given.
+    cell : str, optional
+        Like "0.4 mm".
     folder : str or Path, optional
         Where the text will be kept: a scan inside it is named from there.
 
@@ -322,4 +340,5 @@ def starter_job(
     from partline.job_writing import starter
 
     return starter(Path(mesh_path), name=name, height=height, units=units, up=up, front=front,
-                   stands=stands, folder=None if folder is None else Path(folder))  # fmt: skip
+                   stands=stands, file_unit=file_unit, rebuild=rebuild, cell=cell,
+                   folder=None if folder is None else Path(folder))  # fmt: skip

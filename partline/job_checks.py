@@ -8,6 +8,7 @@ from typing import Any
 
 from partline.errors import WorkshopError
 from partline.job import Job, MaterialPart, ShelfItem
+from partline.scan.formats import has_unit
 from partline.workshop.degassing import degassing_of
 from partline.workshop.materials import defaults
 from partline.workshop.mixing import carrier_of
@@ -47,7 +48,7 @@ def _scan(job: Job) -> Iterator[Fault]:
             ("scan", given[-1]),
             (f"{' and '.join(given)} each set the size; keep exactly one of them."),
         )
-    if not given:
+    if not given and not has_unit(scan.file):
         yield (
             ("scan",),
             (
@@ -57,6 +58,8 @@ def _scan(job: Job) -> Iterator[Fault]:
         )
     if scan.measured is not None and scan.measured.start == scan.measured.stop:
         yield ("scan", "measured"), "both points are the same; there is no length between them."
+    if scan.cell_mm is not None and not scan.rebuild:
+        yield ("scan", "cell"), "goes with rebuild = true; add that, or leave it out."
     if _along(scan.up, scan.front):
         yield (
             ("scan", "front"),

@@ -128,6 +128,7 @@ file = {file}
 {units}
 {stands}up = {up}  # which way is up in the file
 front = {front}  # which way its face looks in the file
+{rebuild}
 
 # 2. How it stands, and where the resin goes in: the base, or another place.
 [stand]
@@ -205,6 +206,9 @@ def starter(
     up: str | tuple[float, float, float],
     front: str,
     stands: str,
+    file_unit: str,
+    rebuild: bool,
+    cell: str | None,
     folder: Path | None,
 ) -> str:
     """Return the text of a new job file; see `partline.job.starter_job`."""
@@ -225,12 +229,29 @@ def starter(
         file=_text(_named_from(mesh, folder)),
         height=f"height = {_text(height)}" if height else
         "# height =  # with its unit, like \"62 mm\" or \"2 7/16 in\"",
-        units=f"units = {_text(str(unit))}" if unit else
-        '# units = "mm"  # or the unit the file is drawn in: mm, cm, m, in, ft',
+        units=f"units = {_text(str(unit))}" if unit else _unit_asked(file_unit),
+        rebuild=_rebuild_asked(rebuild, cell),
         stands=f"# {stands}\n" if stands else "",
         up=_plain(axes[0]), front=_plain(axes[1]),
         rubbers=", ".join(known.kinds("rubber")), resins=", ".join(known.kinds("resin")),
     )  # fmt: skip
+
+
+def _unit_asked(file_unit: str) -> str:
+    if file_unit:
+        return f'# units = "{file_unit}"  # what the file itself says; it holds if none is stated'
+    return '# units = "mm"  # or the unit the file is drawn in: mm, cm, m, in, ft'
+
+
+def _rebuild_asked(rebuild: bool, cell: str | None) -> str:
+    """A new surface is never made unasked: the line stands commented out otherwise."""
+    if not rebuild:
+        return "# rebuild = true  # last resort: draw a new surface round a scan beyond mending"
+    size = _text(cell) if cell else '"0.4 mm"'
+    return (
+        "rebuild = true  # a new closed surface is drawn round the scan, the difference measured\n"
+        f"{'' if cell else '# '}cell = {size}  # size of its cells; nothing finer is kept"
+    )
 
 
 def _name_from(mesh: Path) -> str:

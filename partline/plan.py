@@ -30,6 +30,7 @@ from partline.job import Job, MaterialPart
 from partline.progress import Progress, silent, span
 from partline.scan.master import Master
 from partline.scan.reading import read_master
+from partline.scan.rebuilding import Rebuild
 from partline.stand.placing import place
 from partline.stand.stand import Stand
 from partline.workshop.bench import Bench, bench_of
@@ -206,6 +207,7 @@ def read_scan(job: Job, progress: Progress) -> Master:
         measured=None if measured is None else (measured.start, measured.stop, measured.length_mm),
         up=scan.up,
         front=scan.front,
+        rebuild=Rebuild(scan.cell_mm) if scan.rebuild else None,
         progress=progress,
     )
 

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import json
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Any, Literal, get_args
+from typing import TYPE_CHECKING, Any, Literal, get_args
 
 import click
 from rich.console import Console
@@ -17,13 +16,19 @@ from rich.progress import Progress as Bar
 from partline import __version__
 from partline.errors import Cancelled, MissingExtra, PartlineError
 from partline.faces.verbs.cast import cast
+from partline.faces.verbs.check import check
 from partline.faces.verbs.compare import compare
 from partline.faces.verbs.log import log
 from partline.faces.verbs.materials import materials
 from partline.faces.verbs.mix import mix
 from partline.faces.verbs.mouths import mouths
+from partline.faces.verbs.rebuild import rebuild_of, rebuild_options
 from partline.faces.verbs.shelf import shelf
+from partline.faces.verbs.start import start
 from partline.progress import Progress, span
+
+if TYPE_CHECKING:
+    from partline.scan.rebuilding import Rebuild
 
 # Everything else is imported inside the verb that needs it, so that --help, mix and check
 # start at once and never load the 3D library.
@@ -79,55 +84,17 @@ def partline() -> None:
 
 
 @partline.command()
-@click.argument("mesh", type=click.Path(path_type=Path))
-@click.option("--height", help='Finished height as it stands, like "62 mm" or "2 7/16 in".')
-@click.option("--units", help="Unit of the file's numbers: mm, cm, m or in.")
-@click.option("--up", help="Which way of the file is up, like +y; found where it is not said.")
-@click.option("--json", "as_json", is_flag=True, help="For programs instead of people.")
-def check(mesh: Path, height: str | None, units: str | None, up: str | None, as_json: bool) -> None:
-    """Look a scan over: size, holes, faults, and whether it is a solid."""
-    from partline.faces.standing import proposed
-    from partline.scan.diagnosing import diagnose
-    from partline.units import length_mm
-
-    height_mm = None if height is None else length_mm(height)
-    pose = proposed(mesh, up=up)
-    health = diagnose(mesh, height_mm=height_mm, units=units,
-                      up=pose.up if up is None else up, front=pose.front)  # fmt: skip
-    if as_json:
-        plain = health.to_dict() | {"stands": pose.to_dict()}
-        click.echo(json.dumps(plain, indent=2, ensure_ascii=False))
-        return
-    click.echo(pose.words)
-    for line in health.words:
-        click.echo(line)
-
-
-@partline.command()
-@click.argument("mesh", type=click.Path(path_type=Path))
-@click.option("-o", "--out", type=click.Path(path_type=Path), help="Job file to write.")
-def start(mesh: Path, out: Path | None) -> None:
-    """Write a starter job file for a scan; edit it, then plan it."""
-    from partline.faces.files import write_new
-    from partline.faces.standing import proposed
-    from partline.job import starter_job
-
-    pose = proposed(mesh)
-    text = starter_job(mesh, up=pose.up, front=pose.front, stands=pose.words)
-    job = write_new(out or mesh.with_suffix(".toml"), text.encode())
-    click.echo(pose.words)
-    click.echo(f"Wrote {job}. Open it in any text editor, answer its questions, then run:")
-    click.echo(f'  partline plan "{job}"')
-
-
-@partline.command()
 @click.argument("job", type=click.Path(path_type=Path))
 @click.option("-o", "--out", type=click.Path(path_type=Path), help="Folder for the results.")
 @_sheet_options
 @click.option("--no-pictures", is_flag=True, help="Leave the 3D pictures out.")
-def plan(job: Path, out: Path | None, no_pictures: bool, **sheet: Any) -> None:
+@rebuild_options
+def plan(
+    job: Path, out: Path | None, no_pictures: bool, rebuild: bool, cell: str | None, **sheet: Any
+) -> None:
     """Plan a job: bench sheet, scene, pictures and plan.json in one folder."""
-    _planned(job, out or Path(f"{job.stem}-plan"), pictures=not no_pictures, **sheet)
+    _planned(job, out or Path(f"{job.stem}-plan"), pictures=not no_pictures,
+             rebuild=rebuild_of(rebuild, cell), **sheet)  # fmt: skip
 
 
 @partline.command()
@@ -142,7 +109,7 @@ def demo(out: Path, **sheet: Any) -> None:
 
 def _planned(
     job: Path, folder: Path, *, pictures: bool, form: Form, paper: Paper, show: Units,
-    spelling: Spelling, own_shelf: bool = True,
+    spelling: Spelling, own_shelf: bool = True, rebuild: Rebuild | None = None,
 ) -> None:  # fmt: skip
     from partline.faces.card_pdf import write_card
     from partline.faces.papers import write_papers
@@ -155,6 +122,9 @@ def _planned(
     from partline.workshop.shelf import read_shelf, shelf_path, with_shelf
 
     checked = load_job(job)
+    if rebuild is not None:
+        scan = {"rebuild": True, "cell_mm": rebuild.cell or checked.scan.cell_mm}
+        checked = checked.model_copy(update={"scan": checked.scan.model_copy(update=scan)})
     if own_shelf:
         checked = with_shelf(checked, read_shelf(shelf_path()))
     pulls = read_log(log_path(job), checked.name, scan=scan_hash(checked.scan.file))
@@ -226,7 +196,7 @@ def view(job: Path | None) -> None:
         raise click.exceptions.Exit(code)
 
 
-for _verb in (log, compare, mouths, materials, mix, shelf, cast):
+for _verb in (check, start, log, compare, mouths, materials, mix, shelf, cast):
     partline.add_command(_verb)
 
 

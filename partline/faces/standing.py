@@ -9,9 +9,8 @@ from typing import Any
 import numpy as np
 
 from partline.geometry.surface import Surface
-from partline.scan.files import read_file
+from partline.scan.opening import Opened, opened
 from partline.scan.orienting import direction
-from partline.scan.repairing import cleaned
 from partline.stand.proposing import Proposal, propose_stand
 
 # A base this little off an axis of the file is level: the axis is written, not its rounding.
@@ -54,23 +53,23 @@ class Pose:
         }  # fmt: skip
 
 
-def proposed(path: Path, *, up: str | None = None) -> Pose:
+def proposed(scan: Path | Opened, *, up: str | None = None) -> Pose:
     """Return how the scan in a file stands best.
 
     Parameters
     ----------
-    path : Path
+    scan : Path or Opened
     up : str, optional
-        What is said to be up; +z where nothing is.
+        What is said to be up; where nothing is, what the format says (GLB: +y), else +z.
 
     Raises
     ------
     ScanError, StandError
         If the file is no mesh, or up no direction.
     """
-    draft, _ = cleaned(read_file(path).draft)
-    draft = draft.compacted() if len(draft.faces) else read_file(path).draft
-    hint = direction("+z" if up is None else up, "up")
+    held = opened(scan)
+    draft = held.clean.compacted() if len(held.clean.faces) else held.file.draft
+    hint = direction(up or held.file.up or "+z", "up")
     best = propose_stand(Surface(draft.vertices, draft.faces), up=hint)[0]
     main = int(np.argmax(np.abs(best.up)))
     axis = f"{'+' if best.up[main] > 0 else '-'}{'xyz'[main]}"

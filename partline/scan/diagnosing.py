@@ -11,14 +11,16 @@ from partline.progress import Progress, silent, span
 from partline.scan.counting import Counts, counts, grid_step
 from partline.scan.crossing import crossing_pairs
 from partline.scan.draft import Draft, at
-from partline.scan.files import MeshFile, read_file
+from partline.scan.files import MeshFile
 from partline.scan.health import Health, Hole
 from partline.scan.holes import Rim, rims
 from partline.scan.joining import seams_joined, without_degenerate, without_repeated
+from partline.scan.opening import Opened, opened
 from partline.scan.orienting import Direction, turning
 from partline.scan.posing import pose
-from partline.scan.repairing import cleaned, facing, refusal, solid
-from partline.scan.sizing import Measurement, Size, extent_words, size_warnings
+from partline.scan.rebuilding import Rebuild
+from partline.scan.repairing import facing, refusal, solid
+from partline.scan.sizing import Measurement, Size, extent_words, size_warnings, unit_warnings
 from partline.scan.untangling import untangled
 from partline.scan.wording import counted, near, sentence
 
@@ -26,13 +28,14 @@ MOST_HOLES_IN_WORDS = 5
 
 
 def diagnose(
-    path: str | Path,
+    path: str | Path | Opened,
     *,
     height_mm: float | None = None,
     units: str | None = None,
     measured: Measurement | None = None,
     up: Direction = "+z",
     front: Direction = "-y",
+    rebuild: Rebuild | None = None,
     progress: Progress = silent,
 ) -> Health:
     """Read a mesh file and say what is in it; a mesh that cannot be a master is no error here.
@@ -47,18 +50,16 @@ def diagnose(
     UnitError, StandError
         If the size or the directions make no sense.
     """
-    size = Size(height_mm, units, measured).checked(needed=False)
+    stated = Size(height_mm, units, measured).checked(needed=False)
     turning(up, front)
-    progress(0.0, "reading the file")
-    file = read_file(path)
+    scan = opened(path, span(progress, 0.0, 0.4))
+    file, clean, found, size = scan.file, scan.clean, scan.found, scan.size(stated)
     draft, joins = seams_joined(file.draft)
     draft, nothing = without_degenerate(draft)
     degenerate = sum(finding.count for finding in nothing)
     if not len(draft.faces):
         draft = file.draft
     unit = "mm" if size.words[0] != "n" else "file units"
-    progress(0.2, "mending to see what it takes")
-    clean, found = cleaned(file.draft, span(progress, 0.2, 0.4))
     matrix = pose(clean if len(clean.faces) else draft, size, up=up, front=front)
     draft = draft.moved(matrix)
     progress(0.4, "counting faults")
@@ -71,8 +72,9 @@ def diagnose(
         if not len(clean.faces):
             raise refusal([])
         clean, more, warnings = solid(
-            clean.moved(matrix), span(progress, 0.6, 1.0), unit=unit, pairs=None if found else pairs
-        )
+            clean.moved(matrix), span(progress, 0.6, 1.0), unit=unit,
+            pairs=None if found else pairs, rebuild=rebuild,
+        )  # fmt: skip
         repairs += [sentence(finding, unit) for finding in more]
     except NotSolid as fault:
         why = str(fault)
@@ -88,7 +90,11 @@ def diagnose(
         degenerate=degenerate,
         crossing=len(np.unique(pairs)),
         repairs=tuple(repairs),
-        warnings=(*(size_warnings(extents) if unit == "mm" else ()), *warnings),
+        warnings=(
+            *(size_warnings(extents) if unit == "mm" else ()),
+            *unit_warnings(size, file.unit),
+            *warnings,
+        ),
         why=why,
         grid=grid_step(file.draft.vertices) * float(np.cbrt(np.linalg.det(matrix[:3, :3]))),
     )

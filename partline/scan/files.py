@@ -7,6 +7,7 @@ import hashlib
 import io
 import lzma
 import zlib
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -14,11 +15,21 @@ import numpy as np
 
 from partline.errors import ScanError
 from partline.scan.draft import Draft
+from partline.scan.formats import UPS
+from partline.scan.glb import UNIT, read_glb
 from partline.scan.obj import read_obj
 from partline.scan.ply import read_ply
 from partline.scan.stl import read_stl
+from partline.scan.threemf import read_3mf
 
-READERS = {".stl": read_stl, ".obj": read_obj, ".ply": read_ply}
+# Each takes the bytes and the name of a file; where the format has a unit, it returns that too.
+READERS: dict[str, Callable[[bytes, str], tuple[Draft, str]]] = {
+    ".stl": lambda text, name: (read_stl(text, name), ""),
+    ".obj": lambda text, name: (read_obj(text, name), ""),
+    ".ply": lambda text, name: (read_ply(text, name), ""),
+    ".glb": lambda text, name: (read_glb(text, name), UNIT),
+    ".3mf": read_3mf,
+}
 PACKED = (".xz", ".gz")
 # A compressed file may claim any length: this is as far as it is unpacked (about 20 million
 # triangles of binary STL).
@@ -39,16 +50,22 @@ class MeshFile:
         Name of the file.
     sha256 : str
         Hash of the file as it lies on the disk.
+    unit : str
+        Unit of its coordinates where the format has one (GLB, 3MF), else empty.
+    up : str
+        Which way is up where the format says so, else empty.
     """
 
     draft: Draft
     face_count: int
     name: str
     sha256: str
+    unit: str = ""
+    up: str = ""
 
 
 def read_file(path: str | Path) -> MeshFile:
-    """Read an STL, OBJ or PLY file, also packed as .xz or .gz.
+    """Read an STL, OBJ, PLY, GLB or 3MF file, also packed as .xz or .gz.
 
     Raises
     ------
@@ -64,15 +81,18 @@ def read_file(path: str | Path) -> MeshFile:
     if kind not in READERS:
         raise ScanError(
             f"{path.name}: cannot tell the format from the name. "
-            "Give a file that ends in .stl, .obj or .ply (or one of them with .xz or .gz)."
+            "Give a file that ends in .stl, .obj, .ply, .glb or .3mf (or one of them with .xz or "
+            ".gz)."
         )
     text = _unpacked(raw, packed, path.name) if packed else raw
     if not text.strip(b"\x00 \t\r\n"):
         raise ScanError(f"{path.name} is empty. Export the mesh again.")
-    draft = READERS[kind](text, path.name)
+    draft, unit = READERS[kind](text, path.name)
     _check(draft, path.name)
     count = int(draft.file_faces.max()) + 1
-    return MeshFile(draft, count, path.name, hashlib.sha256(raw).hexdigest())
+    return MeshFile(
+        draft, count, path.name, hashlib.sha256(raw).hexdigest(), unit, UPS.get(kind, "")
+    )
 
 
 def _bytes_of(path: Path) -> bytes:

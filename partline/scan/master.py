@@ -18,7 +18,8 @@ class Repair:
     ----------
     kind : str
         Short name: "seam", "gap", "degenerate", "duplicate", "folded", "turned", "crowded edge",
-        "pinch", "speck", "hole", "open base", "uneven base", "plinth", "inside out", "overlap".
+        "pinch", "speck", "hole", "open base", "uneven base", "plinth", "inside out", "overlap",
+        "rebuilt".
     count : int
         How many.
     words : str

@@ -10,33 +10,36 @@ from partline.errors import InternalError, NotSolid
 from partline.geometry.surface import Surface
 from partline.geometry.volume import area, is_closed, volume
 from partline.progress import Progress, silent, span
-from partline.scan.files import read_file
 from partline.scan.master import Master
+from partline.scan.opening import Opened, opened, says_unit
 from partline.scan.orienting import Direction, turning
 from partline.scan.posing import pose
-from partline.scan.repairing import cleaned, refusal, solid
-from partline.scan.sizing import Measurement, Size, extent_words, size_warnings
+from partline.scan.rebuilding import Rebuild
+from partline.scan.repairing import refusal, solid
+from partline.scan.sizing import Measurement, Size, extent_words, size_warnings, unit_warnings
 from partline.scan.wording import repair
 
 
 def read_master(
-    path: str | Path,
+    path: str | Path | Opened,
     *,
     height_mm: float | None = None,
     units: str | None = None,
     measured: Measurement | None = None,
     up: Direction = "+z",
     front: Direction = "-y",
+    rebuild: Rebuild | None = None,
     progress: Progress = silent,
 ) -> Master:
     """Read a mesh file, mend it with every repair listed, and turn it into its standing pose.
 
     Parameters
     ----------
-    path : str or Path
-        STL, OBJ or PLY file, also packed as .xz or .gz.
+    path : str or Path, or Opened
+        STL, OBJ, PLY, GLB or 3MF file, also packed as .xz or .gz.
     height_mm : float, optional
-        Finished height along `up` [mm]. Exactly one of this, `units` and `measured`.
+        Finished height along `up` [mm]. Exactly one of this, `units` and `measured`; none is
+        needed where the file says its unit (GLB, 3MF).
     units : str, optional
         Unit of the file's coordinates: "mm", "cm", "m", "in", ...
     measured : (point, point, length), optional
@@ -44,6 +47,8 @@ def read_master(
     up, front : str or (3,) array_like
         Which way of the file is up and which side is the front: "+z", "-y" or three numbers.
         The front is made square to up.
+    rebuild : Rebuild, optional
+        As a last resort: make a new closed surface instead of mending the old one.
     progress : Progress, optional
 
     Returns
@@ -62,18 +67,17 @@ def read_master(
         If the volume would be a guess: large holes, edges with more than two faces that cannot
         be parted, a one-sided sheet, a body that runs through itself.
     """
-    size = Size(height_mm, units, measured).checked(needed=True)
+    stated = Size(height_mm, units, measured).checked(needed=not says_unit(path))
     turning(up, front)
-    progress(0.0, "reading the file")
-    file = read_file(path)
-    progress(0.15, "looking at the mesh")
+    scan = opened(path, span(progress, 0.0, 0.45))
+    size, file = scan.size(stated), scan.file
     try:
-        draft, found = cleaned(file.draft, span(progress, 0.15, 0.45))
-        if not len(draft.faces):
+        if not len(scan.clean.faces):
             raise refusal([])
-        matrix = pose(draft, size, up=up, front=front)
-        found = [finding.moved(matrix) for finding in found]
-        draft, more, warnings = solid(draft.moved(matrix), span(progress, 0.45, 0.95))
+        matrix = pose(scan.clean, size, up=up, front=front)
+        found = [finding.moved(matrix) for finding in scan.found]
+        draft, more, warnings = solid(scan.clean.moved(matrix), span(progress, 0.45, 0.95),
+                                      rebuild=rebuild)  # fmt: skip
     except NotSolid as fault:
         raise NotSolid(f"{file.name}: {fault}") from fault
     # A filling may have moved the bounding box: the pose is set on the finished solid.
@@ -89,7 +93,7 @@ def read_master(
         file_faces=draft.file_faces.astype(np.int32),
         to_pose=last @ matrix,
         repairs=tuple(repair(finding.moved(last)) for finding in found + more),
-        warnings=(*size_warnings(surface.extents), *warnings),
+        warnings=(*size_warnings(surface.extents), *unit_warnings(size, file.unit), *warnings),
         volume_doubt_mm3=sum(finding.doubt for finding in found + more),
         path=file.name,
         sha256=file.sha256,

@@ -16,6 +16,7 @@ from partline.scan.crossing import crossing_pairs
 from partline.scan.draft import Draft, Finding, at
 from partline.scan.edges import Longs
 from partline.scan.joining import gaps_joined, seams_joined, without_degenerate, without_repeated
+from partline.scan.rebuilding import Rebuild, rebuilt
 from partline.scan.turning import agreeing, disagreeing
 from partline.scan.untangling import untangled
 from partline.scan.wording import counted, near, percent
@@ -24,6 +25,11 @@ Step = Callable[[Draft], tuple[Draft, list[Finding]]]
 # Faces that pass through each other are let through, with a warning, while no more than this
 # share of the volume is counted twice or inside out. A choice of this tool, no source.
 MOST_TWICE = 0.005
+
+LAST_RESORT = (
+    " As a last resort a new closed surface can be made round it, at a stated cell size and with "
+    "the difference measured: rebuild = true under [scan], or --rebuild."
+)
 
 CLEANING: tuple[tuple[str, Step], ...] = (
     ("joining vertices at one place", seams_joined),
@@ -50,7 +56,12 @@ def cleaned(draft: Draft, progress: Progress = silent) -> tuple[Draft, list[Find
 
 
 def solid(
-    draft: Draft, progress: Progress = silent, *, unit: str = "mm", pairs: Longs | None = None
+    draft: Draft,
+    progress: Progress = silent,
+    *,
+    unit: str = "mm",
+    pairs: Longs | None = None,
+    rebuild: Rebuild | None = None,
 ) -> tuple[Draft, list[Finding], list[str]]:
     """Make a cleaned mesh in its pose [mm] into one solid.
 
@@ -63,6 +74,8 @@ def solid(
     pairs : (k, 2) int64, optional
         Faces of the draft that pass through each other, if they are known already; used while
         nothing has to be mended.
+    rebuild : Rebuild, optional
+        Make a new surface instead of mending the old one.
 
     Returns
     -------
@@ -80,10 +93,15 @@ def solid(
     """
     progress(0.0, "closing holes")
     closing = sorted_holes(draft) if len(draft.faces) else None
-    faults = fabric_faults(draft, unit) + hole_faults(closing, unit)
-    if faults or closing is None:
-        raise refusal(faults)
-    draft, found = closed(draft, closing)
+    if closing is None:
+        raise refusal([])
+    if rebuild is None:
+        faults = fabric_faults(draft, unit) + hole_faults(closing, unit)
+        if faults:
+            raise refusal(faults, last_resort=LAST_RESORT)
+        draft, found = closed(draft, closing)
+    else:
+        draft, found = _anew(draft, closing, rebuild, unit, span(progress, 0.0, 0.4))
     progress(0.4, "turning bodies outward")
     for step in (outward, united, _parted_again):
         draft, more = step(draft)
@@ -94,8 +112,19 @@ def solid(
     )
     faults += body_faults(draft, unit)
     if faults:
-        raise refusal(faults)
-    return draft, found, warnings + _base_warnings(found) + _body_warnings(draft, unit)
+        raise refusal(faults, last_resort="" if rebuild else LAST_RESORT)
+    warnings += _base_warnings(found) + _open_warnings(draft, found)
+    return draft, found, warnings + _body_warnings(draft, unit)
+
+
+def _anew(
+    draft: Draft, closing: Closing, rebuild: Rebuild, unit: str, progress: Progress
+) -> tuple[Draft, list[Finding]]:
+    """A new surface; an open underside gets its cap first, or it would bulge."""
+    draft, found = closed(draft, Closing(closing.bases, (), (), 0.0))
+    draft, finding = rebuilt(draft, rebuild.cell, unit=unit, progress=progress)
+    draft, specks = without_specks(draft)
+    return draft, [*found, finding, *specks]
 
 
 def _parted_again(draft: Draft) -> tuple[Draft, list[Finding]]:
@@ -103,11 +132,12 @@ def _parted_again(draft: Draft) -> tuple[Draft, list[Finding]]:
     return untangled(draft)[0], []
 
 
-def refusal(faults: list[str]) -> NotSolid:
-    """Return the error that names all faults."""
+def refusal(faults: list[str], *, last_resort: str = "") -> NotSolid:
+    """Return the error that names all faults, and at its end what can still be tried."""
     return NotSolid(
         "The mesh is not a solid, so its volume would be a guess. "
         + " ".join(faults or ["No faces are left after cleaning."])
+        + last_resort
     )
 
 
@@ -212,6 +242,17 @@ def _base_warnings(found: list[Finding]) -> list[str]:
     return [
         "The underside was open with an uneven rim, so its base was made up here: the volume is "
         "that of the piece as closed. Close it where you model if it should be another."
+    ]
+
+
+def _open_warnings(draft: Draft, found: list[Finding]) -> list[str]:
+    doubt = sum(finding.doubt for finding in found if finding.kind == "rebuilt")
+    share = doubt / float(draft.face_volumes().sum())
+    if share <= MOST_DOUBT:
+        return []
+    return [
+        f"The scan leaves {percent(share)} of the volume open, more than would be filled unasked: "
+        "resin and rubber are weighed for the surface as made up here. Look at it from all sides."
     ]
 
 

@@ -33,11 +33,19 @@ class Size:
         Unit of the file's coordinates.
     measured : (point, point, length) or None
         Two (3,) points in the file's coordinates and the distance between them [mm].
+    by_file : bool
+        Whether the file says its unit itself.
     """
 
     height_mm: float | None = None
     units: str | None = None
     measured: Measurement | None = None
+    by_file: bool = False
+
+    @property
+    def is_said(self) -> bool:
+        """Whether any statement was made."""
+        return any(v is not None for v in (self.height_mm, self.units, self.measured))
 
     def checked(self, *, needed: bool) -> Size:
         """Return itself if exactly one statement was made (or, unless needed, none).
@@ -54,9 +62,9 @@ class Size:
             raise UnitError(f"The size is stated {len(given)} times: {', '.join(given)}. Keep one.")
         if not given and needed:
             raise UnitError(
-                "Mesh files have no unit, and none is guessed. State one of: the finished height "
-                "(height_mm), one measured distance between two points (measured), or the "
-                f"file's unit (units: {', '.join(UNITS_MM)})."
+                "STL, OBJ and PLY files have no unit, and none is guessed. State one of: the "
+                "finished height (height_mm), one measured distance between two points "
+                f"(measured), or the file's unit (units: {', '.join(UNITS_MM)})."
             )
         if self.units is not None and self.units not in UNITS_MM:
             raise UnitError(f"Unit {self.units!r} is not known. It can be {', '.join(UNITS_MM)}.")
@@ -105,7 +113,8 @@ class Size:
         if self.height_mm is not None:
             return f"height {self.height_mm:g} mm, as stated"
         if self.units is not None:
-            return f"file in {self.units}, as stated"
+            source = "the file itself says" if self.by_file else "stated"
+            return f"file in {self.units}, as {source}"
         if self.measured is not None:
             return f"{float(self.measured[2]):g} mm between two points, as measured"
         return "no size stated, lengths in the file's own unit"
@@ -126,3 +135,10 @@ def size_warnings(extents: Floats) -> list[str]:
     if largest > LARGEST_MM:
         return [f"It is {largest / 1000:.3g} m across. Check the unit: it may be in millimetres."]
     return []
+
+
+def unit_warnings(size: Size, unit: str) -> list[str]:
+    """Return a warning when a unit is stated that is not the one the file itself has."""
+    if not unit or size.units in (None, unit):
+        return []
+    return [f"The file itself says it is in {unit}; it was taken to be in {size.units}, as stated."]

@@ -20,6 +20,7 @@ _SENTENCES = {
     "hole": "{n} filled, the largest {size} round",
     "open base": "{n} closed with a flat cap, {size} round",
     "uneven base": "{n} closed with a cap stretched over its rim, {size} round",
+    "rebuilt": "{n} of a new closed surface drawn round the scan, at cells of {fine}",
     "plinth": "{n} closed with walls from its rim down to a level base, {size} round",
 }
 _NAMES = {
@@ -38,6 +39,7 @@ _NAMES = {
     "open base": ("open underside", "open undersides"),
     "uneven base": ("open underside", "open undersides"),
     "plinth": ("open underside", "open undersides"),
+    "rebuilt": ("face", "faces"),
 }
 
 
@@ -51,6 +53,11 @@ def percent(share: float) -> str:
     return f"{100 * share:.2g} %" if share >= 1e-4 else "less than 0.01 %"
 
 
+def rounded(value: float) -> str:
+    """Return two digits of a number, never as a power of ten: 0.013, 2.4, 120."""
+    return f"{float(f'{value:.2g}'):.12f}".rstrip("0").rstrip(".")
+
+
 def near(place: Place, unit: str = "mm") -> str:
     """Return words for a place."""
     x, y, z = (round(value, 1) + 0.0 for value in place)
@@ -62,14 +69,19 @@ def sentence(finding: Finding, unit: str = "mm") -> str:
     words = _SENTENCES[finding.kind].format(
         n=counted(finding.count, *_NAMES[finding.kind]),
         size=f"{finding.size:.1f} {unit}",
-        fine=f"{finding.size:.2g} {unit}",
+        fine=f"{rounded(finding.size)} {unit}",
     )
-    if finding.place is not None:
+    if finding.place is not None and finding.kind != "rebuilt":
         words += f", {near(finding.place, unit)}"
     if finding.note:
         words += f" ({finding.note})"
     if finding.doubt > 0:
-        words += f"; between flat and curved fillings lie {finding.doubt:.2g} {unit}³ either way"
+        between = (
+            "what the holes leave open is"
+            if finding.kind == "rebuilt"
+            else ("between flat and curved fillings lie")
+        )
+        words += f"; {between} {rounded(finding.doubt)} {unit}³ either way"
     return words[0].upper() + words[1:] + "."
 
 

@@ -25,7 +25,10 @@ from partline.progress import Progress
 from partline.workshop.log import Log, Pull
 from partline.workshop.shelf import read_shelf, shelf_path
 
-KINDS = "Scans and jobs (*.stl *.obj *.ply *.stl.gz *.ply.gz *.ply.xz *.obj.xz *.toml);;All (*)"
+KINDS = (
+    "Scans and jobs (*.stl *.obj *.ply *.glb *.3mf *.stl.gz *.ply.gz *.ply.xz *.obj.xz *.toml);;"
+    "All (*)"
+)
 
 _NO_PLAN = "There is no plan yet. Answer the questions and work it out first."
 

@@ -18,7 +18,7 @@ class Asked:
 QUESTIONS = {
     "scan": Asked(
         "Open a scan of your piece",
-        "An STL, OBJ or PLY file, or a job you saved. You can also drop it on this window.",
+        "An STL, OBJ, PLY, GLB or 3MF file, or a job you saved. You can also drop it here.",
         "Open a scan…",
         "Choose the file with the scan of the finished master.",
     ),

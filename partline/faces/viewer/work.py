@@ -23,6 +23,7 @@ from partline.plan import Plan
 from partline.planfile import claim_folder, write_plan, write_whole
 from partline.progress import Progress, silent, span
 from partline.scan.master import Master
+from partline.scan.rebuilding import Rebuild
 from partline.workshop.log import Log
 from partline.workshop.log_reading import read_log
 from partline.workshop.log_writing import log_path, scan_hash
@@ -83,11 +84,13 @@ def read_any(path: Path, progress: Progress = silent, *, kept: Path | None = Non
     poses: tuple[tuple[Side, Side], ...] = _POSES
     if job is not None:
         poses = ((job.scan.up, job.scan.front),)
+    # Shown with cells by its own size: the stated ones are counted at finished size.
+    anew = Rebuild() if job is not None and job.scan.rebuild else None
     refused: NotSolid | None = None
     for k, (up, front) in enumerate(poses):
         progress(0.05 + 0.9 * k / len(poses), f"reading {mesh.name}")
         try:
-            master = partline.read_master(mesh, units="mm", up=up, front=front)
+            master = partline.read_master(mesh, units="mm", up=up, front=front, rebuild=anew)
         except NotSolid as fault:
             refused = refused or fault
             continue
