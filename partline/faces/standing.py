@@ -76,7 +76,8 @@ def proposed(scan: Path | Opened, *, up: str | None = None) -> Pose:
     off = float(np.degrees(np.arccos(np.clip(np.abs(best.up[main]), 0.0, 1.0))))
     x, y, z = (round(float(v), 5) + 0.0 for v in best.up)
     # Files with y up look along +z, files with z up along -y: the two habits there are.
-    front = {"y": "+z", "z": "-y", "x": "-y"}[axis[1]]
+    upright = axis[1] if up is None else "xyz"[int(np.argmax(np.abs(hint)))]
+    front = {"y": "+z", "z": "-y", "x": "-y"}[upright]
     turned = ""
     if up is not None and best.off_deg >= _LEVEL_DEG:
         turned = f", {best.off_deg:.1f}° off the stated up"

@@ -191,3 +191,28 @@ def scans() -> Path:
     if not folder:
         pytest.skip("PARTLINE_SCANS does not name the folder of real scans")
     return Path(folder)
+
+
+def test_a_new_surface_is_made_only_when_asked(
+    capsys: pytest.CaptureFixture[str], bench: Path
+) -> None:
+    open_cube = CUBE.replace("f 3 4 8 7\n", "")
+    (bench / "open.obj").write_text(open_cube, encoding="utf-8")
+    check = ["check", "open.obj", "--units", "mm", "--up", "+z"]
+    assert main(check) == 0
+    assert "or --rebuild" in capsys.readouterr().out
+    assert main([*check, "--rebuild", "--cell", "0.5 mm"]) == 0
+    said = capsys.readouterr().out
+    assert "at cells of 0.5 mm" in said
+    assert "either way" in said
+    assert main(["start", "open.obj", "--rebuild", "--cell", "0.5 mm"]) == 0
+    text = (bench / "open.toml").read_text(encoding="utf-8")
+    assert "\nrebuild = true" in text
+    assert '\ncell = "0.5 mm"' in text
+    capsys.readouterr()
+    assert "goes with --rebuild" in refused(capsys, bench, ["check", "cube.obj", "--cell", "1 mm"])
+
+
+def test_a_cell_without_a_rebuild_is_told(capsys: pytest.CaptureFixture[str], bench: Path) -> None:
+    name = job(bench, "cube.obj", HEIGHT, 'cell = "0.4 mm"')
+    assert "goes with rebuild = true" in refused(capsys, bench, ["plan", name])

@@ -4,11 +4,13 @@ import dataclasses
 
 import numpy as np
 import pytest
+import scenes
 import trimesh
 
 from partline import read_master
 from partline.errors import NotSolid, PartlineError, ScanError, StandError, UnitError
 from partline.geometry.volume import is_closed
+from partline.scan.rebuilding import Rebuild
 from partline.scan.turning import turned
 
 
@@ -161,3 +163,36 @@ def test_progress_runs_forward_to_one(saved, ball):
 
 def test_the_result_is_closed(saved, ball):
     assert is_closed(read_master(saved(ball, "b.stl"), height_mm=9).surface)
+
+
+def test_a_scan_beyond_mending_is_rebuilt_only_when_asked(saved, ball):
+    middle = ball.vertices[ball.faces].mean(axis=1)
+    path = saved(ball.kept(middle[:, 0] < 6.0).compacted(), "open.ply")
+    with pytest.raises(NotSolid, match=r"rebuild = true under \[scan\], or --rebuild"):
+        read_master(path, units="mm")
+    heard: list[float] = []
+    master = read_master(
+        path, units="mm", rebuild=Rebuild(0.5), progress=lambda share, _: heard.append(share)
+    )
+    assert heard == sorted(heard)
+    assert [repair.kind for repair in master.repairs] == ["rebuilt"]
+    assert "cells of 0.5 mm" in master.repairs[0].words
+    assert "on average" in master.repairs[0].words
+    truth = ball.face_volumes().sum()
+    assert master.volume_low_mm3 < truth < master.volume_high_mm3
+    assert any("of the volume open" in warning for warning in master.warnings)
+
+
+def test_the_unit_of_the_file_is_honoured(saved):
+    """glTF 2.0: metres. 3MF: the unit attribute of the model."""
+    for name, text, side, words in (
+        ("a.glb", scenes.glb(), 4000.0, "file in m, as the file itself says"),
+        ("a.3mf", scenes.threemf(unit=' unit="inch"'), 101.6, "file in in, as the file itself"),
+    ):
+        master = read_master(saved(text, name))
+        assert master.height_mm == pytest.approx(side)
+        assert master.size_words.startswith(words)
+    stated = read_master(saved(scenes.threemf(), "b.3mf"), units="cm")
+    assert stated.height_mm == pytest.approx(40.0)
+    assert "says it is in mm; it was taken to be in cm, as stated" in stated.warnings[0]
+    assert read_master(saved(scenes.threemf(), "b.3mf"), height_mm=62).height_mm == 62.0
