@@ -12,7 +12,7 @@ import numpy as np
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 
-from partline.geometry.rays import Tree, build_tree
+from partline.geometry.rays import Tree
 from partline.geometry.surface import Floats, Ints, Surface
 
 
@@ -147,6 +147,6 @@ def prepare(surface: Surface, outlets: Ints) -> Fans:
         normals=surface.vertex_normals,
         longest=longest * (1.0 + 1e-12),
         outlets=np.flatnonzero(outlet[original]).astype(np.int32),
-        tree=build_tree(surface),
+        tree=surface.rays.tree,
         size=float(np.linalg.norm(surface.extents)),
     )

@@ -7,7 +7,6 @@ from scipy.spatial import cKDTree
 
 from partline.cut.cut import CutLine
 from partline.geometry.nearest import nearest_on_outline
-from partline.geometry.rays import Rays
 from partline.geometry.surface import Floats, Surface
 from partline.stand.stand import Stand
 
@@ -37,7 +36,7 @@ def _down_the_block(stand: Stand, seat: Floats) -> Floats:
     share = np.linspace(1.0, 0.0, 24)[1:-1, None]
     flat = seat[:2] + share * (rim - seat[:2])
     above = np.column_stack([flat, np.full(len(flat), block.height_mm + 1.0)])
-    far, face = Rays(block.surface).first(above, np.array([0.0, 0.0, -1.0]))
+    far, face = block.surface.rays.first(above, np.array([0.0, 0.0, -1.0]))
     on = face >= 0
     z = np.clip(block.height_mm + 1.0 - np.where(on, far, 0.0), 0.0, block.height_mm)
     middle = np.column_stack([flat, z])[on]

@@ -17,7 +17,6 @@ from partline.card.unrolling import Layout, layout_of
 from partline.card.wrapping import wrap_of
 from partline.cut.cut import Cut, CutLine
 from partline.detail.detail_map import DetailMap
-from partline.geometry.rays import Rays
 from partline.geometry.surface import Floats
 from partline.progress import Progress, silent
 from partline.stand.stand import Stand
@@ -61,7 +60,7 @@ def plan_card(
     blades: list[BladeCut] = []
     led: list[Strokes] = []
     surface = stand.cavity.surface
-    rays = Rays(surface)
+    rays = surface.rays
     if cut.lines:
         progress(0.0, "finding the blade's way through the rubber")
         guide = guide_of(block, rays)

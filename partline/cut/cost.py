@@ -6,12 +6,12 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import csr_matrix
 
-from partline.cut.seen import seen_from, show_directions, shut_to_blade
+from partline.cut.seen import Spots, seen_from, show_directions, shut_to_blade, spots_of
 from partline.cut.zones import Zones
 from partline.detail.detail_map import DetailMap
 from partline.errors import JobError
+from partline.geometry.curvature import principal_curvatures
 from partline.geometry.paths import PricedGraph
 from partline.geometry.surface import Floats, Surface
 
@@ -107,13 +107,14 @@ def skin_of(plain: PricedGraph, detail: DetailMap, zones: Zones, *, show: str) -
     prized = _prized(piece, detail.weight)
     hard = np.zeros(len(prized), dtype=bool)
     hard[detail.hard_edges[np.asarray(detail.hard_convex, dtype=bool)].ravel()] = True
+    spots = spots_of(piece)
     return Skin(
         detail=detail.weight,
         prized=prized,
         clear_mm=clearance(plain, prized),
-        show=seen_from(piece, show_directions(show)),
-        concave=concavity(piece),
-        blade=shut_to_blade(piece),
+        show=seen_from(piece, show_directions(show), spots=spots),
+        concave=concavity(piece, detail.noise_mm, spots=spots),
+        blade=shut_to_blade(piece, spots=spots),
         hard_edge=hard,
         zones=zones,
     )
@@ -150,29 +151,19 @@ def _prized(piece: Surface, weight: Floats) -> NDArray[np.bool_]:
     return strong & (company >= 2)
 
 
-def concavity(piece: Surface, *, over_mm: float = 1.0) -> Floats:
+def concavity(piece: Surface, noise_mm: float = 0.0, *, spots: Spots | None = None) -> Floats:
     """Return (n,) how concave the skin is, 0 to 1 in a straight groove of `TIGHT_MM` radius.
 
-    The divergence of the normal, which is the sum of both principal curvatures, constant on each
-    triangle and averaged by area over about `over_mm`.
+    By the sum of both principal curvatures, fitted over as much skin as the scan's noise asks
+    for, at every vertex or at spots over the skin.
+
+    Parameters
+    ----------
+    piece : Surface
+    noise_mm : float
+        Of the scan's vertices along the normal [mm].
+    spots : Spots, optional
     """
-    corners, normals = piece.vertices[piece.faces], piece.vertex_normals[piece.faces]
-    spread = np.zeros(len(piece.faces))  # divergence times twice the area
-    for k in range(3):
-        opposite = corners[:, (k + 2) % 3] - corners[:, (k + 1) % 3]
-        lean = np.cross(piece.face_normals, opposite)
-        spread += np.einsum("ij,ij->i", normals[:, k], lean)
-    n = len(piece.vertices)
-    at = piece.faces.ravel()
-    total: Floats = np.bincount(at, np.repeat(spread, 3), n).astype(np.float64)
-    weight: Floats = np.bincount(at, np.repeat(2 * piece.face_areas, 3), n).astype(np.float64)
-    first, second = piece.edges.T
-    ones = np.ones(2 * len(first))
-    table = csr_matrix((ones, (np.r_[first, second], np.r_[second, first])), shape=(n, n))
-    edge = np.median(np.linalg.norm(piece.vertices[first] - piece.vertices[second], axis=1))
-    for _ in range(int(np.clip((over_mm / max(edge, 1e-6)) ** 2 / 2, 1, 30))):
-        total, weight = total + table @ total, weight + table @ weight
-        scale = weight.max() or 1.0
-        total, weight = total / scale, weight / scale
-    bent = np.divide(total, weight, out=np.zeros(n), where=weight > 0)
-    return np.clip(-bent * TIGHT_MM, 0.0, 1.0)
+    over = spots or spots_of(piece)
+    bent = principal_curvatures(piece, noise_mm=noise_mm, form_mm=TIGHT_MM, at=over.chosen)
+    return np.clip(-bent.sum(axis=1) * TIGHT_MM, 0.0, 1.0)[over.nearest]

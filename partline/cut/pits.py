@@ -8,7 +8,7 @@ from scipy.sparse import coo_matrix
 from scipy.sparse.csgraph import connected_components
 
 from partline.cut.cut import Pit
-from partline.cut.seen import seen_from
+from partline.cut.seen import seen_from, spots_of
 from partline.geometry.sections import girth_of, hull_of
 from partline.geometry.surface import Floats, Surface
 
@@ -28,7 +28,7 @@ def pits(piece: Surface) -> tuple[Pit, ...]:
     A pit is a patch of skin that sees little of the outside; its neck is the border of the patch.
     Girths are those of hulls: an estimate.
     """
-    hidden = seen_from(piece, _sphere(_DIRECTIONS), samples=_SAMPLES) < _HIDDEN
+    hidden = seen_from(piece, _sphere(_DIRECTIONS), spots=spots_of(piece, _SAMPLES)) < _HIDDEN
     found = []
     for patch in _patches(piece, hidden):
         pit = _pit(piece, patch)

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
 from partline.errors import JobError
-from partline.geometry.rays import Rays
 from partline.geometry.surface import Floats, Surface
 
 SHOWS = ("front", "front and sides", "all round")
@@ -17,6 +18,47 @@ SAMPLES = 120_000
 # down [degrees]; common practice, no source.
 BLADE_SWING = 45.0
 BLADE_RISE = 30.0
+
+
+@dataclass(frozen=True, eq=False)
+class Spots:
+    """Vertices spread over a piece that stand for all of them.
+
+    Attributes
+    ----------
+    chosen : (k,) int64
+        Their numbers.
+    nearest : (n,) int64
+        Which of them stands for each vertex.
+    """
+
+    chosen: NDArray[np.int64]
+    nearest: NDArray[np.int64]
+
+
+def spots_of(piece: Surface, samples: int = SAMPLES) -> Spots:
+    """Return every vertex of a piece that has no more than so many, or spots over its skin."""
+    normals, points = piece.vertex_normals, piece.vertices
+    if len(points) <= samples:
+        every = np.arange(len(points))
+        return Spots(every, every)
+    spacing = float(np.sqrt(piece.face_areas.sum() / samples))
+    # A turn of the normal by 90 degrees counts as three spacings: both sides of a thin wall and
+    # both flanks of an edge keep their own share.
+    place = np.column_stack([points, 3 * spacing * normals])
+    # In order of place, so that the choice does not hang on how the mesh is numbered.
+    order = np.lexsort(points.T)
+    cells = np.floor(place[order] / spacing / [1, 1, 1, 1.5, 1.5, 1.5]).astype(np.int64)
+    cells -= cells.min(axis=0)
+    size = cells.max(axis=0) + 1
+    if float(np.prod(size.astype(float))) < 2**62:
+        key = np.ravel_multi_index(cells.T, size)
+        _, first = np.unique(key, return_index=True)
+    else:
+        _, first = np.unique(cells, axis=0, return_index=True)
+    chosen = np.sort(order[first])
+    _, nearest = cKDTree(place[chosen]).query(place, workers=2)
+    return Spots(chosen, np.asarray(nearest))
 
 
 def show_directions(show: str) -> Floats:
@@ -42,17 +84,17 @@ def _fan(bearing: Floats, rise: Floats) -> Floats:
     return np.column_stack([np.sin(a) * np.cos(e), -np.cos(a) * np.cos(e), np.sin(e)])
 
 
-def seen_from(piece: Surface, directions: Floats, *, samples: int = SAMPLES) -> Floats:
+def seen_from(piece: Surface, directions: Floats, *, spots: Spots | None = None) -> Floats:
     """Return (n,) the share of directions from which each vertex is seen, by ray casts [1].
 
-    On a piece of more than `samples` vertices the edge of a shadow is off by up to the spacing of
-    that many points over its skin.
+    Where rays are cast from spots, `SAMPLES` over the skin when left out, the edge of a shadow is
+    off by up to their spacing.
     """
     asked = np.ones((len(piece.vertices), len(directions)), dtype=bool)
-    return _free(piece, directions, asked, samples=samples, behind_counts=True)
+    return _free(piece, directions, asked, spots or spots_of(piece), behind_counts=True)
 
 
-def shut_to_blade(piece: Surface, *, samples: int = SAMPLES) -> Floats:
+def shut_to_blade(piece: Surface, *, spots: Spots | None = None) -> Floats:
     """Return (n,) how much of the fan in which a blade is held is barred by the piece [1].
 
     The fan lies within `BLADE_SWING` sideways of straight out from the skin, seen from above, and
@@ -70,21 +112,19 @@ def shut_to_blade(piece: Surface, *, samples: int = SAMPLES) -> Floats:
     ahead = np.divide(ahead, size, out=np.zeros_like(ahead), where=size > 1e-9)
     level = fan[:, :2] / np.linalg.norm(fan[:, :2], axis=1, keepdims=True)
     asked = (ahead @ level.T >= np.cos(np.radians(BLADE_SWING)) - 1e-9) | (size <= 1e-9)
-    return 1.0 - _free(piece, fan, asked, samples=samples, behind_counts=False)
+    return 1.0 - _free(piece, fan, asked, spots or spots_of(piece), behind_counts=False)
 
 
 def _free(
     piece: Surface,
     directions: Floats,
     asked: NDArray[np.bool_],
+    spots: Spots,
     *,
-    samples: int,
     behind_counts: bool,
 ) -> Floats:
     """Return (n,) the share of the directions asked for in which a vertex sees out [1]."""
-    normals, points = piece.vertex_normals, piece.vertices
-    chosen, place = _spread(piece, samples)
-    rays = Rays(piece)
+    normals, points, chosen = piece.vertex_normals, piece.vertices, spots.chosen
     lift = 1e-4 * float(np.linalg.norm(piece.extents))
     free = np.zeros(len(chosen))
     count = np.zeros(len(chosen))
@@ -94,31 +134,6 @@ def _free(
         count += wanted & (facing | behind_counts)
         cast = np.flatnonzero(wanted & facing)
         at = chosen[cast]
-        free[cast] += ~rays.hits(points[at] + lift * normals[at], direction)
+        free[cast] += ~piece.rays.hits(points[at] + lift * normals[at], direction)
     share = np.divide(free, count, out=np.zeros_like(free), where=count > 0)
-    if len(chosen) == len(points):
-        return share
-    _, nearest = cKDTree(place[chosen]).query(place, workers=2)
-    return share[nearest]
-
-
-def _spread(piece: Surface, samples: int) -> tuple[NDArray[np.int64], Floats]:
-    """Return the vertices to cast from, and where each vertex lies for finding the nearest."""
-    normals, points = piece.vertex_normals, piece.vertices
-    spacing = float(np.sqrt(piece.face_areas.sum() / samples))
-    # A turn of the normal by 90 degrees counts as three spacings: both sides of a thin wall and
-    # both flanks of an edge keep their own share.
-    place = np.column_stack([points, 3 * spacing * normals])
-    if len(points) <= samples:
-        return np.arange(len(points)), place
-    # In order of place, so that the choice does not hang on how the mesh is numbered.
-    order = np.lexsort(points.T)
-    cells = np.floor(place[order] / spacing / [1, 1, 1, 1.5, 1.5, 1.5]).astype(np.int64)
-    cells -= cells.min(axis=0)
-    size = cells.max(axis=0) + 1
-    if float(np.prod(size.astype(float))) < 2**62:
-        key = np.ravel_multi_index(cells.T, size)
-        _, first = np.unique(key, return_index=True)
-    else:
-        _, first = np.unique(cells, axis=0, return_index=True)
-    return np.sort(order[first]), place
+    return share[spots.nearest]

@@ -4,11 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from partline.errors import ScanError
+
+if TYPE_CHECKING:
+    from partline.geometry.rays import Rays
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int32]
@@ -110,6 +114,13 @@ class Surface:
         pairs = np.sort(self.faces[:, [[0, 1], [1, 2], [2, 0]]].reshape(-1, 2), axis=1)
         key = np.unique(pairs[:, 0].astype(np.int64) * len(self.vertices) + pairs[:, 1])
         return np.column_stack(np.divmod(key, max(len(self.vertices), 1))).astype(np.int32)
+
+    @cached_property
+    def rays(self) -> Rays:
+        """What rays are cast with; several stages ask the same surface, and its tree is dear."""
+        from partline.geometry.rays import Rays
+
+        return Rays(self)
 
     @cached_property
     def bounds(self) -> Floats:

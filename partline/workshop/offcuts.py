@@ -10,7 +10,6 @@ import numpy as np
 from scipy.spatial import cKDTree
 
 from partline.errors import WorkshopError
-from partline.geometry.rays import Rays
 from partline.geometry.surface import Floats, Surface
 from partline.workshop.container import Container
 from partline.workshop.materials import Defaults
@@ -168,7 +167,7 @@ def _clear_of(points: Floats, bodies: Sequence[Surface], gap: float) -> np.ndarr
         tree = cKDTree(samples(body))
         away, _ = tree.query(points[clear])
         clear[clear] = away >= gap + _AWAY
-        hit, face = Rays(body).first(points[clear], np.tile([0.0, 0.0, 1.0], (clear.sum(), 1)))
+        hit, face = body.rays.first(points[clear], np.tile([0.0, 0.0, 1.0], (clear.sum(), 1)))
         inside = np.isfinite(hit)
         inside[inside] = body.face_normals[face[inside], 2] > 0
         clear[clear] = ~inside

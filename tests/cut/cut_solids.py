@@ -93,6 +93,7 @@ def detail_of(piece: Surface, weight: np.ndarray | None = None, hard: np.ndarray
         weight=np.zeros(len(piece.vertices)) if weight is None else weight,
         hard_edges=pairs,
         hard_convex=np.ones(len(pairs), dtype=bool),
+        noise_mm=0.0,
     )
 
 

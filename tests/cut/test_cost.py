@@ -24,7 +24,7 @@ def test_a_groove_is_hard_to_scrape_and_a_bead_is_not() -> None:
     at = np.abs(groove.vertices[:, 2] - 20) < 0.3
     away = np.abs(groove.vertices[:, 2] - 8) < 2
     # At the bottom 1 / mm across, against 1 / 8 round the post: tighter than 3 mm.
-    assert concavity(groove, over_mm=0.3)[at].min() > 0.5
+    assert concavity(groove)[at].min() > 0.5
     assert concavity(groove)[away].max() == 0
     bead = turned(np.column_stack([10 + 2 * np.exp(-(((height - 20) / 2) ** 2)), height]))
     assert concavity(bead)[np.abs(bead.vertices[:, 2] - 20) < 0.3].max() == 0
@@ -35,7 +35,7 @@ def test_a_round_groove_scores_by_its_radius() -> None:
     ring = trimesh.creation.torus(30, 6, major_sections=160, minor_sections=64)
     inside_out = Surface(ring.vertices, ring.faces[:, ::-1])
     # 1 / 6 round the tube and cos v / (30 + 6 cos v) along it.
-    found = concavity(inside_out, over_mm=0.3)
+    found = concavity(inside_out)
     x, y, _ = ring.vertices.T
     out = np.hypot(x, y)
     want = 3 * np.clip(1 / 6 + (out - 30) / 6 / out, 0, None)

@@ -5,7 +5,7 @@ import pytest
 import trimesh
 from cut_solids import bollard
 
-from partline.cut.seen import seen_from, show_directions, shut_to_blade
+from partline.cut.seen import seen_from, show_directions, shut_to_blade, spots_of
 from partline.errors import JobError
 from partline.geometry.surface import Surface
 
@@ -33,8 +33,8 @@ def test_what_stands_before_something_hides_it() -> None:
 def test_fewer_samples_move_only_the_edge_of_the_shadow() -> None:
     piece = bollard()
     directions = show_directions("front")
-    every = seen_from(piece, directions, samples=10**9)
-    some = seen_from(piece, directions, samples=2500)
+    every = seen_from(piece, directions, spots=spots_of(piece, 10**9))
+    some = seen_from(piece, directions, spots=spots_of(piece, 2500))
     assert np.abs(every - some).mean() < 0.02
 
 
