@@ -8,12 +8,12 @@ import numpy as np
 
 from partline.detail.detail_map import DetailMap
 from partline.detail.hard_edges import distance_to, find_hard_edges
-from partline.detail.noise import random_per_vertex, vertex_noise
 from partline.detail.octaves import Octave, octave_ladder, slope_factor
 from partline.detail.spread import OctaveSpread, octave_spreads
 from partline.detail.zones import find_zones
 from partline.errors import JobError, ScanError
-from partline.geometry.operators import edge_lengths, mass_and_laplacian, neighbour_mean
+from partline.geometry.noise import random_per_vertex, vertex_noise
+from partline.geometry.operators import edge_lengths, mass_and_laplacian
 from partline.geometry.surface import Floats, Surface
 from partline.progress import Progress, silent, span
 
@@ -74,7 +74,7 @@ def detail_map(
     progress(0.0, "noise of the scan")
     edge_mm = float(np.median(edge_lengths(surface)))
     random = random_per_vertex(surface, seed)
-    noise_mm = vertex_noise(surface, neighbour_mean(surface), random)
+    noise_mm = vertex_noise(surface, random)
     areas, _ = mass_and_laplacian(surface)
     width_mm = part_width(surface, areas)
     octaves = octave_ladder(finest_mm, width_mm / 10.0 if coarsest_mm is None else coarsest_mm)

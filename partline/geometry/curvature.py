@@ -8,7 +8,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from partline.errors import InternalError
 from partline.geometry.operators import edge_lengths
-from partline.geometry.surface import Floats, Ints, Surface
+from partline.geometry.surface import Floats, Ints, Surface, neighbours
 from partline.progress import Progress, silent
 
 # Of a quadric fitted over a disc of radius r: what vertex noise of deviation s on edges h makes of
@@ -85,7 +85,7 @@ def principal_curvatures(
     if not (np.isfinite(noise_mm) and noise_mm >= 0 and (form_mm is None or form_mm > 0)):
         raise InternalError(f"Noise of {noise_mm} mm and forms of {form_mm} mm are no lengths.")
     edge = float(np.median(edge_lengths(surface)))
-    ring = _neighbours(surface)
+    ring = neighbours(surface)
     if form_mm is None:
         width = float(np.linalg.norm(surface.extents)) / np.sqrt(3.0)
         some = np.unique(np.linspace(0, len(surface.vertices) - 1, _PILOT_VERTICES).astype(int))
@@ -101,16 +101,6 @@ def principal_curvatures(
         _fit(surface, ring, chosen[block], radius, found[block])
     progress(1.0, "curvature")
     return found
-
-
-def _neighbours(surface: Surface) -> tuple[NDArray[np.int64], Ints]:
-    """Return where each vertex's neighbours start in a list, and the list."""
-    n = len(surface.vertices)
-    first, second = surface.edges.T
-    owner = np.concatenate([first, second])
-    order = np.argsort(owner, kind="stable")
-    start = np.concatenate([[0], np.cumsum(np.bincount(owner, minlength=n))]).astype(np.int64)
-    return start, np.concatenate([second, first])[order]
 
 
 def _fit(

@@ -1,4 +1,4 @@
-"""Operators on a triangle surface: vertex areas, Laplacian, heat smoothing, neighbour mean."""
+"""Operators on a triangle surface: vertex areas, Laplacian, heat smoothing."""
 
 from __future__ import annotations
 
@@ -83,20 +83,6 @@ def mass_and_laplacian(surface: Surface) -> tuple[Floats, sparse.csr_array]:
     off = off + off.T
     laplacian = sparse.diags_array(np.asarray(off.sum(axis=1)).ravel()) - off
     return mass, sparse.csr_array(laplacian)
-
-
-def neighbour_mean(surface: Surface) -> sparse.csr_array:
-    """Return the (n, n) operator P: each vertex becomes the plain mean of its neighbours [1]."""
-    n = len(surface.vertices)
-    first, second = surface.edges.T
-    ones = np.ones(len(first))
-    one_way = sparse.coo_array((ones, (first, second)), shape=(n, n)).tocsr()
-    both = one_way + one_way.T
-    degree = np.asarray(both.sum(axis=1)).ravel()
-    lonely = degree == 0
-    inverse = np.divide(1.0, degree, out=np.zeros(n), where=~lonely)
-    # A vertex without neighbours is its own mean, so that nothing is lost of it.
-    return sparse.csr_array(sparse.diags_array(inverse) @ both + sparse.diags_array(1.0 * lonely))
 
 
 def heat_smoothed(

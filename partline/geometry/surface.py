@@ -136,3 +136,13 @@ class Surface:
         """Return the surface after a (4, 4) rigid motion or uniform scaling."""
         m = np.asarray(matrix, dtype=np.float64)
         return Surface(self.vertices @ m[:3, :3].T + m[:3, 3], self.faces)
+
+
+def neighbours(surface: Surface) -> tuple[NDArray[np.int64], Ints]:
+    """Return where each vertex's neighbours start in a list, (n + 1,), and the list."""
+    n = len(surface.vertices)
+    first, second = surface.edges.T
+    owner = np.concatenate([first, second])
+    order = np.argsort(owner, kind="stable")
+    starts = np.concatenate([[0], np.cumsum(np.bincount(owner, minlength=n))]).astype(np.int64)
+    return starts, np.concatenate([second, first])[order]
