@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import igl
 import numpy as np
-import pyvista as pv
 import pytest
+import pyvista as pv
 import trimesh
 
 from partline.geometry.curvature import principal_curvatures
