@@ -13,7 +13,7 @@ from partline.workshop.log_reading import parse_pull
 
 
 def said_pull(
-    plan: Plan,
+    plan: Plan | None,
     *,
     good: bool | None,
     mould: int,
@@ -29,8 +29,8 @@ def said_pull(
 
     Parameters
     ----------
-    plan : Plan
-        Whose numbered places the voids follow.
+    plan : Plan or None
+        Whose numbered places the voids follow; without one their numbers cannot be checked.
     good : bool or None
         None where neither was said.
     mould : int
@@ -42,8 +42,8 @@ def said_pull(
     length, pigment : str
         Measured on the casting, and in 100 g of resin; a bare number of a length is taken in
         `system`, of pigment as grams. Empty where not measured.
-    system : {"mm", "inches"}
-        How lengths are said here.
+    system : {"mm", "inches", ""}
+        How lengths are said here; "" where every figure needs its own unit.
     today : datetime.date, optional
 
     Raises
@@ -57,18 +57,19 @@ def said_pull(
     said = [day.strip() or now.isoformat(), f"mould {mould}", "good" if good else "bad"]
     asked = (
         ("voids", voids),
-        ("length", _with_unit(length, "in" if system == "inches" else "mm")),
-        ("pigment", _with_unit(pigment, "g")),
+        ("length", _with_unit(length, {"mm": "mm", "inches": "in"}.get(system, ""))),
+        ("pigment", _with_unit(pigment, "g" if system else "")),
     )
     said += [f"{word} {_one_field(text)}" for word, text in asked if text.strip()]
+    mark = places_mark(plan) if plan is not None and voids.strip() else ""
     try:
-        pull = parse_pull("; ".join([*said, f"note {' '.join(note.split())}"]), 0,
-                          places_mark(plan) if voids.strip() else "")  # fmt: skip
+        pull = parse_pull("; ".join([*said, f"note {' '.join(note.split())}"]), 0, mark)
     except ValueError as error:
         raise LogError(f"This pull cannot be written down: {error}. Nothing was written.") from None
     if pull.date > now:
         raise LogError(f"{pull.date} has not come yet; nothing was written.")
-    _numbered(plan, pull)
+    if plan is not None:
+        _numbered(plan, pull)
     return pull
 
 
@@ -93,7 +94,7 @@ def _with_unit(text: str, unit: str) -> str:
     """Return a figure with a unit where it was typed without one."""
     bare = text.strip()
     has_unit = any(c.isalpha() or c in "\"'″′" for c in bare)
-    return f"{bare} {unit}" if bare and not has_unit else bare
+    return f"{bare} {unit}".strip() if bare and not has_unit else bare
 
 
 def _one_field(text: str) -> str:

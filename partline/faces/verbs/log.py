@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-import datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from partline.errors import LogError, PlanFileError
+
+if TYPE_CHECKING:
+    from partline.plan import Plan
 
 
 @click.command()
@@ -27,62 +30,47 @@ def log(
     length: str | None, pigment: str | None, note: str, folder: Path | None,
 ) -> None:  # fmt: skip
     """Write a pull into the job's log; without --good or --bad, say what the log says."""
+    from partline.faces.pull_said import next_mould, said_pull
     from partline.job import load_job
-    from partline.workshop.log import Pull
-    from partline.workshop.log_reading import parse_pull, read_log
+    from partline.workshop.log_reading import read_log
     from partline.workshop.log_writing import append_pull, log_path, scan_hash
 
     checked = load_job(job, check_files=False)
     path, scan = log_path(job), scan_hash(checked.scan.file)
     before = read_log(path, checked.name, scan=scan)
+    typed = {"day": day, "voids": voids, "length": length, "pigment": pigment, "note": note or None}
+    given = {name: text for name, text in typed.items() if text is not None}
     if good is None:
-        given = (mould, day, voids, length, pigment, note or None)
-        if any(value is not None for value in given):
+        if given or mould is not None:
             raise LogError("How did it come out? Say --good or --bad; nothing was written.")
         _say(job, folder)
         return
-    if mould is None:
-        mould = before.pulls[-1].mould if before is not None and before.pulls else 1
-    said = [day or datetime.date.today().isoformat(), f"mould {mould}", "good" if good else "bad"]
-    asked = (("voids", voids), ("length", length), ("pigment", pigment))
-    said += [f"{word} {_field(value)}" for word, value in asked if value is not None]
-    try:
-        pull: Pull = parse_pull("; ".join([*said, f"note {' '.join(note.split())}"]), 0,
-                                _mark(job, folder) if voids else "")  # fmt: skip
-    except ValueError as error:
-        raise LogError(f"This pull cannot be written down: {error}. Nothing was written.") from None
-    if pull.date > datetime.date.today() + datetime.timedelta(days=1):
-        raise LogError(f"{pull.date} has not come yet; nothing was written.")
+    pull = said_pull(_plan_of(job, folder) if voids else None, good=good,
+                     mould=mould or next_mould(before), system="", **given)  # fmt: skip
     append_pull(path, checked.name, pull, scan=scan)
     click.echo(f"Written into {path}.")
     _say(job, folder)
-
-
-def _field(value: str) -> str:
-    """Return an option's text as one field: it may not begin another."""
-    return value.replace(";", " ").replace("\n", " ").strip()
 
 
 def _plan_folder(job: Path, folder: Path | None) -> Path:
     return Path(f"{job.stem}-plan") if folder is None else folder
 
 
-def _mark(job: Path, folder: Path | None) -> str:
-    """Return the mark of the plan's numbering; "" where no plan is at hand, unless one is named."""
-    from partline.faces.log_places import places_mark
+def _plan_of(job: Path, folder: Path | None) -> Plan | None:
+    """Return the plan whose numbers voids have; None where none is at hand, unless one is named."""
     from partline.planfile import open_plan
 
     home = _plan_folder(job, folder)
     if folder is None and not (home / "plan.json").exists():
-        return ""
+        return None
     try:
-        return places_mark(open_plan(home))
+        return open_plan(home)
     except PlanFileError:
         if folder is not None:
             raise
         click.echo(f"{home} holds no plan that can be opened; the voids are written down without "
                    "its mark.", err=True)  # fmt: skip
-        return ""
+        return None
 
 
 def _say(job: Path, folder: Path | None) -> None:

@@ -47,6 +47,7 @@ def test_a_pull_is_written_down_and_told(job: Path, capsys: pytest.CaptureFixtur
         (["--good", "--date", "yesterday"], "not a date"),
         (["--good", "--voids", "x"], "whole number"),
         (["--good", "--length", "61; bad"], "cannot be written down"),
+        (["--good", "--length", "61"], "cannot be written down"),
         (["--good", "--voids", "1", "--plan", "nowhere"], "no plan.json"),
     ],
 )
@@ -82,6 +83,10 @@ def test_voids_follow_the_numbering_of_the_plan(
     told = capsys.readouterr().out
     assert "Place 1: predicted: clears; void seen on 1 of 1 casting." in told
     assert "Place without a number: predicted: not foreseen; void seen on 1 of 1 casting." in told
+    written = (job.parent / "peg-log.txt").read_text()
+    assert main(["log", str(job), "--good", "--voids", "99"]) == 2
+    assert "There is no place 99 in the resin" in capsys.readouterr().err
+    assert (job.parent / "peg-log.txt").read_text() == written
 
 
 def test_a_kept_plan_keeps_its_production(job: Path, capsys: pytest.CaptureFixture[str]) -> None:
