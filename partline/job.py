@@ -103,10 +103,10 @@ class StandPart(_Part):
 
 
 class ZonePart(_Part):
-    """[[zones]]: stay off / go here / pass through, by point and radius or file face numbers."""
+    """[[zones]]: stay off, go here, pass through and the like, by point or file face numbers."""
 
-    kind: Literal["stay off", "go here", "pass through"] = Field(
-        description="stay off, go here or pass through"
+    kind: Literal["stay off", "go here", "pass through", "start here", "end here"] = Field(
+        description="stay off, go here, pass through, start here or end here"
     )
     point: Point | None = _key("point", "middle, in the file's own coordinates")
     radius_mm: Annotated[float | None, Quantity("length", 0.1, 2000.0)] = _key(
@@ -120,6 +120,9 @@ class CutPart(_Part):
 
     cuts: Annotated[Literal["auto"] | int, BeforeValidator(count_of_cuts)] = _key(
         "cuts", "auto, 0, 1 or 2", "auto"
+    )
+    sides: tuple[Literal["left", "right", "back"], ...] = _key(
+        "sides", "on which sides the lines run, seen from the front; left out: where it is best", ()
     )
     margin_mm: Annotated[float | None, Quantity("length", 0.0, 200.0)] = _key(
         "margin", "how far to stay from fine detail where that is possible"

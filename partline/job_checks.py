@@ -24,6 +24,7 @@ def crossed(job: Job, data: dict[str, Any], *, check_files: bool) -> Iterator[Fa
     yield from _scan(job)
     yield from _mouth(job)
     yield from _zones(job)
+    yield from _sides(job)
     yield from _kinds(job, check_files=check_files)
     for table in ("rubber", "resin"):
         if table in data:
@@ -101,6 +102,22 @@ def _zones(job: Job) -> Iterator[Fault]:
             yield ("zones", k, "point"), 'a point needs a radius beside it, like radius = "6 mm".'
         elif zone.point is None and zone.radius_mm is not None:
             yield ("zones", k, "radius"), "a radius goes with a point, not with face numbers."
+
+
+def _sides(job: Job) -> Iterator[Fault]:
+    sides, cuts = job.cut.sides, job.cut.cuts
+    if not sides:
+        return
+    if len(sides) != 1 and sorted(sides) != ["left", "right"]:
+        yield (
+            ("cut", "sides"),
+            (
+                'Lines run on one side ("left", "right" or "back"), or on "left" and "right"; '
+                f"{', '.join(sides)} cannot be."
+            ),
+        )
+    elif cuts not in ("auto", len(sides)):
+        yield ("cut", "sides"), f"{len(sides)} named here, but cuts is {cuts}; mend one of them."
 
 
 def _kinds(job: Job, *, check_files: bool) -> Iterator[Fault]:

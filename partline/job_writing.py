@@ -18,7 +18,7 @@ from partline.workshop.materials import defaults
 _HEADS = {
     "scan": "The scan and how big the finished piece is: exactly one of height, measured, units.",
     "stand": "How it stands in the cup, and where the resin goes in.",
-    "zones": "Places the cut must stay off, should go to, or must pass through.",
+    "zones": "Places the cut must stay off, should go to, must pass through, start or end at.",
     "cut": "The cut.",
     "rubber": "What the rubber's label says.",
     "resin": "What the resin's label says.",
@@ -141,12 +141,13 @@ show = "front"  # what is on show: front, front and sides, all round
 
 # Places the cut must stay off, should go to, or must pass through; as many as you like.
 # [[zones]]
-# kind = "stay off"  # or "go here", "pass through"
+# kind = "stay off"  # or "go here", "pass through", "start here", "end here"
 # point = [0, 0, 0]  # in the file's own coordinates
 # radius = "8 mm"  # at finished size
 
 [cut]
 cuts = "auto"  # or 0, 1, 2
+# sides = ["back"]  # or ["left"], ["right"], ["left", "right"]; left out: where it is best
 
 # 3. The cups, pipes and boxes you have, measured inside; as many as you like.
 # [[shelf]]

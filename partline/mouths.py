@@ -10,6 +10,7 @@ from scipy.spatial import cKDTree
 from partline.air.pockets import trapped_air
 from partline.cut.cut import Cut
 from partline.cut.layout import rim_of
+from partline.cutting import cut_of
 from partline.detail.detail_map import DetailMap
 from partline.detail.relief import detail_map
 from partline.errors import NoPath, StandError
@@ -17,7 +18,7 @@ from partline.geometry.directions import level_up
 from partline.geometry.surface import Floats
 from partline.job import Job, MouthPart
 from partline.job_run import stated
-from partline.plan import _cut, read_scan, stand_up
+from partline.plan import read_scan, stand_up
 from partline.progress import Progress, silent, span
 from partline.stand.stand import Stand
 from partline.workshop.materials import Defaults, defaults
@@ -132,7 +133,7 @@ def _row(
         finest_mm=known.value("detail.finest_mm"),
         progress=span(progress, 0.2, 0.5),
     )
-    cut = _cut(job, stand, detail, known, span(progress, 0.5, 1.0))
+    cut = cut_of(job, stand, detail, known, span(progress, 0.5, 1.0))
     return _filled(job, name, known, stand, detail, cut), stand, detail
 
 

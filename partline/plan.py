@@ -18,9 +18,8 @@ from partline.air.tipping import plan_tipped_fill
 from partline.air.trapped_air import TrappedAir
 from partline.card.cutting_card import CuttingCard
 from partline.card.planning import plan_card
-from partline.cut.cleanup import Effort
 from partline.cut.cut import Cut
-from partline.cut.planning import plan_cut
+from partline.cutting import cut_of, of_rubber
 from partline.detail.detail_map import DetailMap
 from partline.detail.relief import detail_map
 from partline.freshness import still_holding
@@ -140,7 +139,9 @@ def make_plan(
     resin_pour = kept(lambda p: p.resin_pour, "air") or pour_resin(
         job, stand, known, span(progress, 0.5, 0.65)
     )
-    cut = kept(lambda p: p.cut, "cut") or _cut(job, stand, detail, known, span(progress, 0.65, 0.9))
+    cut = kept(lambda p: p.cut, "cut") or cut_of(
+        job, stand, detail, known, span(progress, 0.65, 0.9)
+    )
     container = _container(job, stand, cut, known, span(progress, 0.9, 0.93))
     card = _card(cut, stand, container, detail, known, span(progress, 0.93, 1.0))
     rubber_mix, resin = (
@@ -291,40 +292,13 @@ def _pour(
     return Pour(level, best, directions, tipped, rocking)
 
 
-def _rubber(job: Job, known: Defaults, name: str, stated: float | None) -> float:
-    """Return what the job states of its rubber, or the default of that kind."""
-    return known.of_kind("rubber", job.rubber.kind)[name].value if stated is None else stated
-
-
-def _cut(job: Job, stand: Stand, detail: DetailMap, known: Defaults, progress: Progress) -> Cut:
-    return plan_cut(
-        stand,
-        detail,
-        cuts=job.cut.cuts,
-        show=job.stand.show,
-        margin_mm=job.cut.margin_mm,
-        zones=job.zones,
-        shore_a=_rubber(job, known, "shore_a", job.rubber.shore_a),
-        elongation_percent=_rubber(job, known, "elongation_percent", job.rubber.elongation_percent),
-        working_share=known.value("cut.working_strain_share"),
-        web_mm=max(stand.wall_mm, known.value("cut.web_mm")),
-        effort=Effort(
-            plain=known.value("finish.seam_min_per_10mm") / 10,
-            texture=known.value("finish.seam_texture_min_per_10mm") / 10,
-            face=known.value("finish.seam_face_min_per_10mm") / 10,
-            hard_edge=known.value("finish.seam_hard_edge_share"),
-        ),
-        progress=progress,
-    )
-
-
 def _container(job: Job, stand: Stand, cut: Cut, known: Defaults, progress: Progress) -> Container:
     return choose_container(
         stand,
         cut,
         shelf=job.shelf,
         prefer=job.stand.container,
-        density=_rubber(job, known, "density", job.rubber.density),
+        density=of_rubber(job, known, "density"),
         defaults_file=job.shop.defaults,
         progress=progress,
     )

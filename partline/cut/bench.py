@@ -13,7 +13,7 @@ from partline.cut.how_far import Depth
 from partline.cut.layout import SECTORS, corridor
 from partline.cut.loops import Hole
 from partline.cut.route import Ground, find_ground
-from partline.errors import NoPath
+from partline.errors import JobError, NoPath
 from partline.geometry.paths import PricedGraph
 from partline.progress import Progress
 from partline.stand.stand import Stand
@@ -65,7 +65,9 @@ def _grounds(bench: Bench, end_mm: float) -> tuple[dict[str, Ground], dict[str, 
     grounds, refused = {}, {}
     for name in SECTORS:
         try:
-            way = corridor(bench.stand, bench.rings, name, end_mm)
+            way = corridor(bench.stand, bench.rings, name, end_mm,
+                           starts=bench.skin.zones.starts,
+                           ends=bench.skin.zones.ends)  # fmt: skip
             grounds[name] = find_ground(
                 bench.plain, bench.skin, bench.weights, way, margin_mm=bench.margin_mm
             )
@@ -74,14 +76,33 @@ def _grounds(bench: Bench, end_mm: float) -> tuple[dict[str, Ground], dict[str, 
     return grounds, refused
 
 
+def _said_end(bench: Bench) -> float | None:
+    """Return the height at which the lines were told to end [mm]; None where they were not.
+
+    Raises
+    ------
+    JobError
+        If nothing can be cut to there.
+    """
+    end, seat, never = bench.skin.zones.end_mm, bench.stand.seat_mm, bench.depth.marks.never_past_mm
+    if end is not None and not seat < end <= never + 0.05:
+        raise JobError(
+            f"The cut is told to end {end:.1f} mm below the mouth face; it can end between "
+            f"{seat:.1f} and {never:.1f} mm, beyond which the web is thinner than the wall. Move "
+            "the end."
+        )
+    return None if end is None else min(end, never)
+
+
 def level_end(bench: Bench, progress: Progress) -> tuple[Bench, dict[str, Ground], dict[str, str]]:
     """Return the bench with the height at which all lines end, and the ground up to there.
 
     Custom wants the lines to go on a little beyond what the stretch needs; they stop earlier, all
     at one height, where that keeps them clear of detail.
     """
-    marks = bench.depth.marks
+    marks, said = bench.depth.marks, _said_end(bench)
     ends = np.linspace(marks.likely_mm, bench.depth.needed_mm, _ENDS)
+    ends = ends if said is None else np.array([said])
     best: tuple[float, float, dict[str, Ground], dict[str, str]] = (-np.inf, ends[0], {}, {})
     for k, end in enumerate(ends):
         progress(0.4 + 0.3 * k / _ENDS, "finding where lines may run")

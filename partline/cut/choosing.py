@@ -51,6 +51,21 @@ def chosen_of(
     return pair
 
 
+def told(
+    weighed: dict[tuple[str, ...], Cut], refused: dict[str, str], sides: tuple[str, ...]
+) -> tuple[str, ...]:
+    """Return the layout that was asked for by its sides; () where none was.
+
+    Raises
+    ------
+    NoPath
+        If no line can run on one of them.
+    """
+    if sides and sides not in weighed:
+        raise NoPath(" ".join(refused[side] for side in sides if side in refused))
+    return sides
+
+
 def why(
     bench: Bench,
     weighed: dict[tuple[str, ...], Cut],

@@ -216,6 +216,9 @@ class Cut:
         Rubber that passes through the piece, largest first.
     pits : tuple of Pit
         Pits that are wider inside than at their neck, worst first.
+    led : bool
+        Of an alternative: its line was led round the corridors of the others, and is not the
+        best one on its side.
     """
 
     lines: tuple[CutLine, ...]
@@ -238,3 +241,4 @@ class Cut:
     tearing_kj_m2: float = 0.0
     loops: tuple[RubberLoop, ...] = ()
     pits: tuple[Pit, ...] = ()
+    led: bool = False

@@ -41,8 +41,9 @@ class Depth:
     needed_mm: float
 
     def ending(self, end_mm: float) -> Depth:
-        """Return the same with the "likely" mark at another height [mm]."""
-        return replace(self, marks=replace(self.marks, likely_mm=end_mm))
+        """Return the same with the "likely" mark at another height, the first not above it [mm]."""
+        first = min(self.marks.try_here_mm, end_mm)
+        return replace(self, marks=replace(self.marks, try_here_mm=first, likely_mm=end_mm))
 
 
 def at(curve: Stretch, end_mm: float) -> tuple[float, float]:

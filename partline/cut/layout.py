@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -82,8 +83,35 @@ def outside_of(stand: Stand) -> NDArray[np.bool_]:
     return side
 
 
-def corridor(stand: Stand, demould: Demould, name: str, end_mm: float) -> Corridor:
+def _on_side(places: Sequence[Floats], demould: Demould, name: str) -> Floats:
+    """Return the (k, 3) places that lie within the sector of a side."""
+    points = np.reshape(np.asarray(places, dtype=np.float64), (-1, 3))
+    bearing = bearings(points, demould)
+    low, high = SECTORS[name]
+    return points[(bearing >= low) & (bearing <= high)]
+
+
+def _nearest(points: Floats, vertices: NDArray[np.int64], places: Floats) -> NDArray[np.int64]:
+    """Return of some vertices those nearest to given places; all where no place is given."""
+    if not len(places):
+        return vertices
+    away = np.linalg.norm(points[vertices][:, None] - places[None], axis=2)
+    return np.unique(vertices[away.argmin(axis=0)])
+
+
+def corridor(
+    stand: Stand,
+    demould: Demould,
+    name: str,
+    end_mm: float,
+    *,
+    starts: Sequence[Floats] = (),
+    ends: Sequence[Floats] = (),
+) -> Corridor:
     """Return where a line on one side may run, from the rim up to a height.
+
+    Of the (3,) points of `starts` and `ends` those that lie on this side fix where it begins and
+    ends: at the nearest place where it may.
 
     Raises
     ------
@@ -109,6 +137,9 @@ def corridor(stand: Stand, demould: Demould, name: str, end_mm: float) -> Corrid
             )
     strayed = (bearing >= low - STRAY) & (bearing <= high + STRAY)
     allowed = outside & strayed & ~top
+    points = stand.piece.vertices
+    sources = _nearest(points, sources, _on_side(starts, demould, name))
+    targets = _nearest(points, targets, _on_side(ends, demould, name))
     allowed[targets] = True
     inward = np.zeros(len(height)) if name == "back" else _inward(stand.piece.vertices, demould)
     return Corridor(name, allowed, inward, sources, targets, end_mm)

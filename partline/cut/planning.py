@@ -10,24 +10,20 @@ import numpy as np
 
 from partline.cut.alternatives import set_apart
 from partline.cut.bench import Bench, level_end
-from partline.cut.choosing import chosen_of, why
+from partline.cut.choosing import chosen_of, told, why
 from partline.cut.cleanup import Effort
-from partline.cut.cost import Weights, skin_of
+from partline.cut.cost import Weights
 from partline.cut.cut import Cut
-from partline.cut.demould import demould
-from partline.cut.how_far import how_far
-from partline.cut.layout import bearings, outside_of
-from partline.cut.loops import holes
+from partline.cut.layout import bearings
 from partline.cut.pits import pits
+from partline.cut.readying import ready_bench
 from partline.cut.route import Ground, Route, draw_route
-from partline.cut.rubber import working_strain
-from partline.cut.saying import pit_words
+from partline.cut.saying import idle_words, pit_words
 from partline.cut.weighing import built
-from partline.cut.zones import ZoneLike, laid_on
+from partline.cut.zones import ZoneLike
 from partline.detail.detail_map import DetailMap
 from partline.errors import JobError, NoPath
-from partline.geometry.paths import priced, surface_graph
-from partline.progress import Progress, silent
+from partline.progress import Progress, silent, span
 from partline.stand.stand import Stand
 
 # The layouts that are weighed: none, one up the back or on a side, two like a book.
@@ -39,6 +35,7 @@ def plan_cut(
     detail: DetailMap,
     *,
     cuts: Literal["auto"] | int = "auto",
+    sides: Sequence[str] = (),
     show: str = "front",
     margin_mm: float | None = None,
     zones: Sequence[ZoneLike] = (),
@@ -59,13 +56,17 @@ def plan_cut(
         Measured on `stand.piece`.
     cuts : "auto", 0, 1 or 2
         How many lines.
+    sides : sequence of str
+        On which sides, "back", "left" or "right", or "left" and "right"; wherever is best if
+        left out.
     show : str
         From where the piece is looked at: "front", "front and sides" or "all round".
     margin_mm : float, optional
         Distance to keep from prized detail; the lesser of 6 mm and a tenth of the height if left
         out. Halved by itself where no line keeps it [mm].
     zones : sequence
-        Stay off / go here / pass through, in the coordinates or face numbers of the file.
+        Stay off, go here, pass through, start here or end here, in the coordinates or face
+        numbers of the file.
     shore_a : float
         Hardness of the rubber.
     elongation_percent : float
@@ -83,7 +84,7 @@ def plan_cut(
     Raises
     ------
     JobError
-        If `cuts`, `show` or a zone cannot be, or the detail is of another surface.
+        If `cuts`, `sides`, `show` or a zone cannot be, or the detail is of another surface.
     NoPath
         If zones or the shape leave no line where one is asked for.
     StandError
@@ -91,40 +92,31 @@ def plan_cut(
     """
     if cuts not in ("auto", 0, 1, 2) or isinstance(cuts, bool):
         raise JobError(f"The number of cuts can be auto, 0, 1 or 2; it is {cuts!r}.")
-    working = working_strain(elongation_percent, working_share)
-    height = stand.top_mm - stand.seat_mm
-    margin = min(6.0, height / 10) if margin_mm is None else margin_mm
-    if not margin >= 0:
-        raise JobError(f"The margin must be 0 or more; it is {margin} mm.")
-    progress(0.0, "measuring what must stretch")
-    rings = demould(stand.piece, stand.seat_mm)
-    depth = how_far(stand, rings, working=working, web_mm=web_mm)
-    progress(0.15, "looking at the piece from where people stand")
-    plain = priced(surface_graph(stand.piece), np.where(outside_of(stand), 1.0, np.inf))
-    laid = laid_on(stand, zones)
-    if laid.stay_off[outside_of(stand)].all():
-        raise NoPath(
-            f"The stay-off zones cover the whole piece (all {int(laid.stay_off.sum())} vertices): "
-            "no line is left. Make them smaller."
+    if tuple(sides) not in LAYOUTS:
+        raise JobError(
+            f"Lines run on the back, the left or the right, or on the left and the right; "
+            f"{', '.join(sides)} cannot be."
         )
-    bench = Bench(
-        stand=stand,
-        rings=rings,
-        depth=depth,
-        plain=plain,
-        skin=skin_of(plain, detail, laid, show=show),
-        weights=weights or Weights(),
-        margin_mm=margin,
-        working=working,
-        elongation=elongation_percent / 100,
+    bench = ready_bench(
+        stand,
+        detail,
+        show=show,
+        margin_mm=margin_mm,
+        zones=zones,
         shore_a=shore_a,
-        effort=effort or Effort(),
-        holes=holes(stand.piece),
+        elongation_percent=elongation_percent,
+        working_share=working_share,
+        web_mm=web_mm,
+        weights=weights,
+        effort=effort,
+        progress=span(progress, 0.0, 0.4),
     )
-    return _weighed(bench, cuts, progress)
+    return _weighed(bench, cuts, tuple(sides), progress)
 
 
-def _weighed(bench: Bench, cuts: Literal["auto"] | int, progress: Progress) -> Cut:
+def _weighed(
+    bench: Bench, cuts: Literal["auto"] | int, sides: tuple[str, ...], progress: Progress
+) -> Cut:
     """Return the cut to make, every layout having been weighed."""
     bench, grounds, refused = level_end(bench, progress)
     _reachable(bench, grounds)
@@ -137,7 +129,7 @@ def _weighed(bench: Bench, cuts: Literal["auto"] | int, progress: Progress) -> C
         for layout in LAYOUTS
         if all(name in routes for name in layout)
     }
-    chosen = chosen_of(bench, weighed, routes, refused, cuts)
+    chosen = told(weighed, refused, sides) or chosen_of(bench, weighed, routes, refused, cuts)
     progress(0.9, "drawing lines that run elsewhere")
     others = _others(bench, weighed, routes, chosen)
     progress(0.95, "looking for pits that hold the rubber")
@@ -149,6 +141,7 @@ def _weighed(bench: Bench, cuts: Literal["auto"] | int, progress: Progress) -> C
         words=(
             *best.words,
             *why(bench, weighed, routes, chosen),
+            *idle_words(bench, [routes[name] for name in chosen]),
             *pit_words(deep, bench.working),
             *refused.values(),
         ),
@@ -191,7 +184,7 @@ def _others(
     mine = {name: routes[name] for name in chosen} if len(chosen) == 1 else {}
     apart = set_apart(bench, routes, first=mine)
     found += [
-        weighed[(name,)] if route is routes[name] else built(bench, (route,))
+        weighed[(name,)] if route is routes[name] else replace(built(bench, (route,)), led=True)
         for name, route in apart.items()
         if (name,) != chosen
     ]

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 
+from partline.cut.bench import Bench
 from partline.cut.cut import CutLine, Pit, RubberLoop
 from partline.cut.demould import Bridge
+from partline.cut.layout import SECTORS, bearings
 from partline.cut.route import PLAIN, Ground, Route
 from partline.cut.rubber import FIRM_SHARE, HAND_STRAIN, stiffness_mpa
 
@@ -54,6 +57,22 @@ def _clear(g: Ground) -> str:
     if g.margin_mm > 0:
         return f"at least {g.margin_mm:.1f} mm from prized detail"
     return "close beside prized detail: no line keeps clear of it"
+
+
+def idle_words(bench: Bench, routes: Sequence[Route]) -> list[str]:
+    """Return which starts and ends that were set lie on no line of a cut."""
+    sectors = [SECTORS[route.ground.corridor.name] for route in routes]
+    zones = bench.skin.zones
+    said = []
+    for what, places in (("start", zones.starts), ("end", zones.ends)):
+        for place in places:
+            way = float(bearings(place[None], bench.rings)[0])
+            if not any(low <= way <= high for low, high in sectors):
+                said.append(
+                    f"The {what} that was set {way:.0f} degrees round from the front mark lies on "
+                    "no line of this cut, so nothing follows it."
+                )
+    return said
 
 
 def verdict(snaking: float, straight: float, *, working: float, elongation: float) -> str:

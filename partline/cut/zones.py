@@ -1,4 +1,4 @@
-"""Zones the sculptor laid down: stay off, go here, pass through."""
+"""Zones the sculptor laid down: stay off, go here, pass through, start here, end here."""
 
 from __future__ import annotations
 
@@ -9,10 +9,12 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from partline.cut.layout import rim_of
 from partline.errors import JobError
+from partline.geometry.surface import Floats
 from partline.stand.stand import Stand
 
-KINDS = ("stay off", "go here", "pass through")
+KINDS = ("stay off", "go here", "pass through", "start here", "end here")
 
 
 class ZoneLike(Protocol):
@@ -41,11 +43,20 @@ class Zones:
         Vertices where no line may run, and where it is welcome.
     pass_through : tuple of (k,) int64
         Vertices of each place that a line must touch.
+    starts, ends : tuple of (3,) float64
+        Where a line on that side begins, and where it ends [mm].
     """
 
     stay_off: NDArray[np.bool_]
     go_here: NDArray[np.bool_]
     pass_through: tuple[NDArray[np.int64], ...]
+    starts: tuple[Floats, ...] = ()
+    ends: tuple[Floats, ...] = ()
+
+    @property
+    def end_mm(self) -> float | None:
+        """Height at which all lines end, for they end level: that of the end said last [mm]."""
+        return float(self.ends[-1][2]) if self.ends else None
 
 
 def laid_on(stand: Stand, zones: Sequence[ZoneLike]) -> Zones:
@@ -59,6 +70,7 @@ def laid_on(stand: Stand, zones: Sequence[ZoneLike]) -> Zones:
     n = len(stand.piece.vertices)
     stay_off, go_here = np.zeros(n, dtype=bool), np.zeros(n, dtype=bool)
     through = []
+    ends: dict[str, list[Floats]] = {"start here": [], "end here": []}
     for number, zone in enumerate(zones, start=1):
         if zone.kind not in KINDS:
             raise JobError(f"Zone {number} is '{zone.kind}'; it can be {', '.join(KINDS)}.")
@@ -67,15 +79,37 @@ def laid_on(stand: Stand, zones: Sequence[ZoneLike]) -> Zones:
             stay_off[covered] = True
         elif zone.kind == "go here":
             go_here[covered] = True
-        else:
+        elif zone.kind == "pass through":
             through.append(np.flatnonzero(covered))
-    return Zones(stay_off, go_here, tuple(through))
+        else:
+            ends[zone.kind].append(_middle(stand, zone, covered, number))
+    return Zones(stay_off, go_here, tuple(through), *(tuple(v) for v in ends.values()))
+
+
+def _middle(stand: Stand, zone: ZoneLike, covered: NDArray[np.bool_], number: int) -> Floats:
+    """Return the vertex in the middle of a place where a line begins, on the rim, or ends."""
+    points = stand.piece.vertices
+    middle = points[covered].mean(axis=0) if zone.point is None else _placed(stand, zone.point)
+    known = rim_of(stand) if zone.kind == "start here" else np.arange(len(points))
+    away = np.linalg.norm(points[known] - middle, axis=1)
+    reach = zone.radius_mm or float(np.ptp(points[covered], axis=0).max())
+    if away.min() > 2 * reach:
+        raise JobError(
+            f"Zone {number} ('{zone.kind}') lies {away.min():.1f} mm from the rim of the mouth, "
+            "where cuts start. Put it on the rim."
+        )
+    return np.asarray(points[known[np.argmin(away)]])
+
+
+def _placed(stand: Stand, point: tuple[float, float, float]) -> Floats:
+    """Return a point of the file in the pose of the stand [mm]."""
+    return stand.master.from_file(point)[0] + np.array([0.0, 0.0, stand.lift_mm])
 
 
 def _covered(stand: Stand, zone: ZoneLike, number: int) -> NDArray[np.bool_]:
     covered = np.zeros(len(stand.piece.vertices), dtype=bool)
     if zone.point is not None and zone.radius_mm is not None:
-        middle = stand.master.from_file(zone.point)[0] + (0.0, 0.0, stand.lift_mm)
+        middle = _placed(stand, zone.point)
         away = np.linalg.norm(stand.piece.vertices - middle, axis=1)
         covered |= away <= zone.radius_mm
         # A radius smaller than a triangle still means the place itself.

@@ -38,15 +38,15 @@ def log(
     checked = load_job(job, check_files=False)
     path, scan = log_path(job), scan_hash(checked.scan.file)
     before = read_log(path, checked.name, scan=scan)
-    typed = {"day": day, "voids": voids, "length": length, "pigment": pigment, "note": note or None}
-    given = {name: text for name, text in typed.items() if text is not None}
     if good is None:
-        if given or mould is not None:
+        given = (mould, day, voids, length, pigment, note or None)
+        if any(value is not None for value in given):
             raise LogError("How did it come out? Say --good or --bad; nothing was written.")
         _say(job, folder)
         return
     pull = said_pull(_plan_of(job, folder) if voids else None, good=good,
-                     mould=mould or next_mould(before), system="", **given)  # fmt: skip
+                     mould=mould or next_mould(before), day=day or "", voids=voids or "",
+                     length=length or "", pigment=pigment or "", note=note, system="")  # fmt: skip
     append_pull(path, checked.name, pull, scan=scan)
     click.echo(f"Written into {path}.")
     _say(job, folder)
