@@ -95,12 +95,20 @@ class Track:
         high = self.points[edges, 2] >= end_mm
         return np.unique(edges[high & ~high[:, ::-1]]).astype(np.int64)
 
-    def nearest(self, place: Floats, among: NDArray[np.int64] | None = None) -> int:
-        """Return the vertex nearest to a place, of some or of all where the line may run."""
+    def nearest(
+        self, place: Floats, among: NDArray[np.int64] | None = None, along: Floats | None = None
+    ) -> int:
+        """Return the vertex nearest to a place, of some or of all where the line may run.
+
+        With a direction, the vertex nearest to the straight line through the place.
+        """
         among = np.flatnonzero(self.open) if among is None else among[self.open[among]]
         if not len(among):
             raise NoPath(f"The line on the {self.side} has nowhere to run.")
-        return int(among[np.argmin(np.linalg.norm(self.points[among] - place, axis=1))])
+        away = self.points[among] - place
+        if along is not None:
+            away = away - (away @ along)[:, None] * along
+        return int(among[np.argmin(np.linalg.norm(away, axis=1))])
 
     def reach(self, vertices: ArrayLike) -> Reach:
         """Return the cheapest way from the nearest of some vertices to every other."""
@@ -152,9 +160,16 @@ class Held:
     before: Reach | None
     after: Reach | None
 
-    def moved_to(self, place: Floats) -> Trace:
-        """Return the line with the held place as near as it can come to a (3,) place [mm]."""
-        vertex = self.track.nearest(place, self.among)
+    def moved_to(self, place: Floats, along: Floats | None = None) -> Trace:
+        """Return the line with the held place as near as it can come to a (3,) place [mm].
+
+        Parameters
+        ----------
+        along : (3,) float64, optional
+            As near as it can come to the straight line through the place this way, of unit
+            length: a line of sight that misses the piece.
+        """
+        vertex = self.track.nearest(place, self.among, along)
         here = np.array([vertex], dtype=np.int32)
         down = here if self.before is None else self.before.chain(vertex)
         up = here if self.after is None else self.after.chain(vertex)[::-1]

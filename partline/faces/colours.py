@@ -12,6 +12,7 @@ from numpy.typing import ArrayLike, NDArray
 STONE = "#d9cbb6"
 DETAIL_END = "#0b4f86"
 CUT = "#d55e00"
+LED = "#7a3600"
 AIR = "#9a3f86"
 MOUTH = "#00795a"
 FOOT = "#b7b9b4"

@@ -10,8 +10,8 @@ import pyvista as pv
 from vtkmodules.vtkRenderingCore import vtkBillboardTextActor3D
 
 from partline.faces import colours
+from partline.faces.actor import Actor
 from partline.faces.labels import screen_axes
-from partline.faces.scene import Actor
 from partline.geometry.surface import Floats
 
 _MINE = "partline "

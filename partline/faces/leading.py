@@ -63,14 +63,14 @@ class Tracks:
     tracks: tuple[Track | None, ...]
 
 
-def led_zones(zones: Sequence[ZonePart]) -> tuple[ZonePart, ...]:
-    """Return the zones that lead lines, not those that are painted."""
-    return tuple(zone for zone in zones if zone.kind in LINE_KINDS)
+def unled(zones: Sequence[ZonePart]) -> tuple[ZonePart, ...]:
+    """Return the zones without those that lead lines."""
+    return tuple(zone for zone in zones if zone.kind not in LINE_KINDS)
 
 
 def tracks_key(plan: Plan) -> tuple[Any, ...]:
     """Return what tracks hang on: they hold while places of lines are moved about."""
-    painted = tuple(zone for zone in plan.job.zones if zone.kind not in LINE_KINDS)
+    painted = unled(plan.job.zones)
     sides = tuple(line.side for line in plan.cut.lines)
     return plan.stand, plan.detail, painted, plan.job.cut.margin_mm, sides
 
@@ -84,8 +84,7 @@ def laid_tracks(plan: Plan, progress: Progress = silent) -> Tracks:
         If the cut's bench cannot be laid, as in planning.
     """
     known = defaults(plan.job.shop.defaults)
-    free = tuple(zone for zone in plan.job.zones if zone.kind not in LINE_KINDS)
-    job = plan.job.model_copy(update={"zones": free})
+    job = plan.job.model_copy(update={"zones": unled(plan.job.zones)})
     bench = bench_of_cut(job, plan.stand, plan.detail, known, span(progress, 0.0, 0.8))
     found: list[Track | None] = []
     for k, line in enumerate(plan.cut.lines):
@@ -169,6 +168,13 @@ def _dense(points: Floats, step: float) -> Floats:
     return np.column_stack([np.interp(at, along, points[:, k]) for k in range(3)])
 
 
+def led_to(plan: Plan, kind: Kind, place: Floats) -> ZonePart:
+    """Return what leads a line to a (3,) place in the pose of the stand [mm]."""
+    radius = round(max(1.0, 0.015 * float(plan.stand.top_mm - plan.stand.seat_mm)), 3)
+    point = in_file(plan.master, place - np.array([0.0, 0.0, plan.stand.lift_mm]))
+    return ZonePart(kind=kind, point=point, radius_mm=radius)
+
+
 @dataclass(frozen=True, eq=False)
 class Lead:
     """A drag that is under way.
@@ -190,16 +196,16 @@ class Lead:
     hold: Held
     plain_cost: float
 
-    def to(self, place: Floats) -> Trace:
-        """Return the line with the held place as near as it can come to a (3,) place [mm]."""
-        return self.hold.moved_to(place)
+    def to(self, place: Floats, along: Floats | None = None) -> Trace:
+        """Return the line with the held place as near as it can come to a (3,) place [mm].
+
+        With a direction, to the line of sight through that place, which misses the piece.
+        """
+        return self.hold.moved_to(place, along)
 
     def said(self, trace: Trace) -> tuple[ZonePart, ...]:
         """Return the zones with the held place where a trace has it."""
-        plan, handle = self.plan, self.handle
-        radius = round(max(1.0, 0.015 * float(plan.stand.top_mm - plan.stand.seat_mm)), 3)
-        point = in_file(plan.master, trace.place - np.array([0.0, 0.0, plan.stand.lift_mm]))
-        mine = ZonePart(kind=handle.kind, point=point, radius_mm=radius)
+        handle, mine = self.handle, led_to(self.plan, self.handle.kind, trace.place)
         if handle.zone >= 0:
             return (*self.zones[: handle.zone], mine, *self.zones[handle.zone + 1 :])
         if handle.kind == "pass through":
@@ -284,11 +290,6 @@ def lead_words(lead: Lead, trace: Trace, system: System) -> str:
         f"{length(end, system)} below the mouth face: the rubber stretches {100 * least:.0f} to "
         f"{100 * most:.0f} %, an estimate."
     )
-
-
-def freed(zones: tuple[ZonePart, ...]) -> tuple[ZonePart, ...]:
-    """Return the zones without those that lead lines: the lines run by themselves again."""
-    return tuple(zone for zone in zones if zone.kind not in LINE_KINDS)
 
 
 def led_words(zones: Sequence[ZonePart]) -> str:

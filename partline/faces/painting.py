@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from partline.faces import colours
-from partline.faces.tipping import SHOWN
+from partline.faces.tipping import on_stand
 from partline.faces.view import PourName
 from partline.faces.workbench import in_file
 from partline.geometry.surface import Floats
@@ -25,10 +25,7 @@ TINTS = {"stay off": colours.STAY_OFF, "go here": colours.GO_HERE, "pass through
 
 def place_in_file(plan: Plan, point: Floats, pour: PourName) -> tuple[float, float, float]:
     """Return a point of the picture, nothing tipped, in the coordinates of the scan's file."""
-    stand = np.asarray(point, dtype=np.float64)
-    if pour == "resin":
-        stand = (stand - np.array([0, 0, plan.container.fill_height_mm])) * SHOWN["resin"]
-    return in_file(plan.master, stand - np.array([0, 0, plan.stand.lift_mm]))
+    return in_file(plan.master, on_stand(plan, point, pour) - np.array([0, 0, plan.stand.lift_mm]))
 
 
 def place_on_stand(plan: Plan, zone: ZonePart) -> Floats:
@@ -107,6 +104,9 @@ def tinted(plan: Plan, zones: tuple[ZonePart, ...], detail: bool) -> NDArray[np.
     n = len(plan.stand.piece.vertices)
     tints = colours.detail_colours(detail_weight(plan) if detail else np.zeros(n))
     for zone in zones:
+        # Where a line starts, passes and ends is marked on the line itself.
+        if zone.kind not in TINTS:
+            continue
         found = _covered(plan, zone)
         mixed = 0.3 * tints[found] + 0.7 * colours.rgb(TINTS[zone.kind])
         tints[found] = np.rint(mixed).astype(np.uint8)
@@ -115,8 +115,8 @@ def tinted(plan: Plan, zones: tuple[ZonePart, ...], detail: bool) -> NDArray[np.
 
 def zone_words(zones: Sequence[ZonePart]) -> str:
     """Return in a sentence what is painted, by how many touches."""
-    if not zones:
-        return "Nothing is painted."
     kinds = {kind: sum(z.kind == kind for z in zones) for kind in BRUSHES}
+    if not any(kinds.values()):
+        return "Nothing is painted."
     said = [f"{kind}: {n} touch{'es' * (n > 1)}" for kind, n in kinds.items() if n]
     return "Painted " + ", ".join(said) + "."

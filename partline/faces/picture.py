@@ -16,7 +16,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from partline.errors import MissingExtra
-from partline.faces.scene import Actor, actors
+from partline.faces.actor import Actor
+from partline.faces.scene import actors
 from partline.faces.view import View
 from partline.plan import Plan
 

@@ -5,18 +5,19 @@ One list serves the window, the sheet's pictures and the stills; nothing here kn
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from functools import lru_cache
 
 import numpy as np
-from numpy.typing import NDArray
 
 from partline.faces import colours, shapes
+from partline.faces.actor import Actor, thick, turned_over
 from partline.faces.air_caps import AirBody, air_bodies
 from partline.faces.coins import Coin, standing_coin
 from partline.faces.labels import Tag, in_sight, leaders, screen_axes
 from partline.faces.painting import tinted
+from partline.faces.scene_cut import cut_shown
 from partline.faces.tipping import air_of, tip_turn
 from partline.faces.view import PourName, View
 from partline.geometry.surface import Floats, Ints, Surface
@@ -26,94 +27,35 @@ from partline.plan import Plan
 # Pockets beyond this many are drawn but not numbered in the picture; the table has them all.
 NUMBERED = 9
 
-_NO_FACES = np.zeros((0, 3), dtype=np.int32)
-
-
-@dataclass(frozen=True, eq=False)
-class Actor:
-    """One thing to draw.
-
-    Attributes
-    ----------
-    name : str
-        Its own name in the scene; a later actor of that name takes its place.
-    vertices : (n, 3) float64
-        Points as shown [mm].
-    faces : (m, 3) int32
-        Triangles; none for a line or for labels.
-    line : bool
-        The vertices are one line from first to last.
-    colour : str
-        "#rrggbb".
-    colours : (n, 3) uint8 or None
-        A colour for each vertex instead.
-    opacity : float
-        0 to 1.
-    tube_mm : float
-        Radius of a line drawn as a tube [mm]; 0 is a thin line drawn over everything.
-    labels : tuple of str
-        A word at each vertex; no faces then.
-    normals : (n, 3) float64 or None
-        Outward at each vertex: shade across faces, as for a sculpture.
-    side : str
-        For labels, the side of the point the word stands on: "left" or "right".
-    turn : (4, 4) float64 or None
-        How it is turned where it stands, for a tip; labels are given already turned.
-    """
-
-    name: str
-    vertices: Floats
-    faces: Ints = field(default_factory=lambda: _NO_FACES)
-    line: bool = False
-    colour: str = colours.STONE
-    colours: NDArray[np.uint8] | None = None
-    opacity: float = 1.0
-    tube_mm: float = 0.0
-    labels: tuple[str, ...] = ()
-    normals: Floats | None = None
-    side: str = "right"
-    turn: Floats | None = None
-
-    def placed(self) -> Floats:
-        """Return its (n, 3) points where they are drawn [mm]."""
-        if self.turn is None:
-            return self.vertices
-        return self.vertices @ self.turn[:3, :3].T + self.turn[:3, 3]
-
-
-def turned_over(points: Floats, plan: Plan, pour: PourName) -> Floats:
-    """Return points of the stand's pose as they are in a pour.
-
-    For the resin the block is rolled over sideways, so that its front stays toward the viewer and
-    the mouth comes up; the block's far face then lies on the table.
-    """
-    if pour == "rubber":
-        return points
-    return np.array([0, 0, plan.container.fill_height_mm]) + points * np.array([-1.0, 1.0, -1.0])
-
 
 def actors(
-    plan: Plan, view: View, *, zones: tuple[ZonePart, ...] | None = None, stale: bool = False
-) -> list[Actor]:
+    plan: Plan, view: View, *, zones: tuple[ZonePart, ...] | None = None,
+    lines: Mapping[int, Floats] | None = None, stale: bool = False,
+) -> list[Actor]:  # fmt: skip
     """Return everything the view shows of a plan, far and see-through things last.
 
     Parameters
     ----------
     zones : tuple of ZonePart, optional
-        Painted since the plan was made; by default the plan's own.
+        Said since the plan was made; by default the plan's own.
+    lines : mapping of int to (k, 3) float64, optional
+        Lines of the cut that have been dragged elsewhere, by their number [mm].
     stale : bool
         The cut is of an earlier choice and is drawn faint.
     """
     shown: list[Actor] = []
     tags: list[Tag] = []
+    zones = plan.job.zones if zones is None else zones
     if view.shows("piece"):
-        shown.append(_piece(plan, view, plan.job.zones if zones is None else zones))
+        shown.append(_piece(plan, view, zones))
     if view.shows("foot block") and plan.stand.foot_block is not None:
         shown.append(_solid(plan, view.pour, "foot block", colours.FOOT))
     if view.shows("mouth"):
         _mouth(plan, view, shown, tags)
     if view.shows("cut"):
-        _cut(plan, view, shown, tags, 0.3 if stale else 1.0)
+        found, named = cut_shown(plan, view, lines, zones, solid=0.3 if stale else 1.0)
+        shown += found
+        tags += named
     if view.shows("air"):
         _air(plan, view, shown, tags)
     # The pea sits on the wall, so it hangs in the air where no wall is shown.
@@ -218,11 +160,6 @@ def _piece(plan: Plan, view: View, zones: tuple[ZonePart, ...]) -> Actor:
                  normals=surface.vertex_normals, opacity=glass)  # fmt: skip
 
 
-def _thick(plan: Plan) -> float:
-    """Radius of drawn tubes, so that they read at the size of a palm [mm]."""
-    return 0.006 * float(np.linalg.norm(plan.stand.piece.extents)) + 0.15
-
-
 def _mouth(plan: Plan, view: View, shown: list[Actor], tags: list[Tag]) -> None:
     foot = plan.stand.foot_block
     loops = plan.stand.footprint if foot is None else foot.bottom
@@ -230,51 +167,16 @@ def _mouth(plan: Plan, view: View, shown: list[Actor], tags: list[Tag]) -> None:
         flat = np.column_stack([loop, np.zeros(len(loop))])
         ring = turned_over(shapes.closed_ring(flat), plan, view.pour)
         shown.append(Actor(f"mouth {k}", ring, line=True, colour=colours.MOUTH,
-                           tube_mm=_thick(plan)))  # fmt: skip
+                           tube_mm=thick(plan)))  # fmt: skip
         if k == 0:
             right = screen_axes(view.eye)[0]
             tags.append(Tag("mouth", ring[int(np.argmax(ring @ right))], colours.MOUTH, True))
 
 
-def _cut(plan: Plan, view: View, shown: list[Actor], tags: list[Tag], solid: float) -> None:
-    thick = _thick(plan)
-    several = len(plan.cut.lines) > 1
-    for k, line in enumerate(plan.cut.lines):
-        points = turned_over(line.points, plan, view.pour)
-        number = f" {k + 1}" if several else ""
-        shown.append(Actor(f"cut {k}", points, line=True, colour=colours.CUT, tube_mm=thick,
-                           opacity=solid))  # fmt: skip
-        for mark, surface in (
-            ("start", shapes.ball(points[0], 2.2 * thick)),
-            ("stop", shapes.cube(points[-1], 2.0 * thick)),
-        ):
-            shown.append(Actor(f"{mark} {k}", surface.vertices, surface.faces, colour=colours.CUT,
-                               opacity=solid))  # fmt: skip
-        tags.append(Tag(f"cut{number} starts", points[0], colours.CUT))
-        tags.append(Tag(f"cut{number} stops", points[-1], colours.CUT))
-    if view.choice is not None and view.choice < len(plan.cut.alternatives):
-        for k, line in enumerate(plan.cut.alternatives[view.choice].lines):
-            points = turned_over(line.points, plan, view.pour)
-            shown.append(Actor(f"other cut {k}", points, line=True, colour=colours.OTHER,
-                               tube_mm=thick))  # fmt: skip
-            tags.append(Tag(f"other line {k + 1}", points[len(points) // 2], colours.OTHER))
-    if view.knife_mm is not None:
-        _knife(plan, view, shown, tags)
-
-
-def _knife(plan: Plan, view: View, shown: list[Actor], tags: list[Tag]) -> None:
-    """The height that the cut's end is tried at, as a ring round the block."""
-    ring = shapes.closed_ring(shapes.outline_at(plan.container, view.knife_mm or 0.0))
-    ring = turned_over(ring, plan, view.pour)
-    shown.append(Actor("knife", ring, line=True, colour=colours.OTHER, tube_mm=_thick(plan)))
-    right = screen_axes(view.eye)[0]
-    tags.append(Tag("cut to here", ring[int(np.argmax(ring @ right))], colours.OTHER, True))
-
-
 def _air(plan: Plan, view: View, shown: list[Actor], tags: list[Tag]) -> None:
     """Two actors for all pockets, or four where one is pointed out: quick to draw anew."""
     pockets = air_of(plan, view).pockets
-    dot = _thick(plan)
+    dot = thick(plan)
     parts: dict[tuple[str, bool], list[Surface]] = {}
     for k, body in enumerate(_bodies(plan, view.pour, view.tip)):
         faint = view.selected is not None and view.selected != k
@@ -301,13 +203,13 @@ def _front(plan: Plan, view: View, shown: list[Actor], tags: list[Tag]) -> None:
     near = wall[wall[:, 1] < plan.container.centre_mm[1]]
     place = near[int(np.argmin(np.abs(near[:, 0] - middle)))]
     place = turned_over(place[None], plan, view.pour)[0]
-    pea = shapes.ball(place, 2.4 * _thick(plan))
+    pea = shapes.ball(place, 2.4 * thick(plan))
     shown.append(Actor("front pea", pea.vertices, pea.faces, colour=colours.FRONT))
     tags.append(Tag("front", place, colours.FRONT, True))
 
 
 def _cup(plan: Plan, view: View, shown: list[Actor]) -> None:
-    tube = 0.5 * _thick(plan)
+    tube = 0.5 * thick(plan)
     part, colour = ("cup", colours.CUP) if view.pour == "rubber" else ("block", colours.RUBBER)
     cup = plan.container
     levels = {"floor": 0.0, "fill line": cup.fill_height_mm}

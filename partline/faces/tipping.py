@@ -28,6 +28,14 @@ SHOWN: dict[PourName, Floats] = {
 Tip = tuple[float, float]
 
 
+def on_stand(plan: Plan, point: Floats, pour: PourName) -> Floats:
+    """Return a (3,) point of the picture, nothing tipped, in the pose of the stand [mm]."""
+    place = np.asarray(point, dtype=np.float64)
+    if pour == "resin":
+        place = (place - np.array([0, 0, plan.container.fill_height_mm])) * SHOWN["resin"]
+    return place
+
+
 def pour_of(plan: Plan, pour: PourName) -> Pour:
     """Return the plan's air for a pour."""
     return plan.rubber_pour if pour == "rubber" else plan.resin_pour

@@ -8,6 +8,7 @@ from fake_plan import SEAT, fake_plan
 
 from partline.cut.zones import laid_on
 from partline.faces import colours
+from partline.faces.actor import turned_over
 from partline.faces.painting import (
     dabbed,
     detail_weight,
@@ -16,7 +17,6 @@ from partline.faces.painting import (
     tinted,
     zone_words,
 )
-from partline.faces.scene import turned_over
 
 
 @pytest.fixture(scope="module")

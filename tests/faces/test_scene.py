@@ -11,8 +11,9 @@ import pytest
 from fake_plan import CUP_RADIUS, FILL, SEAT, TOP, fake_plan
 
 from partline.faces import colours
+from partline.faces.actor import turned_over
 from partline.faces.painting import detail_weight
-from partline.faces.scene import actors, bare_actors, turned_over
+from partline.faces.scene import actors, bare_actors
 from partline.faces.shapes import ball, block, container_wall, cube
 from partline.faces.view import LAYERS, View
 from partline.geometry.volume import is_closed, volume

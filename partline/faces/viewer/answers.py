@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from partline.errors import JobError, PartlineError
+from partline.faces.keeping_cut import kept_cut, unkept_cut
 from partline.faces.poses import side_name, tipped
 from partline.faces.sizing import LARGE_MM, SMALL_MM, front_toward, scale_measured, tall_as
 from partline.faces.view import View
@@ -109,8 +111,20 @@ class Answers:
         """Ask for another number of cuts."""
         base = self._bench.base
         if base is not None and base.cut.cuts != number:
-            cut = base.cut.model_copy(update={"cuts": number})
+            cut = base.cut.model_copy(update={"cuts": number, "sides": ()})
             self._bench.change(base=base.model_copy(update={"cut": cut}))
+
+    def keep_cut(self, which: int) -> None:
+        """Keep an alternative of the plan's cut."""
+        bench = self._bench
+        if bench.plan is not None and bench.base is not None:
+            view = replace(bench.view, choice=None)
+            bench.change(base=kept_cut(bench.plan, bench.base, which), view=view)
+
+    def free_cut(self) -> None:
+        """Let the lines run where the plan finds best."""
+        if self._bench.base is not None:
+            self._bench.change(base=unkept_cut(self._bench.base))
 
     def _wrong(self, words: str) -> None:
         self._notice.say(words, trouble=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from qtpy.QtCore import Signal
+from qtpy.QtCore import Qt, Signal
 from qtpy.QtWidgets import (
     QComboBox,
     QGridLayout,
@@ -17,6 +17,7 @@ from qtpy.QtWidgets import (
 
 from partline.faces.demould_chart import chart_words
 from partline.faces.figures import System, count, length
+from partline.faces.keeping_cut import led_at_all
 from partline.faces.painting import BRUSHES, zone_words
 from partline.faces.viewer.chart import DemouldChart
 from partline.faces.viewer.pages import Page, button
@@ -30,6 +31,7 @@ _BRUSH_TIPS = {
     "pass through": "Click on places that the cut must pass through.",
     "wipe": "Wipes paint off again: drag over it.",
 }
+_HOW_TO_LEAD = "Drag a line in the picture, or its start or end: the rest of it follows."
 _COUNTS = (("as many as it needs", "auto"), ("none", 0), ("one", 1), ("two", 2))
 
 
@@ -48,6 +50,10 @@ class CutPage(Page):
         Index of the alternative to show beside the chosen cut, or None.
     tried(float)
         Height at which the cut's end is tried [mm].
+    kept(int)
+        Index of the alternative to make the chosen cut.
+    freed()
+        The lines are to run where the plan finds best.
     """
 
     brush = Signal(str)
@@ -55,14 +61,24 @@ class CutPage(Page):
     cuts = Signal(object)
     other = Signal(object)
     tried = Signal(float)
+    kept = Signal(int)
+    freed = Signal()
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.column.insertLayout(0, self._how_many())
         self.column.insertLayout(1, self._brushes())
-        self.painted = QLabel()
+        self.painted, self.led = QLabel(), QLabel()
         self.painted.setWordWrap(True)
-        self.column.insertWidget(2, self.painted)
+        self.led.setWordWrap(True)
+        self.led.setMinimumHeight(4 * self.led.fontMetrics().lineSpacing())
+        self.led.setAlignment(Qt.AlignTop)
+        self.free = button("Let the lines run by themselves",
+                           "Forgets where you led the lines and which cut you kept; paint "
+                           "stays.")  # fmt: skip
+        self.free.clicked.connect(self.freed)
+        for k, widget in enumerate((self.painted, self.led, self.free)):
+            self.column.insertWidget(2 + k, widget)
         self.chart, self.end = DemouldChart(), QLabel()
         self.end.setWordWrap(True)
         self.chart.tried.connect(self.tried)
@@ -76,8 +92,12 @@ class CutPage(Page):
         self.list.setMinimumHeight(84)
         self.list.setToolTip("Shows a cut that was weighed and not chosen beside the chosen one.")
         self.list.currentRowChanged.connect(lambda row: self.other.emit(row if row >= 0 else None))
-        self.column.addWidget(self.weighed)
-        self.column.addWidget(self.list)
+        self.keep = button("Keep this one",
+                           "Makes the cut that is shown in blue the one to make; the job keeps "
+                           "it.")  # fmt: skip
+        self.keep.clicked.connect(lambda: self.kept.emit(self.list.currentRow()))
+        for widget in (self.weighed, self.list, self.keep):
+            self.column.addWidget(widget)
         # The words are long; what a hand can do comes before them.
         self.column.removeWidget(self.words)
         self.column.addWidget(self.words)
@@ -112,6 +132,10 @@ class CutPage(Page):
         grid.addWidget(self.radius, 2, 1)
         return grid
 
+    def lead(self, words: str) -> None:
+        """Say what the lines do under the hand, or how to take hold of one."""
+        self.led.setText(words or _HOW_TO_LEAD)
+
     def hold(self, mode: str) -> None:
         """Show which brush is held."""
         for name, tool in self.tools.items():
@@ -122,12 +146,14 @@ class CutPage(Page):
         super().grey(stale)
         for widget in (self.chart, self.end, self.list):
             widget.setEnabled(not stale)
+        self.keep.setEnabled(not stale and self.list.currentRow() >= 0)
 
     def follow(self, plan: Plan, bench: Workbench, system: System) -> None:
         """Show the chosen cut, an entry for each line."""
         base = bench.base
         if base is not None:
             self.painted.setText(zone_words(base.zones))
+            self.free.setEnabled(led_at_all(base))
             asked = base.cut.cuts
             self.many.setCurrentIndex(next(k for k, (_, n) in enumerate(_COUNTS) if n == asked))
         self._tell(plan, system)
@@ -135,8 +161,12 @@ class CutPage(Page):
         knife = bench.view.knife_mm
         if knife is None and plan.cut.lines:
             knife = plan.cut.lines[0].marks.likely_mm
-        self.chart.follow(plan.cut, knife)
-        self.end.setText("" if knife is None else chart_words(plan.cut, knife, system))
+        self.show_end(plan, knife, system)
+
+    def show_end(self, plan: Plan, knife_mm: float | None, system: System) -> None:
+        """Show the stretch with the cut's end at a height [mm], on the chart and in words."""
+        self.chart.follow(plan.cut, knife_mm)
+        self.end.setText("" if knife_mm is None else chart_words(plan.cut, knife_mm, system))
         self.end.setVisible(bool(self.end.text()) and self.chart.plot.chart is not None)
 
     def _weighed(self, plan: Plan, bench: Workbench, system: System) -> None:
@@ -149,6 +179,7 @@ class CutPage(Page):
         ]  # fmt: skip
         self.weighed.setVisible(bool(rows))
         self.list.setVisible(bool(rows))
+        self.keep.setVisible(bool(rows))
         self.list.blockSignals(True)
         if [self.list.item(k).text() for k in range(self.list.count())] != rows:
             self.list.clear()
@@ -156,6 +187,7 @@ class CutPage(Page):
         chosen = bench.view.choice
         self.list.setCurrentRow(-1 if chosen is None else chosen)
         self.list.blockSignals(False)
+        self.keep.setEnabled(chosen is not None)
 
     def _tell(self, plan: Plan, system: System) -> None:
         cut = plan.cut

@@ -6,8 +6,9 @@ from collections.abc import Sequence
 from typing import Literal
 
 from partline.faces import colours
+from partline.faces.actor import Actor
 from partline.faces.coins import COINS
-from partline.faces.scene import Actor, actors, bare_actors
+from partline.faces.scene import actors, bare_actors
 from partline.faces.sizing import faces_near
 from partline.faces.tipping import Tip
 from partline.faces.viewer.hands import Hands
@@ -75,7 +76,8 @@ class Easel:
             zones = self._hands.zones
             if zones is None and bench.base is not None:
                 zones = bench.base.zones
-            shown = actors(bench.plan, bench.view, zones=zones, stale="cut" in stale)
+            shown = actors(bench.plan, bench.view, zones=zones, stale="cut" in stale,
+                           lines=self._hands.lines.lines)  # fmt: skip
             return shown, (id(bench.plan.stand), bench.view.pour), None
         surface = self.standing()
         coin = COINS[lengths] if bench.height_mm is not None else None

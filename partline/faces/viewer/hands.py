@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from qtpy.QtCore import QTimer
+from qtpy.QtCore import Qt, QTimer
 
 from partline.faces.painting import BRUSHES, dabbed, place_in_file
 from partline.faces.scene import piece_surface
 from partline.faces.tipping import Tip, dragged, reach_deg
+from partline.faces.viewer.leading_hand import LeadingHand
 from partline.faces.viewer.pane import Pane
 from partline.faces.workbench import Workbench
 from partline.job import ZonePart
@@ -23,8 +24,10 @@ class Hands:
         Draws the picture again, with `zones` while a stroke is under way.
     """
 
-    def __init__(self, bench: Workbench, pane: Pane, redraw: Callable[[], None]) -> None:
-        self._bench, self._pane, self._redraw = bench, pane, redraw
+    def __init__(
+        self, bench: Workbench, pane: Pane, redraw: Callable[[], None], lines: LeadingHand
+    ) -> None:
+        self._bench, self._pane, self._redraw, self.lines = bench, pane, redraw, lines
         self.mode, self.radius_mm = "turn", 4.0
         self.zones: tuple[ZonePart, ...] | None = None
         self._last: tuple[float, float] | None = None
@@ -41,11 +44,16 @@ class Hands:
     def follow(self) -> None:
         """Fit the picture's clicks to the mode; without a plan a drag only turns."""
         plan, view = self._bench.plan, self._bench.view
-        if plan is None or self.mode == "turn":
+        if plan is None or (self.mode == "turn" and not self.lines.ready()):
             self._pane.grab = None
+            return
+        if self.mode == "turn":
+            self._pane.grab = self.lines.grabbed
+            self._pane.pick_on(piece_surface(plan, view), leads=True)
             return
         self._pane.grab = self._grabbed
         self._pane.pick_on(piece_surface(plan, view) if self.mode in BRUSHES else None)
+        self._pane.point_with(Qt.CrossCursor)
 
     def tip_to(self, tip: Tip | None, moving: bool) -> None:
         """Tip the block at the next chance."""
@@ -59,13 +67,14 @@ class Hands:
             view = self._bench.view.switched("air", True)
             self._bench.change(view=view.tipped(tip, moving=moving))
 
-    def _grabbed(self, kind: str, x: float, y: float) -> None:
+    def _grabbed(self, kind: str, x: float, y: float) -> bool:
         if kind == "press":
             self._last = (x, y)
         if self.mode == "tip":
             self._tipping(kind, x, y)
         elif self.mode in BRUSHES:
             self._painting(kind, x, y)
+        return True
 
     def _tipping(self, kind: str, x: float, y: float) -> None:
         plan, view = self._bench.plan, self._bench.view

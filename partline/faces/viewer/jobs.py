@@ -14,6 +14,8 @@ from partline.progress import Progress
 
 _log = logging.getLogger(__name__)
 
+Work = Callable[[Progress], Any]
+
 
 class _Worker(QObject):
     progressed = Signal(float, str)
@@ -69,27 +71,53 @@ class Jobs(QObject):
         self._thread: QThread | None = None
         self._worker: _Worker | None = None
         self._done: Callable[[Any], None] | None = None
+        self._idle = False
+        self._next: tuple[Work, Callable[[Any], None]] | None = None
 
     def working(self) -> bool:
-        """Tell whether a job is running."""
-        return self._thread is not None
+        """Tell whether a job that was asked for is running, or waits for idle work to stop."""
+        return (self._thread is not None and not self._idle) or self._next is not None
 
-    def start(self, work: Callable[[Progress], Any], done: Callable[[Any], None]) -> bool:
-        """Run `work(progress)` in the background, then `done(result)` here; False when busy."""
+    def start(self, work: Work, done: Callable[[Any], None]) -> bool:
+        """Run `work(progress)` in the background, then `done(result)` here; False when busy.
+
+        Idle work is stopped for it first.
+        """
+        if self.working():
+            return False
+        if self._thread is not None:
+            self._next = (work, done)
+            self.stop()
+        else:
+            self._run(work, done)
+        self.busy.emit(True)
+        return True
+
+    def start_idle(self, work: Work, done: Callable[[Any], None]) -> bool:
+        """Run work that nobody waits for: it is not shown, and gives way to any other.
+
+        `done(None)` where it failed; not called where it gave way. False when busy.
+        """
         if self._thread is not None:
             return False
+        self._idle = True
+        self._run(work, done)
+        return True
+
+    def _run(self, work: Work, done: Callable[[Any], None]) -> None:
         self._done = done
         self._thread, self._worker = QThread(self), _Worker(work)
         self._worker.moveToThread(self._thread)
         self._thread.started.connect(self._worker.run)
-        self._worker.progressed.connect(self.progressed)
+        if self._idle:
+            self._worker.failed.connect(self._gave_up)
+        else:
+            self._worker.progressed.connect(self.progressed)
+            self._worker.failed.connect(self.failed)
+            self._worker.stopped.connect(self.stopped)
         self._worker.done.connect(self._finished)
-        self._worker.failed.connect(self.failed)
-        self._worker.stopped.connect(self.stopped)
         self._worker.over.connect(self._over)
-        self.busy.emit(True)
         self._thread.start()
-        return True
 
     def stop(self) -> None:
         """Ask the job to stop at its next report."""
@@ -100,7 +128,7 @@ class Jobs(QObject):
         """Stop and wait; False if the job still runs after that time."""
         if self._thread is None:
             return True
-        self._done = None
+        self._done = self._next = None
         self.stop()
         self._thread.quit()
         ended = bool(self._thread.wait(wait_ms))
@@ -113,6 +141,11 @@ class Jobs(QObject):
         if self._done is not None:
             self._done(result)
 
+    @Slot(str)
+    def _gave_up(self, words: str) -> None:
+        _log.info("idle work came to nothing: %s", words)
+        self._finished(None)
+
     @Slot()
     def _over(self) -> None:
         if self._thread is None:
@@ -121,4 +154,9 @@ class Jobs(QObject):
         self._thread.wait()
         self._thread.deleteLater()
         self._thread, self._worker, self._done = None, None, None
-        self.busy.emit(False)
+        idle, self._idle = self._idle, False
+        then, self._next = self._next, None
+        if then is not None:
+            self._run(*then)
+        elif not idle:
+            self.busy.emit(False)

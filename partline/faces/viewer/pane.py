@@ -10,8 +10,8 @@ from pyvistaqt import QtInteractor
 from qtpy.QtCore import QEvent, QObject, QPointF, Qt, QTimer
 from qtpy.QtWidgets import QFrame, QVBoxLayout, QWidget
 
+from partline.faces.actor import Actor
 from partline.faces.drawing import aim, draw, frame, paper
-from partline.faces.scene import Actor
 from partline.geometry.rays import Rays
 from partline.geometry.surface import Floats, Surface
 
@@ -47,11 +47,12 @@ class Pane(QFrame):
         super().__init__(parent)
         self._turned, self._picked = turned, picked
         self._pressed: QPointF | None = None
-        self.grab: Callable[[str, float, float], None] | None = None
+        self.grab: Callable[[str, float, float], bool] | None = None
+        self._holding = False
         self._surface: Surface | None = None
         self._rays: Rays | None = None
         self.shown: Sequence[Actor] = ()
-        self._picks = False
+        self._picks, self._leads = False, False
         self.view: Any = QtInteractor(self, auto_update=False)
         # The window takes dropped files; the view would only add them to the picture.
         self.view.setAcceptDrops(False)
@@ -107,13 +108,29 @@ class Pane(QFrame):
                                    render=False)  # fmt: skip
         words.GetTextProperty().SetJustificationToCentered()
 
-    def pick_on(self, surface: Surface | None) -> None:
-        """Report clicks on this surface from now on; None to report none."""
-        if surface is not self._surface:
+    def pick_on(self, surface: Surface | None, *, leads: bool = False) -> None:
+        """Report clicks on this surface from now on; None to report none.
+
+        Parameters
+        ----------
+        leads : bool
+            Only a drag that begins on something to drag is reported; anything else turns.
+        """
+        # What was picked on last is kept: to ready it again takes longer than a drawing.
+        if surface is not None and surface is not self._surface:
             self._surface, self._rays = surface, None
-        self._picks = surface is not None
-        cross = self._picks or self.grab is not None
-        self.view.setCursor(Qt.CrossCursor if cross else Qt.ArrowCursor)
+        self._picks = surface is not None and not leads
+        self._leads = leads
+        self.point_with(Qt.CrossCursor if self._picks else Qt.ArrowCursor)
+
+    def point_with(self, cursor: Any) -> None:
+        """Show the pointer as this over the picture."""
+        if self.view.cursor().shape() != cursor:
+            self.view.setCursor(cursor)
+
+    def per_point(self) -> float:
+        """Return what a window point of the picture is on the piece [mm]."""
+        return 2.0 * float(self.view.camera.GetParallelScale()) / max(self.view.height(), 1)
 
     def eye(self) -> Eye:
         """Return the direction from the piece toward the eye, unit length."""
@@ -153,7 +170,7 @@ class Pane(QFrame):
         right = np.cross(along, up)
         right /= np.linalg.norm(right)
         up = np.cross(right, along)
-        per_point = 2.0 * camera.GetParallelScale() / max(self.view.height(), 1)
+        per_point = self.per_point()
         middle = np.array(camera.GetFocalPoint())
         across = (x - self.view.width() / 2) * per_point
         above = (self.view.height() / 2 - y) * per_point
@@ -210,12 +227,23 @@ class Pane(QFrame):
         kind = kinds.get(event.type())
         if kind is None or self.grab is None:
             return False
+        at = event.position().x(), event.position().y()
+        if kind == "move" and not event.buttons():
+            if self._leads:
+                over = self.grab("hover", *at)
+                self.point_with(Qt.OpenHandCursor if over else Qt.ArrowCursor)
+            return False
         buttons = event.buttons() if kind == "move" else event.button()
         moves = kind == "press" and event.modifiers() & Qt.ShiftModifier
         if moves or not buttons & Qt.LeftButton:
             return False
-        self.grab(kind, event.position().x(), event.position().y())
-        return True
+        if kind == "press":
+            self._holding = self.grab(kind, *at)
+            return self._holding
+        taken, self._holding = self._holding, self._holding and kind != "release"
+        if taken:
+            self.grab(kind, *at)
+        return taken
 
     def place_at(self, x: float, y: float) -> Floats | None:
         """Return the (3,) place on the surface to pick on under a point of the pane, or None."""

@@ -23,11 +23,13 @@ from partline.faces.tipping import Tip
 from partline.faces.view import Eye, PourName, View
 from partline.faces.viewer.answers import Answers
 from partline.faces.viewer.bench_forms import BenchForms
+from partline.faces.viewer.cut_stage import CutStage
 from partline.faces.viewer.easel import Easel
 from partline.faces.viewer.errands import Errands
 from partline.faces.viewer.hands import Hands
 from partline.faces.viewer.help import Help
 from partline.faces.viewer.jobs import Jobs
+from partline.faces.viewer.leading_hand import LeadingHand
 from partline.faces.viewer.menus import Menus
 from partline.faces.viewer.outputs import Outputs
 from partline.faces.viewer.pane import Pane
@@ -71,9 +73,13 @@ class Window(QMainWindow):
         self._closing = False
         self._help: Help | None = None
         self._build()
-        self.hands = Hands(self.bench, self.pane, self._draw)
+        self.lines = LeadingHand(self.bench, self.pane, self.jobs)
+        self.hands = Hands(self.bench, self.pane, self._draw, self.lines)
         self.easel = Easel(self.bench, self.pane, self.hands)
         self.answers = Answers(self.bench, self.prompt, self.pane, self.notice)
+        self.cutting = CutStage(
+            self.bench, self.cut, self.lines, self.answers, self._draw, self.refresh
+        )
         self.errands = Errands(self.bench, self.jobs, self.notice, self, planner)
         self.errands.remember = self._remember
         self.errands.look = lambda: look_of(self.bench.view, self.stage, self.system)
@@ -149,7 +155,6 @@ class Window(QMainWindow):
         self.air.by_hand.connect(lambda on: self._hold("tip" if on else "turn"))
         self.cut.brush.connect(self._hold)
         self.cut.size.connect(lambda mm: setattr(self.hands, "radius_mm", mm))
-        self.cut.cuts.connect(self.answers.cuts)
         self.cut.other.connect(lambda k: self._look(replace(self.bench.view, choice=k)))
         self.cut.tried.connect(lambda z: self._look(replace(self.bench.view, knife_mm=z)))
         self.weigh.ask.connect(self.forms.ask)
@@ -191,6 +196,7 @@ class Window(QMainWindow):
         self.pages.open(self.stage)
         self.hint.setText(HINTS[self.stage])
         self._name()
+        self.cutting.follow(open_=self.stage == "cut", system=self.system)
         self._draw()
         self._keep.start()
 

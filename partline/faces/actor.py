@@ -1,0 +1,83 @@
+"""One thing to draw, and how the pose of the stand is shown in each pour; no toolkit."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from partline.faces import colours
+from partline.faces.view import PourName
+from partline.geometry.surface import Floats, Ints
+from partline.plan import Plan
+
+_NO_FACES = np.zeros((0, 3), dtype=np.int32)
+
+
+@dataclass(frozen=True, eq=False)
+class Actor:
+    """One thing to draw.
+
+    Attributes
+    ----------
+    name : str
+        Its own name in the scene; a later actor of that name takes its place.
+    vertices : (n, 3) float64
+        Points as shown [mm].
+    faces : (m, 3) int32
+        Triangles; none for a line or for labels.
+    line : bool
+        The vertices are one line from first to last.
+    colour : str
+        "#rrggbb".
+    colours : (n, 3) uint8 or None
+        A colour for each vertex instead.
+    opacity : float
+        0 to 1.
+    tube_mm : float
+        Radius of a line drawn as a tube [mm]; 0 is a thin line drawn over everything.
+    labels : tuple of str
+        A word at each vertex; no faces then.
+    normals : (n, 3) float64 or None
+        Outward at each vertex: shade across faces, as for a sculpture.
+    side : str
+        For labels, the side of the point the word stands on: "left" or "right".
+    turn : (4, 4) float64 or None
+        How it is turned where it stands, for a tip; labels are given already turned.
+    """
+
+    name: str
+    vertices: Floats
+    faces: Ints = field(default_factory=lambda: _NO_FACES)
+    line: bool = False
+    colour: str = colours.STONE
+    colours: NDArray[np.uint8] | None = None
+    opacity: float = 1.0
+    tube_mm: float = 0.0
+    labels: tuple[str, ...] = ()
+    normals: Floats | None = None
+    side: str = "right"
+    turn: Floats | None = None
+
+    def placed(self) -> Floats:
+        """Return its (n, 3) points where they are drawn [mm]."""
+        if self.turn is None:
+            return self.vertices
+        return self.vertices @ self.turn[:3, :3].T + self.turn[:3, 3]
+
+
+def turned_over(points: Floats, plan: Plan, pour: PourName) -> Floats:
+    """Return points of the stand's pose as they are in a pour.
+
+    For the resin the block is rolled over sideways, so that its front stays toward the viewer and
+    the mouth comes up; the block's far face then lies on the table.
+    """
+    if pour == "rubber":
+        return points
+    return np.array([0, 0, plan.container.fill_height_mm]) + points * np.array([-1.0, 1.0, -1.0])
+
+
+def thick(plan: Plan) -> float:
+    """Return the radius of drawn tubes, so that they read at the size of a palm [mm]."""
+    return 0.006 * float(np.linalg.norm(plan.stand.piece.extents)) + 0.15
