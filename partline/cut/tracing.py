@@ -57,6 +57,17 @@ class Reach:
             found.append(int(self.before[found[-1]]))
         return np.array(found[::-1], dtype=np.int32)
 
+    def peak(self, value: Floats) -> Floats:
+        """Return (n,) the greatest of some (n,) values met on the way to each, itself left out."""
+        # By doubling the steps back until nothing moves.
+        back = np.where(self.before >= 0, self.before, np.arange(len(value)))
+        most = np.where(self.before >= 0, value[back], -np.inf)
+        while True:
+            further = back[back]
+            if (further == back).all():
+                return most
+            most, back = np.maximum(most, most[back]), further
+
 
 @dataclass(frozen=True, eq=False)
 class Track:
@@ -199,13 +210,19 @@ def held(track: Track, places: Sequence[NDArray[np.int64]], which: int) -> Held:
     among = places[which][track.open[places[which]]]
     for way in (before, after):
         among = among if way is None else among[np.isfinite(way.cost[among])]
+    none = np.zeros(0, dtype=np.int32)
+    head = track.chain(low) if len(low) > 1 else none
+    if before is not None and after is None:
+        # A knife that has been as high as where it ends has ended there already.
+        z = track.points[:, 2]
+        peak = np.maximum(before.peak(z), z[head].max(initial=-np.inf))
+        among = among[peak[among] < z[among]]
     if not len(among):
         raise NoPath(f"The line on the {track.side} can be led nowhere else.")
-    none = np.zeros(0, dtype=np.int32)
     return Held(
         track=track,
         among=among,
-        head=track.chain(low) if len(low) > 1 else none,
+        head=head,
         tail=track.chain(high) if len(high) > 1 else none,
         before=before,
         after=after,

@@ -73,3 +73,15 @@ def test_a_line_that_can_be_led_nowhere_is_refused() -> None:
     shut = np.flatnonzero(~TRACK.open)
     with pytest.raises(NoPath, match="nowhere else"):
         held(TRACK, [TRACK.sources, shut, TARGETS], 1)
+
+
+def test_no_line_to_a_held_end_has_been_so_high_before() -> None:
+    free = OPEN[TRACK.points[OPEN, 2] <= TRACK.never_past_mm]
+    hold = held(TRACK, [TRACK.sources, free], 1)
+    assert hold.before is not None
+    for vertex in hold.among[::97]:
+        chain = hold.before.chain(int(vertex))
+        heights = TRACK.points[chain, 2]
+        assert (heights[:-1] < heights[-1]).all()
+        peak = hold.before.peak(TRACK.points[:, 2])[vertex]
+        assert peak == (heights[:-1].max() if len(chain) > 1 else -np.inf)
