@@ -65,7 +65,7 @@ def test_what_lies_under_the_pointer_is_taken_and_not_what_is_hidden(plan, lines
     found = handles(plan, (), lines)
     end, along = lines[0][-1], np.array([0.0, -1.0, 0.0])
     eye = end - 300 * along
-    near = taken(found, lines, eye + [0.5, 0, 0], along, within_mm=2.0)
+    near = taken(found, lines, eye + np.array([0.5, 0, 0]), along, within_mm=2.0)
     assert near is not None
     assert (near.line, near.kind) == (0, "end here")
     middle = lines[1][len(lines[1]) // 2]
@@ -73,14 +73,15 @@ def test_what_lies_under_the_pointer_is_taken_and_not_what_is_hidden(plan, lines
     assert spot is not None
     assert (spot.line, spot.kind, spot.zone) == (1, "pass through", -1)
     assert np.linalg.norm(spot.place - middle) <= 2.0
-    assert taken(found, lines, middle + [40.0, 0, 0] - 300 * along, along, within_mm=2.0) is None
+    off = middle + np.array([40.0, 0, 0]) - 300 * along
+    assert taken(found, lines, off, along, within_mm=2.0) is None
     assert taken(found, lines, eye, along, within_mm=2.0, before_mm=200.0) is None
 
 
 def test_a_dragged_start_end_and_place_are_said_each_in_its_own_way(plan, tracks, lines) -> None:
     start, end = handles(plan, (), lines)[2:]
     lead = took(plan, tracks, (), lines, start)
-    trace = lead.to(start.place + [0.0, 6.0, 0.0])
+    trace = lead.to(start.place + np.array([0.0, 6.0, 0.0]))
     (zone,) = lead.said(trace)
     assert zone.kind == "start here"
     np.testing.assert_allclose(place_on_stand(plan, zone), trace.points[0], atol=1e-5)
@@ -91,7 +92,7 @@ def test_a_dragged_start_end_and_place_are_said_each_in_its_own_way(plan, tracks
     place = took(plan, tracks, (zone,), lines, replace(end, kind="pass through"))
     assert [z.kind for z in place.said(place.to(lines[1][5]))] == ["start here", "pass through"]
     lower = took(plan, tracks, (), lines, end)
-    trace = lower.to(end.place + [0, 0, 5.0])
+    trace = lower.to(end.place + np.array([0, 0, 5.0]))
     assert lower.said(trace)[0].kind == "end here"
     assert trace.points[-1, 2] > end.place[2] + 1.0
     # On the lip, below the crest that leads to it, it cannot end: it would have ended before.
@@ -103,7 +104,7 @@ def test_a_dragged_start_end_and_place_are_said_each_in_its_own_way(plan, tracks
 
 def test_what_was_dragged_is_what_is_planned_and_what_the_job_file_says(plan, tracks, lines):
     lead = took(plan, tracks, (), lines, handles(plan, (), lines)[3])
-    trace = lead.to(lines[1][-1] + [0, 0, 4.0])
+    trace = lead.to(lines[1][-1] + np.array([0, 0, 4.0]))
     zones = lead.said(trace)
     job = plan.job.model_copy(update={"zones": zones})
     assert read_job(write_job(job), Path(), check_files=False).zones == zones
