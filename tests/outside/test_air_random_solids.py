@@ -15,7 +15,6 @@ from solids import air_by_slabs, boolean_solid, smooth_solid, with_outlets
 
 from partline.air.pockets import trapped_air
 
-
 LONG = bool(os.environ.get("PARTLINE_LONG"))
 
 
