@@ -93,3 +93,13 @@ class Cavity:
     @cached_property
     def _spare(self) -> SimpleQueue[Workspace]:
         return SimpleQueue()
+
+
+def no_ceiling(fans: Fans, vertex: int) -> CavityError:
+    """Return the error of a ray straight up from a vertex, inside the cavity, that met nothing."""
+    x, y, z = fans.vertices[vertex]
+    return CavityError(
+        f"A ray up from ({x:.3f}, {y:.3f}, {z:.3f}) mm met nothing though the cavity is closed: "
+        "its surface runs through itself near there. Repair the mesh first; if it does not run "
+        "through itself, please keep it and report this."
+    )

@@ -15,6 +15,7 @@ from functools import cached_property
 import numpy as np
 from numba import njit
 
+from partline.air.cavity import no_ceiling
 from partline.air.fans import Fans
 from partline.air.kernels import Workspace, climb, highest, joins
 from partline.air.measuring import shares
@@ -153,10 +154,7 @@ class Holding:
         self.count = climb(self.fans, self.up, self.work)
         a, b, vertex, missed, _ = joins(self.fans, self.up, self.work, self.count)
         if missed >= 0:
-            raise InternalError(
-                f"A ray up from vertex {missed} met nothing though the cavity is closed. "
-                "Please keep the mesh and report this."
-            )
+            raise no_ceiling(self.fans, missed)
         if self.capped:
             inner = b < self.count
             a, b, vertex = a[inner], b[inner], vertex[inner]
@@ -286,14 +284,12 @@ class Holding:
 
         Raises
         ------
-        InternalError
-            If a ray up meets nothing inside a closed cavity.
+        CavityError
+            If the surface is found to run through itself.
         """
         leaf = int(_walk(self.fans, self.up, self.work, vertex, self.outlet))
         if leaf == -3:
-            raise InternalError(
-                f"Air let go at vertex {vertex} met no ceiling; report this, please."
-            )
+            raise no_ceiling(self.fans, vertex)
         return leaf
 
     def settled(self, arrivals: list[tuple[int, float]]) -> tuple[dict[int, float], float]:

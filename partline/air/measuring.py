@@ -23,9 +23,10 @@ def _flux(h1, h2, h3, level):  # type: ignore[no-untyped-def]
         return 0.0
     if g3 >= 0.0:
         return (g1 + g2 + g3) / 3.0
+    # Quotients of at most 1 first: heights may differ by the least a number can.
     if g2 <= 0.0:
-        return g1 * g1 * g1 / (3.0 * (g1 - g2) * (g1 - g3))
-    return (g1 + g2 + g3) / 3.0 - g3 * g3 * g3 / (3.0 * (g3 - g1) * (g3 - g2))
+        return g1 * (g1 / (g1 - g2)) * (g1 / (g1 - g3)) / 3.0
+    return (g1 + g2 + g3) / 3.0 - g3 * (g3 / (g3 - g1)) * (g3 / (g3 - g2)) / 3.0
 
 
 @njit(nogil=True, cache=True)

@@ -7,14 +7,14 @@ from typing import Literal
 import numpy as np
 from numpy.typing import ArrayLike
 
-from partline.air.cavity import Cavity
+from partline.air.cavity import Cavity, no_ceiling
 from partline.air.fans import Fans
 from partline.air.kernels import Workspace, climb, joins
 from partline.air.measuring import inside, levels, volume_above, volumes
 from partline.air.merging import CLOSED, merge
 from partline.air.necks import Joins, Meeting, door_widths, levels_if_shut, met
 from partline.air.trapped_air import Pocket, TrappedAir
-from partline.errors import CavityError, InternalError
+from partline.errors import CavityError
 from partline.geometry.directions import unit
 from partline.geometry.surface import Floats, Ints
 
@@ -41,11 +41,7 @@ class Tree:
         self.count = climb(fans, up, work)
         first, second, vertex, missed, crossing = joins(fans, up, work, self.count)
         if missed >= 0:
-            x, y, z = fans.vertices[missed]
-            raise InternalError(
-                f"A ray up from ({x:.3f}, {y:.3f}, {z:.3f}) mm met nothing though the cavity is "
-                "closed. Please keep the mesh and report this."
-            )
+            raise no_ceiling(fans, missed)
         level = work.heights[vertex]
         self.joins = Joins(first, second, vertex, level, self.count, up, work.crossing[:crossing])
 
@@ -102,9 +98,7 @@ def trapped_air(
     Raises
     ------
     CavityError
-        If `up` has no length.
-    InternalError
-        If a ray inside a closed cavity meets nothing.
+        If `up` has no length, or the surface is found to run through itself.
 
     References
     ----------

@@ -14,11 +14,10 @@ from time import perf_counter
 import numpy as np
 from numba import njit
 
-from partline.air.cavity import Cavity
+from partline.air.cavity import Cavity, no_ceiling
 from partline.air.kernels import climb, joins
 from partline.air.measuring import above, levels, volume_of
 from partline.air.merging import CLOSED, merge
-from partline.errors import InternalError
 from partline.geometry.surface import Floats
 from partline.progress import Progress, silent
 
@@ -199,8 +198,8 @@ class Sweep:
 
         Raises
         ------
-        InternalError
-            If a ray inside the closed cavity meets nothing.
+        CavityError
+            If the surface is found to run through itself.
         """
         order = _near_each_other(directions)
         up = np.ascontiguousarray(directions[order], dtype=np.float64)
@@ -221,11 +220,7 @@ class Sweep:
                 place = order[part]
                 volume[place], least[place], missed, seconds = future.result()
                 if missed >= 0:
-                    x, y, z = self.fans.vertices[missed]
-                    raise InternalError(
-                        f"A ray up from ({x:.3f}, {y:.3f}, {z:.3f}) mm met nothing though the "
-                        "cavity is closed. Please keep the mesh and report this."
-                    )
+                    raise no_ceiling(self.fans, missed)
                 length = part.stop - part.start
                 done += length
                 self._length = max(1, min(64, int(RUN_S * length / max(seconds, 1e-6))))

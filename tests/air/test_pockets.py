@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from partline.air.cavity import Cavity
 from partline.air.pockets import trapped_air
+from partline.air.sweep import Sweep
 from partline.errors import CavityError
 from partline.geometry.surface import Surface
 
@@ -145,6 +146,27 @@ def test_what_cannot_be_answered_is_said() -> None:
     for wrong in ((0, 0, 0), (0, 0, np.nan), (0, 1)):
         with pytest.raises(CavityError, match="direction"):
             trapped_air(cavity, wrong)
+
+
+def test_a_surface_that_runs_through_itself_is_said_where_it_is_noticed() -> None:
+    # A spike from the ceiling out through the floor; turned over, its tip is a top without ceiling.
+    room = boxes.surface_of(ROOM)
+    spiked = Surface(
+        np.vstack([room.vertices, [5.0, 5.0, -4.0]]), _with_point(room, len(room.vertices))
+    )
+    cavity = Cavity(spiked, boxes.at(room, z=0.0))
+    for ask in (lambda: trapped_air(cavity, (0, 0, -1)), lambda: Sweep(cavity)(-np.eye(3)[2:])):
+        with pytest.raises(CavityError, match="runs through itself"):
+            ask()
+
+
+@pytest.mark.parametrize("off", [1e-300, 1e-284, 1e-160, 1e-20])
+def test_a_plateau_tipped_by_next_to_nothing(off: float) -> None:
+    room = boxes.surface_of(ROOM - boxes.block((4, 4, 3), (6, 6, 7)))
+    for up in ((0, off, -1), (off, off, 1), (off, 0, 1)):
+        air = trapped_air(Cavity(room, boxes.at(room, z=0.0)), up)
+        level = trapped_air(Cavity(room, boxes.at(room, z=0.0)), np.round(up))
+        assert air.volume_mm3 == pytest.approx(level.volume_mm3, abs=1e-9)
 
 
 def test_an_open_mould_is_short_above_its_lowest_rim_point() -> None:
