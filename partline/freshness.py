@@ -48,8 +48,9 @@ def _inputs(job: Job) -> dict[str, Any]:
                                            "master_density": None}), known),
         "detail": known,
         "air": known,
-        "cut": (job.cut, job.zones, stand.show, rubber.kind, rubber.shore_a,
-                rubber.elongation_percent, known),
+        # How the knife ends at the piece moves neither the line nor the marks.
+        "cut": (job.cut.model_copy(update={"next_to_piece": "smooth"}), job.zones,
+                stand.show, rubber.kind, rubber.shore_a, rubber.elongation_percent, known),
         "weigh": (stand, rubber, job.resin, job.shelf, job.shop, job.run, job.rates,
-                  job.name),
+                  job.cut, job.name),
     }  # fmt: skip

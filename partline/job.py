@@ -127,6 +127,10 @@ class CutPart(_Part):
     margin_mm: Annotated[float | None, Quantity("length", 0.0, 200.0)] = _key(
         "margin", "how far to stay from fine detail where that is possible"
     )
+    next_to_piece: Literal["smooth", "jagged"] = _key(
+        "next_to_piece", "the last few millimetres of the cut: smooth, or jagged all the way in",
+        "smooth",
+    )  # fmt: skip
 
 
 class MaterialPart(_Part):
@@ -192,6 +196,9 @@ class ShopPart(_Part):
 
     scale_resolution_g: Annotated[float, Quantity("mass", 0.001, 100.0)] = _key(
         "scale_resolution", "smallest step of your scale", 0.1
+    )
+    blade_mm: Annotated[float | None, Quantity("length", 3.0, 1000.0)] = _key(
+        "blade", "how far your knife's blade reaches out of its holder"
     )
     room_celsius: Annotated[float | None, Quantity("temperature", -10.0, 60.0)] = _key(
         "room", "temperature of the room"

@@ -148,6 +148,7 @@ show = "front"  # what is on show: front, front and sides, all round
 [cut]
 cuts = "auto"  # or 0, 1, 2
 # sides = ["back"]  # or ["left"], ["right"], ["left", "right"]; left out: where it is best
+next_to_piece = "smooth"  # or "jagged": the zigzag all the way in to the piece
 
 # 3. The cups, pipes and boxes you have, measured inside; as many as you like.
 # [[shelf]]
@@ -176,6 +177,7 @@ kind = "opaque polyurethane resin"  # {resins}
 # 5. Scale, room, vacuum and pressure pot. Nothing is planned above a rating.
 [shop]
 scale_resolution = "0.1 g"  # smallest step of your scale
+# blade =  # how far your knife's blade reaches out of its holder, with its unit
 # room =  # temperature, like "21 C"
 # altitude =  # of the shop above the sea, with its unit
 # pressure_pot_rating =  # on the pot's plate, with its unit and gauge

@@ -143,7 +143,7 @@ def make_plan(
         job, stand, detail, known, span(progress, 0.65, 0.9)
     )
     container = _container(job, stand, cut, known, span(progress, 0.9, 0.93))
-    card = _card(cut, stand, container, detail, known, span(progress, 0.93, 1.0))
+    card = _card(job, cut, stand, container, detail, known, span(progress, 0.93, 1.0))
     rubber_mix, resin = (
         _mix(job.rubber, container.mix_g, job),
         resin_of(job, stand.cavity.volume_mm3, known),
@@ -339,6 +339,7 @@ def resin_of(job: Job, volume_mm3: float, known: Defaults) -> Resin:
 
 
 def _card(
+    job: Job,
     cut: Cut,
     stand: Stand,
     container: Container,
@@ -354,8 +355,9 @@ def _card(
         zigzag_mm=known.value("cut.zigzag_mm"),
         pitch_mm=known.value("cut.zigzag_pitch_mm"),
         flank_deg=known.value("cut.zigzag_flank_deg"),
-        smooth_mm=known.value("cut.smooth_depth_mm"),
+        smooth_mm=known.value("cut.smooth_depth_mm") if job.cut.next_to_piece == "smooth" else 0.0,
         mark_spacing_mm=known.value("cut.mark_spacing_mm"),
         hand_mm=known.value("cut.hand_accuracy_mm"),
+        blade_mm=job.shop.blade_mm,
         progress=progress,
     )

@@ -20,6 +20,7 @@ BASE = Job(name="peg", scan=ScanPart(file="ram.ply", height_mm=62.0))
         ({"run": RunPart(good=3)}, set(STAGES) - {"weigh"}),
         ({"name": "hook"}, set(STAGES) - {"weigh"}),
         ({"cut": CutPart(cuts=1)}, {"piece", "stand", "detail", "air"}),
+        ({"cut": CutPart(next_to_piece="jagged")}, set(STAGES) - {"weigh"}),
         (
             {"zones": (ZonePart(kind="stay off", point=(0, 0, 9), radius_mm=4),)},
             {"piece", "stand", "detail", "air"},

@@ -55,6 +55,7 @@ faces = [10, 11]
 [cut]
 cuts = 2
 margin = "6 mm"
+next_to_piece = "jagged"
 [rubber]
 kind = "addition silicone"
 parts = { hardener = 1, rubber = 10 }
@@ -83,6 +84,7 @@ depth = "80 mm"
 height = "60 mm"
 [shop]
 scale_resolution = "1 g"
+blade = "2 1/2 in"
 room = "70 F"
 altitude = "600 m"
 pressure_pot_rating = "60 psi gauge"
@@ -113,7 +115,8 @@ def test_every_key_arrives_in_partlines_own_units() -> None:
         ZonePart(kind="stay off", point=(1, 2, 3), radius_mm=8.0),
         ZonePart(kind="pass through", faces=(10, 11)),
     )
-    assert job.cut == CutPart(cuts=2, margin_mm=6.0)
+    assert job.cut == CutPart(cuts=2, margin_mm=6.0, next_to_piece="jagged")
+    assert job.shop.blade_mm == 63.5
     assert job.rubber == MaterialPart(
         kind="addition silicone", parts={"hardener": 1, "rubber": 10}, by="weight", density=1.12,
         pot_life_min=30.0, shore_a=20.0, elongation_percent=350.0, linear_shrinkage_percent=0.1,

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import numpy as np
-from scipy.spatial import cKDTree
 
 from partline.cut.cut import CutLine
-from partline.geometry.nearest import nearest_on_outline
+from partline.geometry.nearest import NearFaces, nearest_face, nearest_on_outline
 from partline.geometry.surface import Floats, Surface
 from partline.stand.stand import Stand
 
@@ -44,18 +43,26 @@ def _down_the_block(stand: Stand, seat: Floats) -> Floats:
 
 
 def ways_out(surface: Surface, points: Floats) -> Floats:
-    """Return (k, 3) the way out of the surface at points on it, averaged over a millimetre."""
-    tree = cKDTree(surface.vertices)
-    normals = surface.vertex_normals
-    nearest = np.asarray(tree.query(points)[1])
+    """Return (k, 3) the way out of the surface at points on it, averaged over a millimetre.
+
+    Faces turned away from the nearest one do not count: they are the other side of a thin edge,
+    or the far wall of a gap.
+    """
+    near = NearFaces(surface)
+    normals, areas = surface.face_normals, surface.face_areas
+    # The mouth face is no part of what is cut out.
+    counts = (areas > 0.0) & (surface.vertices[surface.faces, 2].max(axis=1) > 1e-6)
     out = np.empty_like(points)
-    for k in range(len(points)):
-        near = np.asarray(tree.query_ball_point(points[k], _NORMAL_MM), dtype=np.int64)
-        mean = normals[near].sum(axis=0) if len(near) else normals[nearest[k]]
-        # Both sides of a thin edge cancel: its nearest vertex decides then.
-        long = float(np.linalg.norm(mean))
-        own = normals[nearest[k]]
-        out[k] = mean / long if long > 0.2 * max(1, len(near)) else own
+    for k, point in enumerate(points):
+        faces, far = near.within(point, _NORMAL_MM)
+        faces, far = faces[counts[faces]], far[counts[faces]]
+        if not len(faces):
+            out[k] = normals[nearest_face(surface, point)[0]]
+            continue
+        turned = normals[faces] @ normals[faces[far.argmin()]] > 0.0
+        faces, far = faces[turned], far[turned]
+        weights = np.minimum(areas[faces], _NORMAL_MM**2) * (1.0 - far / _NORMAL_MM)
+        out[k] = weights @ normals[faces]
     # At the mouth face the knife moves in it, neither into nor out of the rubber's end.
     rim = points[:, 2] < 0.5
     out[rim, 2] = np.maximum(out[rim, 2], 0.0)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import product
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -18,10 +20,15 @@ _PIT = float(np.exp(-2 * np.pi))
 _AHEAD = 0.2  # in a crease, this far along [mm]
 _OFF = 0.1  # strokes are cast from this far off the piece [mm]
 _RINGS_DEG = (5.0, 10.0, 16.0, 24.0, 34.0, 46.0, 60.0, 75.0)
+_FINE_DEG = (0.7, 1.5, 2.5, 4.0)
 _ROUND = 12
-_SMOOTHNESS = 4.0
+_SMOOTHNESS = 20.0
 _BLOCKED = 50.0
 _PARTED_MM = 6.0
+_OPEN = 0.6  # a cell off the foot, the piece must be so far for the guide to see the gap [cells]
+_BESIDE = 12  # so many feet to either side lend their ends to a stroke
+_BACK_MM = 0.05
+_REVERSED = 20.0  # a mm of coming out in the wrong order
 _NEAR_MM = 0.3
 _SHARP = float(np.cos(np.radians(30.0)))
 
@@ -38,8 +45,8 @@ def strokes_of(block: Block, guide: Guide, rays: Rays, feet: Floats, normals: Fl
     feet, normals : (k, 3) float64
         Points of the line on the piece [mm], and the way out of the piece there.
     """
-    feet, normals, wanted, pit, splits = _led(block, guide, rays, feet, normals)
-    chosen = _chosen(block, rays, feet, normals, wanted, splits)
+    feet, normals, wanted, led, pit, splits = _led(block, guide, rays, feet, normals)
+    chosen = _chosen(block, rays, feet, normals, wanted, led, splits)
     # Often a straight blade bridges the place where the guide's lines part.
     splits = _parted(feet, chosen)
     ends, clear = _ends(block, rays, feet, normals, chosen)
@@ -50,7 +57,7 @@ def strokes_of(block: Block, guide: Guide, rays: Rays, feet: Floats, normals: Fl
 
 def _led(
     block: Block, guide: Guide, rays: Rays, feet: Floats, normals: Floats
-) -> tuple[Floats, Floats, Floats, NDArray[np.bool_], Ints]:
+) -> tuple[Floats, Floats, Floats, Floats, NDArray[np.bool_], Ints]:
     """Follow the guide from each foot, more densely where neighbouring lines part."""
     lines = followed(guide, block, feet, normals)
     for _ in range(6):
@@ -62,13 +69,17 @@ def _led(
             break
         middles = (feet[thin] + feet[thin + 1]) / 2
         ways = normals[thin] + normals[thin + 1]
-        ways /= np.maximum(np.linalg.norm(ways, axis=1, keepdims=True), 1e-12)
+        # Across a gap the two cancel: either will do.
+        facing = np.linalg.norm(ways, axis=1, keepdims=True) < 0.2
+        ways = np.where(facing, normals[thin], ways)
+        ways /= np.linalg.norm(ways, axis=1, keepdims=True)
         between = followed(guide, block, middles, ways)
         feet = np.insert(feet, thin + 1, middles, axis=0)
         normals = np.insert(normals, thin + 1, ways, axis=0)
         for place, line in zip(thin[::-1], between[::-1], strict=True):
             lines.insert(int(place) + 1, line)
     ends = np.array([line[-1] for line in lines])
+    ends = _bridged(block, rays, feet, normals, ends, float(guide.step.max()))
     apart = np.linalg.norm(np.diff(ends, axis=0), axis=1)
     close = np.linalg.norm(np.diff(feet, axis=0), axis=1)
     splits = np.flatnonzero((apart > _PARTED_MM) & (close <= 0.15)).astype(np.int32)
@@ -78,7 +89,35 @@ def _led(
     for k in np.flatnonzero(pit):
         wanted[k] = _last_seen(rays, feet[k] + _OFF * normals[k], lines[k]) - feet[k]
     wanted /= np.maximum(np.linalg.norm(wanted, axis=1, keepdims=True), 1e-12)
-    return feet, normals, wanted, pit, splits
+    return feet, normals, wanted, ends, pit, splits
+
+
+def _bridged(
+    block: Block, rays: Rays, feet: Floats, normals: Floats, ends: Floats, cell_mm: float
+) -> Floats:
+    """Lead feet in gaps that the guide's grid is too coarse for between those beside them."""
+    across, face = rays.first(feet + _OFF * normals, normals)
+    known = (face < 0) | (across > 2 * cell_mm)
+    known &= _clearance(rays, feet + cell_mm * normals) > _OPEN * cell_mm
+    if known.all() or not known.any():
+        return ends
+    steps = np.maximum(np.linalg.norm(np.diff(feet, axis=0), axis=1), 1e-9)
+    at = np.concatenate([[0.0], np.cumsum(steps)])
+    led = np.column_stack([np.interp(at, at[known], column[known]) for column in ends.T])
+    ways = led - feet
+    inside = feet.copy()
+    inside[:, 2] = np.clip(inside[:, 2], 0.0, block.height_mm)
+    return np.where(known[:, None], ends, feet + block.exits(inside, ways)[:, None] * ways)
+
+
+def _clearance(rays: Rays, points: Floats) -> Floats:
+    """Return (k,) about how far points in the rubber are from the piece [mm]."""
+    ways = np.array([w for w in product((-1.0, 0.0, 1.0), repeat=3) if any(w)])
+    ways /= np.linalg.norm(ways, axis=1, keepdims=True)
+    far, face = rays.first(
+        np.repeat(points, len(ways), axis=0), np.tile(ways, (len(points), 1)), nearest=0.0
+    )
+    return np.asarray(np.where(face >= 0, far, np.inf).reshape(-1, len(ways)).min(axis=1))
 
 
 def _last_seen(rays: Rays, eye: Floats, line: Floats) -> Floats:
@@ -90,40 +129,63 @@ def _last_seen(rays: Rays, eye: Floats, line: Floats) -> Floats:
     return np.asarray(points[np.flatnonzero(seen)[-1]] if seen.any() else points[0])
 
 
-def _fan(wanted: Floats) -> Floats:
-    """Return (k, c, 3) directions: the wanted one, then rings round it."""
-    helper = np.eye(3)[np.abs(wanted).argmin(axis=1)]
-    u = np.cross(wanted, helper)
+def _fan(middle: Floats, rings_deg: tuple[float, ...]) -> Floats:
+    """Return (k, c, 3) directions: the middle one, then rings round it."""
+    helper = np.eye(3)[np.abs(middle).argmin(axis=1)]
+    u = np.cross(middle, helper)
     u /= np.linalg.norm(u, axis=1, keepdims=True)
-    v = np.cross(wanted, u)
-    rings = [wanted]
-    for degrees in np.radians(_RINGS_DEG):
+    v = np.cross(middle, u)
+    rings = [middle]
+    for degrees in np.radians(rings_deg):
         for turn in 2 * np.pi * np.arange(_ROUND) / _ROUND:
             across = np.cos(turn) * u + np.sin(turn) * v
-            rings.append(np.cos(degrees) * wanted + np.sin(degrees) * across)
+            rings.append(np.cos(degrees) * middle + np.sin(degrees) * across)
     return np.stack(rings, axis=1)
 
 
 def _chosen(
-    block: Block, rays: Rays, feet: Floats, normals: Floats, wanted: Floats, splits: Ints
+    block: Block,
+    rays: Rays,
+    feet: Floats,
+    normals: Floats,
+    wanted: Floats,
+    led: Floats,
+    splits: Ints,
 ) -> Floats:
-    """Return (k, 3) the best direction at each foot, all together."""
-    fan = _fan(wanted)
+    """Return (k, 3) the best direction at each foot, all together: roughly, then finely."""
+    _, clear = _ends(block, rays, feet, normals, wanted)
+    if clear.all() and not len(splits):
+        return wanted
+    fan = np.concatenate([_fan(wanted, _RINGS_DEG), _to_neighbours(feet, led)], axis=1)
+    rough = _best(block, rays, feet, normals, wanted, led, fan)
+    return _best(block, rays, feet, normals, wanted, led, _fan(rough, _FINE_DEG))
+
+
+def _best(
+    block: Block,
+    rays: Rays,
+    feet: Floats,
+    normals: Floats,
+    wanted: Floats,
+    led: Floats,
+    fan: Floats,
+) -> Floats:
+    """Return (k, 3) one direction of the (k, c, 3) fan for each foot, by dynamic programming."""
     k, c = fan.shape[:2]
     many = np.repeat(feet, c, axis=0), np.repeat(normals, c, axis=0)
-    _, clear = _ends(block, rays, *many, fan.reshape(-1, 3))
-    if clear.reshape(k, c)[:, 0].all() and not len(splits):
-        return wanted
-    stray = fan - wanted[:, None]
+    ends, clear = _ends(block, rays, *many, fan.reshape(-1, 3))
+    at = _progress(led, ends.reshape(k, c, 3))
+    stray = ((fan - wanted[:, None]) ** 2).sum(axis=2)
     gaps = np.maximum(np.linalg.norm(np.diff(feet, axis=0), axis=1), _NEAR_MM)
     # Each stroke counts for the stretch of line it stands for, so that dense places weigh no more.
     share = (np.append(gaps, gaps[-1]) + np.insert(gaps, 0, gaps[0])) / 2
-    cost = share[:, None] * ((stray**2).sum(axis=2) + np.where(clear.reshape(k, c), 0.0, _BLOCKED))
+    cost = share[:, None] * (stray + np.where(clear.reshape(k, c), 0.0, _BLOCKED))
     best = np.zeros((k, c), dtype=np.int64)
     total = cost[0]
     for i in range(1, k):
-        turn = ((fan[i][:, None] - fan[i - 1][None]) ** 2).sum(axis=2)
-        reach = total[None] + turn * (_SMOOTHNESS / gaps[i - 1])
+        turn = 2.0 - 2.0 * fan[i] @ fan[i - 1].T
+        back = np.maximum(at[i - 1][None] - at[i][:, None] - _BACK_MM, 0.0)
+        reach = total[None] + turn * (_SMOOTHNESS / gaps[i - 1]) + _REVERSED * back
         best[i] = reach.argmin(axis=1)
         total = reach.min(axis=1) + cost[i]
     way = np.empty(k, dtype=np.int64)
@@ -131,6 +193,27 @@ def _chosen(
     for i in range(k - 1, 0, -1):
         way[i - 1] = best[i, way[i]]
     return np.asarray(fan[np.arange(k), way])
+
+
+def _to_neighbours(feet: Floats, led: Floats) -> Floats:
+    """Return (k, n, 3) directions to where the guide leads from the feet on either side."""
+    rows = np.arange(len(feet))
+    shifts = [s for s in range(-_BESIDE, _BESIDE + 1) if s]
+    ways = np.stack([led[np.clip(rows + s, 0, len(feet) - 1)] - feet for s in shifts], axis=1)
+    return np.asarray(ways / np.maximum(np.linalg.norm(ways, axis=2, keepdims=True), 1e-12))
+
+
+def _progress(led: Floats, ends: Floats) -> Floats:
+    """Return (k, c) how far along the line of the guide's ends each stroke comes out [mm].
+
+    Field lines never cross, so their ends lie in order: strokes that keep it do not cross either.
+    """
+    steps = np.diff(led, axis=0)
+    long = np.concatenate([[0.0], np.cumsum(np.linalg.norm(steps, axis=1))])
+    rows = np.arange(len(led))
+    ahead = led[np.minimum(rows + _BESIDE, rows[-1])] - led[np.maximum(rows - _BESIDE, 0)]
+    ahead /= np.maximum(np.linalg.norm(ahead, axis=1, keepdims=True), 1e-12)
+    return np.asarray(long[:, None] + np.einsum("kcj,kj->kc", ends - led[:, None], ahead))
 
 
 def _parted(feet: Floats, ways: Floats) -> Ints:

@@ -10,6 +10,8 @@ from numpy.typing import NDArray
 from partline.card.block import Block
 from partline.geometry.surface import Floats, Ints, Surface
 
+Stops = tuple[tuple[str, tuple[float, float]], ...]
+
 
 @dataclass(frozen=True, eq=False)
 class Strokes:
@@ -90,6 +92,8 @@ class Mark:
         Where its tip leans: "the mouth", "the far face", "left", "right", or "" when square.
     clear : bool
         False where no straight blade gets there.
+    short_mm : float
+        By how much the user's blade is too short for it; 0 where it is not, or is not known [mm].
     """
 
     number: int
@@ -102,6 +106,7 @@ class Mark:
     lean_deg: float
     toward: str
     clear: bool
+    short_mm: float = 0.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -117,7 +122,8 @@ class BladeCut:
     keys : Keys
     marks : tuple of Mark
     stops : tuple of tuple (str, (float, float))
-        "try here", "likely", "never past", and where on the wrap [mm].
+        "try here", "likely", "never past", and where on the wrap [mm]; the last lies where the web
+        begins, straight on from the line's end.
     middle, left, right : (k, 2) float64
         Middle and edges of the band on the wrap [mm].
     zigzag : (q, 2) float64
@@ -130,7 +136,7 @@ class BladeCut:
     surface: Surface
     keys: Keys
     marks: tuple[Mark, ...]
-    stops: tuple[tuple[str, tuple[float, float]], ...]
+    stops: Stops
     middle: Floats
     left: Floats
     right: Floats
@@ -187,6 +193,8 @@ class CuttingCard:
     hand_mm : float
         How well a hand follows a line in rubber [mm].
     words : tuple of str
+    blade_mm : float or None
+        How far the user's blade reaches out of its holder; None where that was not said [mm].
     """
 
     block: Block
@@ -197,6 +205,12 @@ class CuttingCard:
     wrap: Wrap
     hand_mm: float
     words: tuple[str, ...]
+    blade_mm: float | None = None
+
+    @property
+    def deepest_mm(self) -> float:
+        """The longest stroke of any cut: so long a blade is needed; 0 without a cut [mm]."""
+        return max((float(cut.strokes.depths_mm.max()) for cut in self.cuts), default=0.0)
 
 
 def blade_rows(card: CuttingCard | None) -> list[dict[str, object]] | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from partline.card.block import Block
-from partline.card.cutting_card import Keys, Mark, Strokes
+from partline.card.cutting_card import Keys, Mark, Stops, Strokes
 from partline.card.unrolling import Layout
 from partline.cut.cut import CutLine
 from partline.geometry.surface import Floats
@@ -15,7 +15,13 @@ _SQUARE_DEG = 5.0
 
 
 def marks_of(
-    block: Block, strokes: Strokes, keys: Keys, layout: Layout, *, spacing_mm: float
+    block: Block,
+    strokes: Strokes,
+    keys: Keys,
+    layout: Layout,
+    *,
+    spacing_mm: float,
+    blade_mm: float | None = None,
 ) -> tuple[Mark, ...]:
     """Return marks from the mouth on, evenly spaced along the outside, both ends included."""
     middle = layout.lay(strokes.ends)
@@ -48,6 +54,7 @@ def marks_of(
             lean_deg=float(lean[k]),
             toward=_toward(tips[k] - paper[k]) if lean[k] >= _SQUARE_DEG else "",
             clear=bool(clear[k]),
+            short_mm=max(0.0, float(depth[k]) - (np.inf if blade_mm is None else blade_mm)),
         )
         for k in range(len(at))
     )
@@ -70,22 +77,32 @@ def _triple(point: Floats) -> tuple[float, float, float]:
     return float(point[0]), float(point[1]), float(point[2])
 
 
-def stops_of(
-    line: CutLine, strokes: Strokes, layout: Layout
-) -> tuple[tuple[str, tuple[float, float]], ...]:
-    """Return where on the wrap to stop: try here, likely, never past; what the line reaches of."""
-    stops = []
-    z = strokes.feet[:, 2]
+def stops_of(block: Block, line: CutLine, strokes: Strokes, layout: Layout) -> Stops:
+    """Return where on the wrap to stop: try here, likely, never past.
+
+    A depth that the line reaches lies where the blade for it enters; one that it does not reach
+    lies straight on from the line's end, as deep on the wall.
+    """
     marks = line.marks
-    for words, height in (
-        ("try here", marks.try_here_mm),
-        ("likely", marks.likely_mm),
-        ("never past", marks.never_past_mm),
-    ):
-        over = np.flatnonzero(z >= height - 1e-6)
-        k = int(over[0]) if len(over) else len(z) - 1
-        if not len(over) and height - z[-1] > 1.0:
-            continue
-        place = layout.lay(strokes.ends[k : k + 1])[0]
-        stops.append((words, (float(place[0]), float(place[1]))))
-    return tuple(stops)
+    return tuple(
+        (words, _stop(block, strokes, layout, depth))
+        for words, depth in (
+            ("try here", marks.try_here_mm),
+            ("likely", marks.likely_mm),
+            ("never past", marks.never_past_mm),
+        )
+    )
+
+
+def _stop(block: Block, strokes: Strokes, layout: Layout, depth: float) -> tuple[float, float]:
+    reached = np.flatnonzero(strokes.feet[:, 2] >= depth - 1e-6)
+    if len(reached):
+        place = strokes.ends[reached[0]]
+    else:
+        last = strokes.ends[-1]
+        axis = np.array([*block.centre_mm, max(depth, float(last[2]))])
+        way = (last - axis) * [1.0, 1.0, 0.0]
+        way /= np.linalg.norm(way)
+        place = axis + float(block.exits(axis[None], way[None], sides_only=True)[0]) * way
+    x, y = layout.lay(place[None])[0]
+    return float(x), float(y)

@@ -7,15 +7,16 @@ from scipy.spatial import cKDTree
 
 from partline.card.approach import ways_out, whole_line
 from partline.card.blade import strokes_of
-from partline.card.block import Block, block_of
-from partline.card.cutting_card import BladeCut, CuttingCard, Keys, Strokes
+from partline.card.block import block_of
+from partline.card.cutting_card import BladeCut, CuttingCard, Keys, Mark, Stops, Strokes
 from partline.card.guide import guide_of
 from partline.card.keys import keys_of
 from partline.card.marking import marks_of, stops_of
+from partline.card.saying import of_card, of_cut
 from partline.card.swept import strip
 from partline.card.unrolling import Layout, layout_of
 from partline.card.wrapping import wrap_of
-from partline.cut.cut import Cut, CutLine
+from partline.cut.cut import Cut
 from partline.detail.detail_map import DetailMap
 from partline.geometry.surface import Floats
 from partline.progress import Progress, silent
@@ -38,6 +39,7 @@ def plan_card(
     smooth_mm: float = 4.0,
     mark_spacing_mm: float = 12.0,
     hand_mm: float = 2.5,
+    blade_mm: float | None = None,
     progress: Progress = silent,
 ) -> CuttingCard:
     """Return how the blade goes from the outside of the block to the line on the piece.
@@ -54,6 +56,8 @@ def plan_card(
         Between marks on the outside [mm].
     hand_mm : float
         How well a hand follows a line in rubber [mm].
+    blade_mm : float, optional
+        How far the user's blade reaches out of its holder [mm].
     progress : Progress
     """
     block = block_of(container)
@@ -75,7 +79,10 @@ def plan_card(
             piece=surface.vertices, rays=rays, width_mm=zigzag_mm, pitch_mm=pitch_mm,
             flank_deg=flank_deg, smooth_mm=smooth_mm,
         )  # fmt: skip
-        blades.append(_blade(number, block, line, strokes, keys, layout, mark_spacing_mm))
+        marks = marks_of(block, strokes, keys, layout, spacing_mm=mark_spacing_mm,
+                         blade_mm=blade_mm)  # fmt: skip
+        stops = stops_of(block, line, strokes, layout)
+        blades.append(_blade(number, strokes, keys, layout, marks, stops))
     # What no cut may enter: past its last mark, and past where its blade comes out.
     deepest = max(
         (
@@ -101,7 +108,8 @@ def plan_card(
         cuts=tuple(blades),
         wrap=wrap_of(block, layout, deepest),
         hand_mm=hand_mm,
-        words=_words(container, hand_mm, bool(led)),
+        words=of_card(container, hand_mm, tuple(blades), blade_mm),
+        blade_mm=blade_mm,
     )  # fmt: skip
 
 
@@ -120,12 +128,11 @@ def _free(strokes: Strokes, stand: Stand, detail: DetailMap, smooth_mm: float) -
 
 def _blade(
     number: int,
-    block: Block,
-    line: CutLine,
     strokes: Strokes,
     keys: Keys,
     layout: Layout,
-    spacing_mm: float,
+    marks: tuple[Mark, ...],
+    stops: Stops,
 ) -> BladeCut:
     middle = layout.lay(strokes.ends)
     ahead = np.gradient(middle, axis=0)
@@ -137,64 +144,11 @@ def _blade(
         strokes=strokes,
         surface=strip([strokes.ends, strokes.feet], strokes.splits),
         keys=keys,
-        marks=marks_of(block, strokes, keys, layout, spacing_mm=spacing_mm),
-        stops=stops_of(line, strokes, layout),
+        marks=marks,
+        stops=stops,
         middle=middle,
         left=middle + half * left,
         right=middle - half * left,
         zigzag=layout.lay(keys.outside),
-        words=_of_cut(number, strokes, keys),
+        words=of_cut(number, strokes, keys),
     )
-
-
-def _of_cut(number: int, strokes: Strokes, keys: Keys) -> tuple[str, ...]:
-    said = []
-    shut = int(np.count_nonzero(~strokes.clear))
-    if shut:
-        z = strokes.feet[~strokes.clear, 2]
-        said.append(
-            f"Cut {number}: along {shut / len(strokes.clear):.0%} of it (from {z.min():.0f} to "
-            f"{z.max():.0f} mm below the mouth) no straight blade reaches the line from outside. "
-            "Cut there by feel, from the sides that do reach, with the point of a scalpel."
-        )
-    heights = np.sort(strokes.feet[strokes.splits, 2])
-    # Splits within a few millimetres are one place to a hand.
-    for place in (
-        np.split(heights, np.flatnonzero(np.diff(heights) > 5.0) + 1) if len(heights) else ()
-    ):
-        said.append(
-            f"Cut {number}: {place.mean():.0f} mm below the mouth the blade's way parts "
-            "to both sides of something: cut up to there from each side and join the two cuts "
-            "at the piece."
-        )
-    if strokes.pit.any():
-        said.append(
-            f"Cut {number}: in the pit {strokes.feet[strokes.pit, 2].mean():.0f} mm below the "
-            "mouth the blade goes straight in through the pit's mouth."
-        )
-    plain = float(np.mean(keys.half_mm <= 0))
-    if plain > 0.02:
-        said.append(
-            f"Cut {number}: smooth along {plain:.0%} of its length, where the rubber, a bend of "
-            "the line or detail leaves no room for a zigzag."
-        )
-    return tuple(said)
-
-
-def _words(container: Container, hand_mm: float, cuts: bool) -> tuple[str, ...]:
-    said = []
-    if not container.own:
-        said.append(
-            f'The sizes of "{container.name}" are {container.source}. Measure your own at the '
-            "three places, put the numbers into the job file and plan again before you print "
-            "this wrap."
-        )
-    if cuts:
-        said.append(
-            f"Lines are placed to a tenth of a millimetre; a hand follows them within about "
-            f"{hand_mm:g} mm, and depth on a blade is no better. Stop short and feel for the "
-            "piece."
-        )
-    else:
-        said.append("No cut is planned: the block is not opened with a knife.")
-    return tuple(said)

@@ -7,7 +7,7 @@ from numba import njit
 from numpy.typing import ArrayLike
 
 from partline.geometry.rays import LEAF
-from partline.geometry.surface import Floats, Surface
+from partline.geometry.surface import Floats, Ints, Surface
 
 
 def face_distances(surface: Surface, point: ArrayLike) -> Floats:
@@ -33,6 +33,26 @@ def face_distances(surface: Surface, point: ArrayLike) -> Floats:
         nearest = np.minimum(nearest, np.linalg.norm(a + share[:, None] * edge - p, axis=1))
         inside &= np.einsum("ij,ij->i", np.cross(edge, p - a), normals) >= 0
     return np.where(inside, np.abs(height), nearest)
+
+
+class NearFaces:
+    """Finds the triangles round a point without measuring to all of them."""
+
+    def __init__(self, surface: Surface) -> None:
+        corners = surface.vertices[surface.faces]
+        self._surface, self._low, self._high = surface, corners.min(axis=1), corners.max(axis=1)
+
+    def within(self, point: ArrayLike, reach_mm: float) -> tuple[Ints, Floats]:
+        """Return (k,) faces no farther than so much from a point, and (k,) distances [mm]."""
+        p = np.asarray(point, dtype=np.float64)
+        boxed = ((self._low <= p + reach_mm) & (self._high >= p - reach_mm)).all(axis=1)
+        faces = np.flatnonzero(boxed).astype(np.int32)
+        if not len(faces):
+            return faces, np.zeros(0)
+        some = Surface(self._surface.vertices, self._surface.faces[faces])
+        distance = face_distances(some, p)
+        near = distance <= reach_mm
+        return faces[near], distance[near]
 
 
 def nearest_face(surface: Surface, point: ArrayLike) -> tuple[int, float]:

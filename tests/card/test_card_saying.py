@@ -1,0 +1,58 @@
+"""What the card says of the blade's reach, at the mark and in words."""
+
+from __future__ import annotations
+
+import dataclasses
+import sys
+from pathlib import Path
+
+import pytest
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "faces"))
+from fake_plan import fake_plan
+
+from partline.card.cutting_card import CuttingCard
+from partline.card.planning import plan_card
+from partline.card.saying import of_card
+from partline.plan import Plan
+
+
+@pytest.fixture(scope="module")
+def plan() -> Plan:
+    return fake_plan()
+
+
+@pytest.fixture(scope="module")
+def card(plan: Plan) -> CuttingCard:
+    return plan_card(plan.cut, plan.stand, plan.container, plan.detail, blade_mm=16.0)
+
+
+def test_a_blade_that_is_too_short_is_said_at_each_mark_and_in_words(card: CuttingCard) -> None:
+    for cut in card.cuts:
+        for mark in cut.marks:
+            assert mark.short_mm == pytest.approx(max(0.0, mark.depth_mm - 16.0))
+    short = {m.number for m in card.cuts[0].marks if m.short_mm > 0}
+    assert short
+    assert short != {m.number for m in card.cuts[0].marks}
+    said = next(w for w in card.words if "too short" in w)
+    assert "16 mm" in said
+    assert "cut 1" in said
+    assert "cut 2" in said
+
+
+def test_without_an_answer_the_longest_depth_is_said(card: CuttingCard, plan: Plan) -> None:
+    said = of_card(plan.container, 2.5, card.cuts, None)[-1]
+    deepest = max(float(cut.strokes.depths_mm.max()) for cut in card.cuts)
+    assert f"reach {-int(-deepest // 1)} mm" in said
+    assert card.deepest_mm == pytest.approx(deepest)
+    long = of_card(plan.container, 2.5, card.cuts, deepest + 0.01)[-1]
+    assert "reaches everywhere" in long
+    none = of_card(plan.container, 2.5, card.cuts, deepest - 0.01)[-1]
+    assert "too short" in none
+
+
+def test_without_a_cut_no_blade_is_asked_for(plan: Plan) -> None:
+    own = dataclasses.replace(plan.container, own=True)
+    assert of_card(own, 2.5, (), None) == (
+        "No cut is planned: the block is not opened with a knife.",
+    )
