@@ -78,6 +78,23 @@ class Cavity:
         """What every direction shares, for the kernels; made at first use."""
         return prepare(self.surface, self.outlets)
 
+    def with_outlets(self, vertices: ArrayLike) -> Cavity:
+        """Return the same cavity with more outlets, e.g. the ends of vents; nothing made twice.
+
+        Raises
+        ------
+        CavityError
+            If one of them is not a vertex of the surface.
+        """
+        more = Cavity(self.surface, np.union1d(self.outlets, np.asarray(vertices, dtype=np.int64)))
+        open_ = np.zeros(len(self.surface.vertices), dtype=bool)
+        open_[more.outlets] = True
+        outlets = np.flatnonzero(open_[self.fans.original]).astype(np.int32)
+        # What does not hang on the outlets is shared; cached properties live in the dictionary.
+        more.__dict__["fans"] = self.fans._replace(outlets=outlets)
+        more.__dict__["points"] = self.points
+        return more
+
     @contextmanager
     def workspace(self) -> Iterator[Workspace]:
         """Lend arrays for one direction, kept for the next: nearby ones are found sooner."""

@@ -226,16 +226,21 @@ class Holding:
     def _by_label(self) -> tuple[Ints, Ints]:
         return _grouped(self.work.label, self.count)
 
-    def _vertices(self, node: int, level: float) -> Ints:
+    def vertices_above(self, node: int, level: float) -> Ints:
+        """Return the vertices of a node's skin that lie above a level."""
         starts, order = self._by_label
         leaves = self.leaves(node)
         own = [order[starts[x] : starts[x + 1]] for x in leaves]
         mine = own[0] if len(own) == 1 else np.concatenate(own)
         return mine[self.work.heights[mine] > level]
 
+    def air_above(self, node: int, level: float) -> float:
+        """Return the air of a node above a level [mm^3]."""
+        return max(0.0, float(self._parts(node, level)[1].sum()))
+
     def _parts(self, node: int, level: float, vertices: Ints | None = None) -> tuple[Ints, Floats]:
         """Return (vertices, volume credited to each) of a node above a level."""
-        some = self._vertices(node, level) if vertices is None else vertices
+        some = self.vertices_above(node, level) if vertices is None else vertices
         level_of = np.full(self.count, np.inf)
         level_of[self.leaves(node)] = level
         part = np.empty(len(some))
@@ -246,7 +251,7 @@ class Holding:
         """Return the level down to which so much air reaches in a node [mm]."""
         heights = self.work.heights
         low = self.leave[node] if self.leave[node] > -np.inf else float(heights.min())
-        some = self._vertices(node, low)
+        some = self.vertices_above(node, low)
         if len(some) == 0:
             return float(low)
         high = float(heights[some].max())
