@@ -1,0 +1,195 @@
+"""Narrow dead ends: tips, blind holes and grooves that resin may bridge, whatever the pour's way.
+
+A place is narrow where a ball as wide as a gap that clears by itself does not fit inside the
+cavity so that it touches the skin there (thickness by inscribed balls: Hildebrand and
+Rueegsegger 1997, "A new method for the model-independent assessment of thickness in
+three-dimensional images"). How deep it lies is the way along the skin from where it is wide. A narrow region is a dead end when it opens into the wide in one
+rim only; one with two is a passage. Along a plain edge the touching balls are small as well, but
+nothing is deep there: what is no deeper than a wedge of 60 degrees is narrow is let be.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike
+from scipy.sparse import csr_array
+from scipy.sparse.csgraph import connected_components, dijkstra
+
+from partline.air.cavity import Cavity
+from partline.air.fans import Fans
+from partline.air.necks import half_reach
+from partline.air.pockets import NARROW_MM
+from partline.errors import CavityError
+from partline.geometry.surface import Floats, Ints
+
+# A ball fits when nothing stands into it by more than this share of its radius: the scan's noise.
+SLACK = 0.1
+# In gaps: how deep a dead end must be at the least (a wedge of 60 degrees is as wide as the gap
+# so far from its edge), and where its region begins, past what a right-angled edge has.
+LEAST_DEPTH = 0.5 * np.sqrt(3.0)
+PAST_EDGES = 0.55
+# Fewer vertices than this are no more than a facet of a coarse mesh.
+LEAST_VERTICES = 4
+# A patch of skin smaller than so many squared gaps that seems wide inside a narrow region is
+# noise, and its rim no opening.
+ISLAND = 1.0
+
+
+@dataclass(frozen=True, eq=False)
+class DeadEnd:
+    """A narrow dead end of the cavity: brush resin in before closing.
+
+    Attributes
+    ----------
+    tip : (3,) float64
+        Its deepest place, in the cavity's pose [mm].
+    depth_mm : float
+        Along the skin, from where it is as wide as the gap to its deepest place [mm]; an estimate.
+    width_mm : float
+        Middle width of it, an estimate: no finer than the mesh [mm].
+    long_mm : float
+        How long its rim is across; much more than the gap for a groove [mm].
+    area_mm2 : float
+        Skin of it [mm^2].
+    detail : float
+        Detail on that skin, as weights times area [mm^2].
+    groove : bool
+        Much longer than wide: an edge or a groove; else a tip or a blind hole.
+    vertices : (k,) int32
+        Vertices of the cavity in it.
+    """
+
+    tip: Floats
+    depth_mm: float
+    width_mm: float
+    long_mm: float
+    area_mm2: float
+    detail: float
+    groove: bool
+    vertices: Ints
+
+
+def dead_ends(
+    cavity: Cavity, *, gap_mm: float = NARROW_MM, weights: ArrayLike | None = None
+) -> tuple[DeadEnd, ...]:
+    """Return the narrow dead ends of a cavity, the most detail first, then the deepest.
+
+    Parameters
+    ----------
+    cavity : Cavity
+    gap_mm : float
+        What is at least so wide clears by itself [mm].
+    weights : (n,) float, optional
+        Detail at the cavity's vertices [1].
+
+    Raises
+    ------
+    CavityError
+        If the gap is not above 0, or the weights do not fit the cavity.
+    """
+    if not (np.isfinite(gap_mm) and gap_mm > 0):
+        raise CavityError(f"A gap of {gap_mm:g} mm cannot be; say more than 0.")
+    fans = cavity.fans
+    n = len(cavity.surface.vertices)
+    detail = np.zeros(n) if weights is None else np.asarray(weights, dtype=np.float64)
+    if detail.shape != (n,):
+        raise CavityError(f"Detail is given at {detail.shape} vertices; the cavity has {n}.")
+    wide = _fits(cavity, gap_mm)
+    # Resin stands in the mouth itself, however narrow it is.
+    wide[fans.outlets] = True
+    graph = _edges(fans)
+    depth = _depth(graph, np.flatnonzero(wide))
+    found = []
+    for region in _regions(graph, depth > PAST_EDGES * gap_mm):
+        if len(region) < LEAST_VERTICES or depth[region].max() <= LEAST_DEPTH * gap_mm:
+            continue
+        if _is_dead_end(fans, graph, region, ISLAND * gap_mm**2):
+            found.append(_described(cavity, region, depth, detail, gap_mm))
+    return tuple(sorted(found, key=lambda d: (-round(d.detail, 3), -d.depth_mm)))
+
+
+def _fits(cavity: Cavity, gap_mm: float) -> np.ndarray:
+    """Return (n,) bool for the vertices of the fans: a ball so wide fits in and touches there."""
+    fans = cavity.fans
+    every = np.arange(len(fans.vertices), dtype=np.int32)
+    # Against the faces straight across, and against the vertices all round.
+    across = half_reach(fans.tree, every, fans.vertices, -fans.normals, gap_mm)
+    near, _ = cavity.points.query(fans.vertices - 0.5 * gap_mm * fans.normals)
+    return np.asarray(np.minimum(across, near) >= 0.5 * gap_mm * (1.0 - SLACK))
+
+
+def _edges(fans: Fans) -> csr_array:
+    """Return the graph of the mesh's edges, lengths in mm."""
+    n = len(fans.vertices)
+    length = np.linalg.norm(fans.vertices[fans.low] - fans.vertices[fans.high], axis=1)
+    return csr_array(
+        (np.r_[length, length], (np.r_[fans.low, fans.high], np.r_[fans.high, fans.low])),
+        shape=(n, n),
+    )
+
+
+def _depth(graph: csr_array, wide: Ints) -> Floats:
+    """Return the way of each vertex along edges to the nearest wide one; inf where none is."""
+    if len(wide) == 0:
+        return np.full(graph.shape[0], np.inf)
+    return np.asarray(dijkstra(graph, directed=False, indices=wide, min_only=True))
+
+
+def _regions(graph: csr_array, chosen: np.ndarray) -> list[Ints]:
+    """Return the connected regions of the chosen vertices."""
+    members = np.flatnonzero(chosen)
+    if len(members) == 0:
+        return []
+    _, label = connected_components(graph[members][:, members], directed=False)
+    order = np.argsort(label, kind="stable")
+    return np.split(members[order].astype(np.int32), np.cumsum(np.bincount(label))[:-1])
+
+
+def _is_dead_end(fans: Fans, graph: csr_array, region: Ints, island_mm2: float) -> bool:
+    """Tell whether a region opens into the rest in one rim only."""
+    n = len(fans.vertices)
+    inside = np.zeros(n, dtype=bool)
+    inside[region] = True
+    _, label = connected_components(graph[~inside][:, ~inside], directed=False)
+    rest = np.full(n, -1)
+    rest[~inside] = label
+    area = np.zeros(label.max(initial=-1) + 1)
+    np.add.at(area, label, _vertex_areas(fans)[~inside])
+    rim = np.unique(graph[region].indices)
+    rim = rim[~inside[rim]]
+    # What lies beyond a rim is a room, or a patch of noise within the region.
+    rim = rim[area[rest[rim]] > island_mm2]
+    return len(_regions(graph, np.isin(np.arange(n), rim))) == 1
+
+
+def _vertex_areas(fans: Fans) -> Floats:
+    third = np.linalg.norm(fans.vectors, axis=1) / 3.0
+    return np.bincount(
+        fans.faces.ravel(), weights=np.repeat(third, 3), minlength=len(fans.vertices)
+    )
+
+
+def _described(
+    cavity: Cavity, region: Ints, depth: Floats, detail: Floats, gap_mm: float
+) -> DeadEnd:
+    fans = cavity.fans
+    tip = int(region[np.argmax(depth[region])])
+    area = _vertex_areas(fans)[region]
+    low = region[depth[region] < depth[region].min() + 0.5 * gap_mm]
+    long_mm = float(np.ptp(fans.vertices[low], axis=0).max())
+    original = fans.original[region]
+    across = 2.0 * half_reach(
+        fans.tree, region, fans.vertices[region], -fans.normals[region], fans.size
+    )
+    return DeadEnd(
+        tip=fans.vertices[tip].copy(),
+        depth_mm=float(depth[tip]),
+        width_mm=float(np.median(across)),
+        long_mm=long_mm,
+        area_mm2=float(area.sum()),
+        detail=float((detail[original] * area).sum()),
+        groove=long_mm > 3.0 * gap_mm,
+        vertices=np.unique(original).astype(np.int32),
+    )
