@@ -47,10 +47,11 @@ def _inputs(job: Job) -> dict[str, Any]:
         "stand": (stand.model_copy(update={"show": "front", "container": None,
                                            "master_density": None}), known),
         "detail": known,
-        "air": known,
+        # How long moves are held hangs on the resin.
+        "air": (job.resin.kind, job.resin.density, known),
         # How the knife ends at the piece moves neither the line nor the marks.
         "cut": (job.cut.model_copy(update={"next_to_piece": "smooth"}), job.zones,
                 stand.show, rubber.kind, rubber.shore_a, rubber.elongation_percent, known),
-        "weigh": (stand, rubber, job.resin, job.shelf, job.shop, job.run, job.rates,
+        "weigh": (stand, rubber, job.resin, job.vents, job.shelf, job.shop, job.run, job.rates,
                   job.cut, job.name),
     }  # fmt: skip

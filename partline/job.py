@@ -17,6 +17,7 @@ from partline.job_fields import (
 from partline.job_part import Part as _Part
 from partline.job_part import key as _key
 from partline.job_run import RatesPart, RunPart
+from partline.job_vents import VentsPart
 
 # In the file lengths, masses, times and the like are texts with a unit ("62 mm", "2 7/16 in",
 # "30 min"), and a key has no unit in its name: `height = "62 mm"` becomes `height_mm` [mm].
@@ -246,6 +247,7 @@ class Job(_Part):
     cut: CutPart = CutPart()
     rubber: MaterialPart = MaterialPart(kind="condensation silicone")
     resin: MaterialPart = MaterialPart(kind="opaque polyurethane resin")
+    vents: VentsPart = VentsPart()
     shelf: tuple[ShelfItem, ...] = ()
     shop: ShopPart = ShopPart()
     run: RunPart = RunPart()

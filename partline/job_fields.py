@@ -25,6 +25,7 @@ def _altitude(text: object) -> float:
 _WAYS: dict[str, tuple[Callable[[Any], float], str]] = {
     "length": (units.length_mm, "mm"),
     "altitude": (_altitude, "m"),
+    "volume": (units.volume_mm3, "mm3"),
     "mass": (units.mass_g, "g"),
     "time": (units.minutes, "min"),
     "density": (units.density, "g/cm3"),
@@ -46,8 +47,9 @@ class Quantity:
     Attributes
     ----------
     kind : str
-        "length" [mm], "altitude" [m], "mass" [g], "time" [min], "density" [g/cm^3],
-        "percent" [%], "temperature" [degrees Celsius] or "pressure" [kPa absolute].
+        "length" [mm], "altitude" [m], "volume" [mm^3], "mass" [g], "time" [min],
+        "density" [g/cm^3], "percent" [%], "temperature" [degrees Celsius] or "pressure"
+        [kPa absolute].
     low, high : float
         Least and greatest value that can be meant, both included.
     """

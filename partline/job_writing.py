@@ -22,6 +22,7 @@ _HEADS = {
     "cut": "The cut.",
     "rubber": "What the rubber's label says.",
     "resin": "What the resin's label says.",
+    "vents": "Vents, for the air that tipping and rocking leave in the resin.",
     "shelf": "A container you have, measured inside.",
     "shop": "Your scale, your room, and what your equipment is rated for.",
     "run": "How many, by when, and what limits a day.",
@@ -173,6 +174,12 @@ kind = "opaque polyurethane resin"  # {resins}
 # by = "weight"  # or "volume"; then also part_densities
 # pot_life =  # with its unit
 # density =  # when cured
+
+# Holes through the rubber that let out the air which tipping and rocking leave.
+[vents]
+wanted = true
+# largest_air = "5 mm3"  # how much may stay in a casting in all
+# diameter = "2 mm"  # of a vent
 
 # 5. Scale, room, vacuum and pressure pot. Nothing is planned above a rating.
 [shop]

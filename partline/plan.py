@@ -8,14 +8,10 @@ from dataclasses import dataclass
 from typing import Protocol, TypeVar
 
 from partline.air.cavity import Cavity
-from partline.air.direction_map import DirectionMap
 from partline.air.directions_search import search_directions
 from partline.air.pockets import trapped_air
 from partline.air.rocking import plan_rocking
-from partline.air.rocking_plan import RockingPlan
-from partline.air.tipped_fill import TippedFill
 from partline.air.tipping import plan_tipped_fill
-from partline.air.trapped_air import TrappedAir
 from partline.card.cutting_card import CuttingCard
 from partline.card.planning import plan_card
 from partline.cut.cut import Cut
@@ -26,7 +22,9 @@ from partline.freshness import still_holding
 from partline.geometry.directions import Pour as PourName
 from partline.geometry.directions import level_up
 from partline.job import Job, MaterialPart
+from partline.pour import Pour as Pour
 from partline.progress import Progress, silent, span
+from partline.readying import resin_ready, rubber_ready
 from partline.scan.master import Master
 from partline.scan.reading import read_master
 from partline.scan.rebuilding import Rebuild
@@ -47,35 +45,6 @@ Noun = TypeVar("Noun")
 
 # A plan's search stops here with the gap it has reached; the search alone goes on to its proof.
 MOST_TIPS = 1500
-
-
-@dataclass(frozen=True, eq=False)
-class Pour:
-    """The air of one pour.
-
-    Attributes
-    ----------
-    level : TrappedAir
-        With nothing tipped.
-    best : TrappedAir
-        Tipped the best way within reach.
-    directions : DirectionMap
-    tipped : TippedFill or None
-        The best way to fill tipped and stand up; what it leaves counts upright.
-    rocking : RockingPlan or None
-        Moves after that, of the capped mould; None in the rubber pour, which nobody rocks.
-    """
-
-    level: TrappedAir
-    best: TrappedAir
-    directions: DirectionMap
-    tipped: TippedFill | None = None
-    rocking: RockingPlan | None = None
-
-    @property
-    def holds_s(self) -> tuple[float, ...]:
-        """How long each move of the filled mould is held [s]."""
-        return tuple(m.hold_s for m in self.rocking.moves) if self.rocking is not None else ()
 
 
 @dataclass(frozen=True, eq=False)
@@ -143,17 +112,22 @@ def make_plan(
         job, stand, detail, known, span(progress, 0.65, 0.9)
     )
     container = _container(job, stand, cut, known, span(progress, 0.9, 0.93))
-    card = _card(job, cut, stand, container, detail, known, span(progress, 0.93, 1.0))
+    card = _card(job, cut, stand, container, detail, known, span(progress, 0.93, 0.97))
     rubber_mix, resin = (
         _mix(job.rubber, container.mix_g, job),
         resin_of(job, stand.cavity.volume_mm3, known),
     )
     if log is None and earlier is not None and earlier.production is not None:
         log = earlier.production.log
+    bench = bench_of(job, known, stand, cut, container, resin, holds_s=resin_pour.holds_s)
+    rubber_pour = rubber_ready(job, container, rubber_pour, bench.rubber_timing, known)
+    resin_pour = resin_ready(
+        job, stand, detail, cut, container, resin_pour, bench.cast.timing, known,
+        brush=kept(lambda p: p.resin_pour.brush_first, "air"), progress=span(progress, 0.97, 1.0),
+    )  # fmt: skip
     making = Making(master.height_mm, _voids(resin_pour, known), stand.foot_block is not None,
                     cut, container, resin, rubber_mix)  # fmt: skip
     production = plan_production(job, known, making, log=log)
-    bench = bench_of(job, known, stand, cut, container, resin, holds_s=resin_pour.holds_s)
     return Plan(
         job=job,
         master=master,
@@ -176,6 +150,8 @@ def make_plan(
 def _voids(pour: Pour, known: Defaults) -> int:
     """Return in how many places a casting is predicted to hold visible air, poured as said."""
     smallest = math.pi / 6.0 * known.value("air.visible_bubble_mm") ** 3
+    if pour.vents is not None:
+        return sum(left >= smallest for left in pour.vents.left_in)
     if pour.rocking is not None:
         return sum(kept.volume_mm3 >= smallest for kept in pour.rocking.kept)
     if pour.tipped is not None:

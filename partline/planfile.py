@@ -24,6 +24,7 @@ from partline.cut.alternatives import CutRow, cut_rows
 from partline.errors import PlanFileError
 from partline.plan import Plan, Pour
 from partline.plancodec import decode, encode
+from partline.ready_summary import ready_summary
 from partline.whole_file import replace_file
 from partline.workshop.mix import Mix
 from partline.workshop.production import Production
@@ -331,6 +332,7 @@ def _pour(pour: Pour) -> dict[str, Any]:
         "tipped_fill": _tipped(pour.tipped),
         # Nobody rocks the rubber: null there.
         "rocking": _rocking(pour.rocking),
+        **ready_summary(pour),
     }
 
 

@@ -3,9 +3,10 @@
 A place is narrow where a ball as wide as a gap that clears by itself does not fit inside the
 cavity so that it touches the skin there (thickness by inscribed balls: Hildebrand and
 Rueegsegger 1997, "A new method for the model-independent assessment of thickness in
-three-dimensional images"). How deep it lies is the way along the skin from where it is wide. A narrow region is a dead end when it opens into the wide in one
-rim only; one with two is a passage. Along a plain edge the touching balls are small as well, but
-nothing is deep there: what is no deeper than a wedge of 60 degrees is narrow is let be.
+three-dimensional images"). How deep it lies is the way along the skin from where it is wide. A
+narrow region is a dead end when it opens into the wide in one rim only; one with two is a
+passage. Along a plain edge such a ball does not fit either, but nothing is deep there: what is no
+deeper than a wedge of 60 degrees is narrow is let be.
 """
 
 from __future__ import annotations
@@ -100,13 +101,17 @@ def dead_ends(
     # Resin stands in the mouth itself, however narrow it is.
     wide[fans.outlets] = True
     graph = _edges(fans)
-    depth = _depth(graph, np.flatnonzero(wide))
+    depth = _depth(graph, np.flatnonzero(wide).astype(np.int32))
     found = []
     for region in _regions(graph, depth > PAST_EDGES * gap_mm):
         if len(region) < LEAST_VERTICES or depth[region].max() <= LEAST_DEPTH * gap_mm:
             continue
-        if _is_dead_end(fans, graph, region, ISLAND * gap_mm**2):
-            found.append(_described(cavity, region, depth, detail, gap_mm))
+        if not _is_dead_end(fans, graph, region, ISLAND * gap_mm**2):
+            continue
+        one = _described(cavity, region, depth, detail, gap_mm)
+        # A sharp edge of something thick is deep along the skin too, but far across.
+        if one.width_mm < gap_mm:
+            found.append(one)
     return tuple(sorted(found, key=lambda d: (-round(d.detail, 3), -d.depth_mm)))
 
 
@@ -166,9 +171,9 @@ def _is_dead_end(fans: Fans, graph: csr_array, region: Ints, island_mm2: float) 
 
 def _vertex_areas(fans: Fans) -> Floats:
     third = np.linalg.norm(fans.vectors, axis=1) / 3.0
-    return np.bincount(
-        fans.faces.ravel(), weights=np.repeat(third, 3), minlength=len(fans.vertices)
-    )
+    areas = np.zeros(len(fans.vertices))
+    np.add.at(areas, fans.faces, third[:, None])
+    return areas
 
 
 def _described(

@@ -234,12 +234,12 @@ def _look(search: _Search, top: int) -> None:
         height, points = at.work.heights[vertices], at.fans.vertices[vertices]
         off = np.linalg.norm(points - points.mean(axis=0), axis=1)
         best = np.lexsort((off, -height, np.round(detail, 2)))
-        best = best[np.unique(np.linspace(0, len(best) - 1, min(len(best), MOST_PLACES)).astype(int))]
+        best = best[
+            np.unique(np.linspace(0, len(best) - 1, min(len(best), MOST_PLACES)).astype(int))
+        ]
         search.places += len(best)
         mouth = float(at.fans.vertices[at.fans.outlets, 2].min())
-        way = first_way_out(
-            search.rays, points[best], search.outline, mouth, search.diameter_mm
-        )
+        way = first_way_out(search.rays, points[best], search.outline, mouth, search.diameter_mm)
         if way is not None:
             i = int(best[way.place])
             search.ends[top] = _End(int(vertices[i]), way, float(detail[i]))
@@ -250,9 +250,7 @@ def _look(search: _Search, top: int) -> None:
 def _under(search: _Search, vertices: Ints) -> Floats:
     """Return the finest detail within half a diameter of each vertex of the fans."""
     fans = search.at.fans
-    near = search.cavity.points.query_ball_point(
-        fans.vertices[vertices], 0.5 * search.diameter_mm
-    )
+    near = search.cavity.points.query_ball_point(fans.vertices[vertices], 0.5 * search.diameter_mm)
     return np.array([search.weights[fans.original[some]].max() for some in near])
 
 

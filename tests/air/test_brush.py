@@ -33,9 +33,7 @@ def found(body: m3.Manifold, **asked: object) -> tuple[DeadEnd, ...]:
 
 @pytest.mark.parametrize("turn", [(0, 0, 0), (90, 0, 0), (35, 50, 20)])
 @pytest.mark.parametrize(("width", "length"), [(2.0, 8.0), (1.0, 5.0)])
-def test_a_blind_hole(
-    width: float, length: float, turn: tuple[float, float, float]
-) -> None:
+def test_a_blind_hole(width: float, length: float, turn: tuple[float, float, float]) -> None:
     (one,) = dead_ends(cavity(ROOM + peg(width, length), turn=turn))
     # Along its side and to the middle of its end; edges of the mesh run a little longer.
     assert length <= one.depth_mm <= 1.15 * (length + width / 2)

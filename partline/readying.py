@@ -1,0 +1,143 @@
+"""What is got ready for a pour once cut and container are known: vents, brushing, bubbles."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+from scipy.spatial import cKDTree
+
+from partline.air.brush import DeadEnd, dead_ends
+from partline.air.cavity import Cavity
+from partline.air.cut_air import air_at_cuts
+from partline.air.rising import Rise, rise_of
+from partline.air.trapped_air import TrappedAir
+from partline.air.vent import VentPlan
+from partline.air.venting import plan_vents
+from partline.card.block import block_of
+from partline.cut.cut import Cut
+from partline.detail.detail_map import DetailMap
+from partline.geometry.surface import Floats
+from partline.job import Job, MaterialPart
+from partline.pour import Pour
+from partline.progress import Progress, silent, span
+from partline.stand.stand import Stand
+from partline.workshop.container import Container
+from partline.workshop.materials import Defaults
+from partline.workshop.timing import Timing
+
+_ROUND = 72
+# What is done before all of the liquid is in.
+_FILLING = ("mix", "degas", "fill", "pour")
+
+
+def resin_ready(
+    job: Job, stand: Stand, detail: DetailMap, cut: Cut, container: Container, pour: Pour,
+    timing: Timing, known: Defaults, *, brush: tuple[DeadEnd, ...] | None = None,
+    progress: Progress = silent,
+) -> Pour:  # fmt: skip
+    """Return the resin pour with its vents, what to brush first, and where the cuts let air out.
+
+    Parameters
+    ----------
+    timing : Timing
+        Of the resin.
+    brush : tuple of DeadEnd, optional
+        Found before on the same cavity; looked for where left out.
+    """
+    weights = detail_on(stand.cavity, stand, detail)
+    visible = known.value("air.visible_bubble_mm")
+    if brush is None:
+        progress(0.0, "Looking for narrow ends")
+        brush = dead_ends(stand.cavity, gap_mm=known.value("air.neck_mm"), weights=weights)
+        # The foot is sawn off.
+        brush = tuple(end for end in brush if end.tip[2] > stand.seat_mm)
+    return replace(
+        pour,
+        vents=_vents(job, stand, container, pour, weights, known, span(progress, 0.3, 0.9)),
+        brush_first=brush,
+        cut_air=air_at_cuts(
+            stand.cavity, pour.level, [line.points for line in cut.lines], visible_mm=visible
+        ),
+        rise=_rise(
+            "resin", job.resin, float(stand.cavity.surface.extents[2]), timing, known
+        ),
+    )  # fmt: skip
+
+
+def rubber_ready(
+    job: Job, container: Container, pour: Pour, timing: Timing, known: Defaults
+) -> Pour:
+    """Return the rubber pour with whether a small bubble leaves in time."""
+    return replace(pour, rise=_rise("rubber", job.rubber, container.fill_height_mm, timing, known))
+
+
+def detail_on(cavity: Cavity, stand: Stand, detail: DetailMap) -> Floats:
+    """Return (n,) detail at a cavity's vertices; none where it is not the piece's skin."""
+    apart, near = cKDTree(stand.piece.vertices).query(cavity.surface.vertices)
+    close = 1e-3 * float(np.linalg.norm(stand.piece.extents))
+    return np.where(apart <= close, detail.weight[near], 0.0)
+
+
+def stays_in(level: TrappedAir, pour: Pour, cavity: Cavity) -> tuple[float, ...]:
+    """Return what stays in each visible pocket when all is done that is planned [mm^3]."""
+    if pour.rocking is None:
+        return tuple(p.volume_mm3 for p in level.pockets) if pour.tipped is None else (
+            pour.tipped.left_in
+        )  # fmt: skip
+    left = np.zeros(len(level.pockets))
+    for kept in pour.rocking.kept:
+        _, v = cavity.points.query(kept.apex)
+        home = int(level.pocket_of[cavity.fans.original[v]])
+        if home >= 0:
+            left[home] += kept.volume_mm3
+    return tuple(left.tolist())
+
+
+def _vents(
+    job: Job, stand: Stand, container: Container, pour: Pour, weights: Floats, known: Defaults,
+    progress: Progress,
+) -> VentPlan | None:  # fmt: skip
+    asked = job.vents
+    if not asked.wanted:
+        return None
+    largest, wide = asked.largest_air_mm3, asked.diameter_mm
+    return plan_vents(
+        stand.cavity,
+        mouth_face(container),
+        air_in=stays_in(pour.level, pour, stand.cavity),
+        weights=weights,
+        largest_mm3=known.value("air.vent_left_mm3") if largest is None else largest,
+        diameter_mm=known.value("air.vent_mm") if wide is None else wide,
+        visible_mm=known.value("air.visible_bubble_mm"),
+        progress=progress,
+    )
+
+
+def mouth_face(container: Container) -> Floats:
+    """Return the (k, 2) outline of a block's mouth face, counter-clockwise [mm]."""
+    block = block_of(container)
+    x, y = block.half_mm
+    if block.kind == "box":
+        corners = np.array([[-x, -y, 0.0], [x, -y, 0.0], [x, y, 0.0], [-x, y, 0.0]])
+    else:
+        a = 2.0 * np.pi * np.arange(_ROUND) / _ROUND
+        corners = x * np.column_stack([np.cos(a), np.sin(a), np.zeros(_ROUND)])
+    return block.outward(corners)[:, :2]
+
+
+def _rise(
+    table: str, material: MaterialPart, height_mm: float, timing: Timing, known: Defaults
+) -> Rise:
+    kind = known.of_kind(table, material.kind)
+    has = None
+    if timing.limit_min is not None:
+        filling = sum(minutes for name, minutes in timing.steps if name in _FILLING)
+        has = max(0.0, 60.0 * (timing.limit_min - filling))
+    return rise_of(
+        known.value("air.visible_bubble_mm"),
+        height_mm,
+        has,
+        viscosity_pa_s=kind["viscosity_pa_s"].value,
+        density=kind["density"].value if material.density is None else material.density,
+    )
