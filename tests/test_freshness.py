@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from partline.freshness import STAGES, still_holding
-from partline.job import CutPart, Job, RunPart, ScanPart, ZonePart, load_job
+from partline.job import CutPart, Job, MaterialPart, RunPart, ScanPart, ZonePart, load_job
+from partline.job_vents import VentsPart
 from partline.plan import make_plan
 from partline.planfile import summary
 from partline.samples import sample
@@ -19,6 +20,9 @@ BASE = Job(name="peg", scan=ScanPart(file="ram.ply", height_mm=62.0))
         ({}, set(STAGES)),
         ({"run": RunPart(good=3)}, set(STAGES) - {"weigh"}),
         ({"name": "hook"}, set(STAGES) - {"weigh"}),
+        ({"vents": VentsPart(wanted=False)}, set(STAGES) - {"weigh"}),
+        # How long moves are held hangs on the resin.
+        ({"resin": MaterialPart(kind="clear resin", density=1.2)}, set(STAGES) - {"air", "weigh"}),
         ({"cut": CutPart(cuts=1)}, {"piece", "stand", "detail", "air"}),
         ({"cut": CutPart(next_to_piece="jagged")}, set(STAGES) - {"weigh"}),
         (
@@ -54,7 +58,8 @@ def test_a_plan_over_an_earlier_one_is_the_plan_made_anew():
     heard = []
     over = make_plan(changed, earlier=first, progress=lambda _, words: heard.append(words))
     assert over.detail is first.detail
-    assert over.resin_pour is first.resin_pour
+    assert over.resin_pour.rocking is first.resin_pour.rocking
+    assert over.resin_pour.brush_first is first.resin_pour.brush_first
     assert over.cut is not first.cut
     assert summary(over) == summary(make_plan(changed))
     assert not any("relief" in words or "Trying tips" in words for words in heard)

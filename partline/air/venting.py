@@ -25,7 +25,7 @@ from partline.air.pockets import VISIBLE_MM, trapped_air
 from partline.air.trapped_air import TrappedAir
 from partline.air.turning import pose
 from partline.air.vent import Unvented, Vent, VentPlan
-from partline.air.ways_out import WayOut, check_outline, first_way_out
+from partline.air.ways_out import LEANS_DEG, WayOut, check_outline, first_way_out
 from partline.errors import CavityError
 from partline.geometry.rays import Rays
 from partline.geometry.surface import Floats, Ints
@@ -36,7 +36,7 @@ UP = np.array([0.0, 0.0, -1.0])
 # way leads out from there, lower down, above which these shares of the top's air are left.
 LOWER = (0.1, 0.3)
 # So many places of one top are looked at, and so many tops of a whole cavity.
-MOST_PLACES = 48
+MOST_PLACES = 400
 MOST_TOPS = 200
 
 
@@ -131,10 +131,10 @@ def plan_vents(
         ladders.append([] if air[i] < worth or closed else _ladder(search, pocket.tops, worth))
     room = [p.volume_mm3 for p in level.pockets]
     counts = _shared_out(air, room, ladders, largest_mm3, search.visible_mm3)
-    chosen = [
-        (i, search.ends[top]) for i, n in enumerate(counts) for _, top in ladders[i][:n]
-    ]  # fmt: skip
-    vents, left = _opened(search, level, air, [(i, e) for i, e in chosen if e is not None])
+    # The one that frees most first.
+    chosen = sorted((-freed, i, top) for i, n in enumerate(counts) for freed, top in ladders[i][:n])
+    ends = [(i, end) for _, i, top in chosen if (end := search.ends[top]) is not None]
+    vents, left = _opened(search, level, air, ends)
     progress(1.0, "Vents planned")
     unvented = _unvented(search, level, left, worth, ladders, counts)
     fewest = not search.spent
@@ -281,26 +281,20 @@ def _shared_out(
 def _opened(
     search: _Search, level: TrappedAir, air: list[float], ends: list[tuple[int, _End]]
 ) -> tuple[tuple[Vent, ...], list[float]]:
-    """Open vents one by one, the one that saves most first, and follow the air each time."""
+    """Open vents one by one and follow the air anew each time."""
     visible = (6.0 * search.visible_mm3 / np.pi) ** (1.0 / 3.0)
-    original = search.at.fans.original
-    left, vents = list(air), []
-    opened: list[int] = []
-    while ends:
-        tried = []
-        for i, end in ends:
-            some = [*opened, int(original[end.vertex])]
-            tried.append((_left(search.cavity.with_outlets(some), level, air, visible), i, end))
-        then, i, end = min(tried, key=lambda t: sum(t[0]))
-        place = search.at.fans.vertices[end.vertex].copy()
+    fans = search.at.fans
+    left, vents, cavity = list(air), [], search.cavity
+    for i, end in ends:
+        place, vertex = fans.vertices[end.vertex].copy(), int(fans.original[end.vertex])
+        cavity = cavity.with_outlets([vertex])
+        then = _left(cavity, level, air, visible)
         vents.append(Vent(
-            place=place, vertex=int(original[end.vertex]), pocket=i, direction=end.way.direction,
+            place=place, vertex=vertex, pocket=i, direction=end.way.direction,
             exit=place + end.way.length_mm * end.way.direction, length_mm=end.way.length_mm,
             lean_deg=end.way.lean_deg, diameter_mm=search.diameter_mm, detail=end.detail,
             saves_mm3=sum(left) - sum(then),
         ))  # fmt: skip
-        opened.append(int(original[end.vertex]))
-        ends = [(j, e) for j, e in ends if e is not end]
         left = then
     return tuple(vents), left
 
@@ -326,7 +320,7 @@ def _unvented(
     blocked = {
         level.pocket_of[search.at.fans.original[search.at.work.tops[search.at.leaves(top)]]].max()
         for top, end in search.ends.items()
-        if end is None
+        if end is None or search.lost[top] >= search.visible_mm3
     }
     for i, (pocket, volume) in enumerate(zip(level.pockets, left, strict=True)):
         if volume < search.visible_mm3:
@@ -335,13 +329,13 @@ def _unvented(
             why = "no resin comes there: it has no way to the mouth"
         elif volume < worth_mm3:
             why = f"less than a ball as wide as the vent itself ({_mm3(worth_mm3)})"
+        elif counts[i] < len(ladders[i]):
+            why = "without one so little stays that it may"
         elif i in blocked:
             why = (
-                "from its top no straight way, upright or leaning up to 45 degrees, reaches the "
-                "mouth face beside the piece"
+                "from as high as it lies no straight way, upright or leaning up to "
+                f"{LEANS_DEG[-1]:.0f} degrees, reaches the mouth face beside the piece"
             )
-        elif counts[i] < len(ladders[i]):
-            why = "without it so little stays that it may"
         else:
             why = "more vents would each save less than a ball as wide as themselves"
         found.append(Unvented(i, volume, pocket.apex.copy(), why))
@@ -368,8 +362,7 @@ def _words(
     bring = "One vent brings" if vents == 1 else f"{vents} vents bring"
     said = f"{bring} {_mm3(before)} of air down to {_mm3(after)}: {claim}."
     more = () if after <= largest else (
-        f"That is still more than may stay ({_mm3(largest)}); no more vents are worth their "
-        "stubs.",
+        f"That is still more than may stay ({_mm3(largest)}); see why below.",
     )  # fmt: skip
     return (
         said,

@@ -80,14 +80,21 @@ def first_way_out(
         length = (mouth_mm - start[:, 2]) / way[:, 2]
         exits = start + length[:, None] * way
         inside = within(outline, exits[:, :2], 1.5 * diameter_mm) & (length > 0)
+        inside &= _reached(rays, exits, way, length)
         for i in np.flatnonzero(inside):
             if _free(rays, exits[i], way[i], float(length[i]), diameter_mm):
                 return WayOut(int(i) // len(some), way[i], float(length[i]), lean)
     return None
 
 
+def _reached(rays: Rays, exits: Floats, way: Floats, length: Floats) -> np.ndarray:
+    """Tell for each way whether its axis alone, from the outside in, first meets the place."""
+    distance, _ = rays.first(exits, -way)
+    return np.asarray(distance >= length - 1e-6 * rays.size)
+
+
 def _free(rays: Rays, end: Floats, way: Floats, length: float, diameter_mm: float) -> bool:
-    """Tell whether a channel from the mouth face down to the place meets nothing on the way."""
+    """Tell whether nothing stands beside the axis from the mouth face down to the place."""
     across = np.cross(way, np.eye(3)[np.argmin(np.abs(way))])
     across /= np.linalg.norm(across)
     other = np.cross(way, across)
@@ -95,11 +102,9 @@ def _free(rays: Rays, end: Floats, way: Floats, length: float, diameter_mm: floa
     ring = BESIDE * diameter_mm * (
         np.cos(turn)[:, None] * across + np.sin(turn)[:, None] * other
     )  # fmt: skip
-    starts = end + np.vstack([np.zeros((1, 3)), ring])
-    # The axis itself ends on the skin; beside it the skin may stand a little higher.
-    deep = length - np.r_[1e-6 * rays.size, np.full(ROUND, SUNK * diameter_mm)]
-    distance, _ = rays.first(starts, -way)
-    return bool((distance >= np.maximum(deep, 0.0)).all())
+    distance, _ = rays.first(end + ring, -way)
+    # Beside the end the skin may stand a little higher than at it.
+    return bool((distance >= length - SUNK * diameter_mm).all())
 
 
 def within(outline: Floats, points: Floats, by_mm: float) -> np.ndarray:

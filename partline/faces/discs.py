@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 
+from partline.air.vent import Vent
 from partline.cut.cut import CutLine
-from partline.faces.colours import CUT, INK
+from partline.faces.colours import CUT, INK, VENT
 from partline.faces.drawings import GHOST
 from partline.faces.figures import System, length, plain
 from partline.faces.paper import Drawing, label, path
+from partline.faces.ready_words import vent_name
 from partline.faces.words import way_to_tip, worth_tipping
 from partline.geometry.directions import side
 from partline.geometry.nearest import nearest_on_outline
@@ -59,6 +61,9 @@ def mouth_disc(plan: Plan) -> Drawing:
         words = edge + 9.5 * inward
         body += f'<path d="{path([tip])}" fill="#fff" stroke="{INK}" stroke-width="0.6"/>'
         body += label(words[0], words[1] + 1, "notch", size=3, anchor="middle")
+    vents = plan.resin_pour.vents
+    for k, vent in enumerate(vents.vents if vents is not None else ()):
+        body += _vent(vent, vent_name(k), over)
     x, y = centre * over
     body += _front_arrow(x, y, _to_front(plan))
     notes = (
@@ -66,6 +71,17 @@ def mouth_disc(plan: Plan) -> Drawing:
         "Degrees run clockwise from the front mark."
     )
     return _disc(plan, "Mouth disc", body, notes, over, labels=_LABEL if _small(plan) else 0.0)
+
+
+def _vent(vent: Vent, name: str, flip: Floats) -> str:
+    """Return where a vent comes out, as wide as it is."""
+    x, y = vent.exit[:2] * flip
+    return (
+        f'<circle cx="{x:.2f}" cy="{y:.2f}" r="{vent.diameter_mm / 2:.2f}" fill="#fff" '
+        f'stroke="{VENT}" stroke-width="0.5"/>'
+        + label(x, y - vent.diameter_mm / 2 - 1.0, name, size=3.2, anchor="middle", bold=True,
+                colour=VENT)
+    )  # fmt: skip
 
 
 def _floor_half(plan: Plan) -> tuple[float, float]:

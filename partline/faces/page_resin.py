@@ -18,6 +18,8 @@ from partline.faces.page_pieces import (
     tip_blocks,
     weighing_blocks,
 )
+from partline.faces.page_ready import ready_blocks
+from partline.faces.ready_words import BRUSHED, cut_air_words, kept_words, rise_words
 from partline.faces.retold import retold
 from partline.faces.sheet_blocks import (
     Block,
@@ -52,7 +54,8 @@ def resin_page(desk: Desk) -> Page:
     blocks: list[Block] = [
         *(stop_blocks(plan.bench.cast.timing) if plan.bench is not None else ()),
         Heading("Before anything is mixed"),
-        Steps(_ready(air, limits)),
+        Steps(_ready(plan, air, limits)),
+        *ready_blocks(desk),
         Heading("Mix"),
         *weighing_blocks(weigh),
         Line((Own(job.resin.kind), ": one casting with its foot takes ", casting,
@@ -63,7 +66,7 @@ def resin_page(desk: Desk) -> Page:
         Together((
             *tip_blocks(air, "Tip it while filling"),
             *(Drawings((row,)) for row in moves_strip(moves(plan), desk.room[0])),
-            Steps(_steps(air, limits)),
+            Steps(_steps(plan, air, limits)),
             *_pressed(plan),
             desk.caution("resin_pour", *pot),
         )),
@@ -82,7 +85,7 @@ def _left(plan: Plan) -> tuple[Block, ...]:
     pour = plan.resin_pour
     if pour.rocking is not None:
         told = (*(pour.tipped.words if pour.tipped is not None else ()), *_start(pour),
-                *pour.rocking.words)  # fmt: skip
+                *pour.rocking.words, *kept_words(plan), *cut_air_words(plan))  # fmt: skip
         return tuple(small(retold(w, plan.stand)) for w in told)
     if not worth_tipping(pour) or not pour.level.pockets:
         return ()
@@ -117,7 +120,12 @@ def _before(plan: Plan) -> tuple[Block, ...]:
     if plan.bench is None:
         return ()
     cast = plan.bench.cast
-    return (*batch_blocks(cast.batch), *time_blocks(cast.timing, cast.pot_life))
+    rise = rise_words(plan.resin_pour.rise, "resin")
+    return (
+        *batch_blocks(cast.batch),
+        *time_blocks(cast.timing, cast.pot_life),
+        *((small(rise),) if rise else ()),
+    )
 
 
 def moves(plan: Plan) -> tuple[Step, ...]:
@@ -142,7 +150,7 @@ def _seconds(hold_s: float) -> str:
     return f"{5 * max(1, round(hold_s / 5))} s" if hold_s < 120 else f"{hold_s / 60:.1f} min"
 
 
-def _ready(air: dict[str, Any], limits: dict[str, Any]) -> tuple[Text, ...]:
+def _ready(plan: Plan, air: dict[str, Any], limits: dict[str, Any]) -> tuple[Text, ...]:
     """Return what is done and laid out while no resin is mixed: afterwards there is no time."""
     talc = "Talc in the numbered places breaks the surface of the resin. " if air["rows"] else ""
     notch: tuple[Text, ...] = (
@@ -150,17 +158,40 @@ def _ready(air: dict[str, Any], limits: dict[str, Any]) -> tuple[Text, ...]:
           "disc).",),) if air["tip"] else ()
     )  # fmt: skip
     pot = " the pressure pot open," if limits["pot"] else ""
+    close = ("Lay boards and bands beside it: the lips stay open until resin is brushed in."
+             if plan.resin_pour.brush_first else
+             "Close the lips, band the block between boards: snug, not tight.")  # fmt: skip
     return (
-        (f"Release on the rubber, dry. {talc}Close the lips, band the block between boards: "
-         "snug, not tight.",),
+        (f"Release on the rubber, dry. {talc}{close}",),
         *notch,
+        *_stopped(plan),
         (f"Lay out the cap,{pot} a clock with seconds, and this page; go through the moves once "
          "with the empty block." if air["rocked"] else
          f"Lay out the cap,{pot} a clock with seconds, and this page.",),
     )  # fmt: skip
 
 
-def _steps(air: dict[str, Any], limits: dict[str, Any]) -> tuple[Text, ...]:
+def _stopped(plan: Plan) -> tuple[Text, ...]:
+    vents = plan.resin_pour.vents
+    if vents is None or not vents.vents:
+        return ()
+    return ((f"See that {_names('V', len(vents.vents))} are clear, and stop each with a bit of "
+             "clay.",),)  # fmt: skip
+
+
+def _names(letter: str, many: int) -> str:
+    return f"{letter}1" if many == 1 else f"{letter}1 to {letter}{many}"
+
+
+def _brushed(plan: Plan) -> tuple[Text, ...]:
+    many = min(len(plan.resin_pour.brush_first), BRUSHED)
+    if many == 0:
+        return ()
+    return ((f"Hold the lips open and brush a film of resin into {_names('B', many)}. Close the "
+             "lips, band the block between boards: snug, not tight.",),)  # fmt: skip
+
+
+def _steps(plan: Plan, air: dict[str, Any], limits: dict[str, Any]) -> tuple[Text, ...]:
     """Return what is done with the mixed resin, in its order."""
     fill: tuple[Text, ...]
     if air["tip"]:
@@ -182,4 +213,13 @@ def _steps(air: dict[str, Any], limits: dict[str, Any]) -> tuple[Text, ...]:
                  ": your pot’s plate says ", pot["plate"], ", ", Bold("never above it"),
                  ". Only if this mould was itself cured under pressure, or holds no "
                  "bubbles.")  # fmt: skip
-    return (*fill, cap, press)
+    vents = plan.resin_pour.vents
+    opened: tuple[Text, ...] = ()
+    if vents is not None and vents.vents:
+        opened = (
+            (
+                Bold("Upright"),
+                ": open the vents, top up until resin shows in each.",
+            ),
+        )
+    return (*_brushed(plan), *fill, cap, *opened, press)

@@ -16,6 +16,7 @@ from partline.faces.page_pieces import (
     tip_blocks,
     weighing_blocks,
 )
+from partline.faces.ready_words import rise_words
 from partline.faces.sheet_blocks import (
     Big,
     Block,
@@ -73,6 +74,7 @@ def _before(plan: Plan) -> tuple[Block, ...]:
         *time_blocks(bench.rubber_timing, bench.rubber_pot_life),
         # Its first sentence is the cup's size, which stands above.
         *(small(" ".join(w)) for w in [bench.degassing.words[1:]] if w),
+        *(small(w) for w in [rise_words(plan.rubber_pour.rise, "rubber")] if w),
     )
 
 

@@ -7,6 +7,7 @@ from partline.faces.discs import placing_disc
 from partline.faces.figures import Said, System, bulk, length
 from partline.faces.page_pieces import Desk, small
 from partline.faces.paper import packed
+from partline.faces.ready_words import vent_name
 from partline.faces.retold import retold
 from partline.faces.sheet_blocks import (
     Big,
@@ -104,10 +105,27 @@ def _steps(desk: Desk) -> tuple[Text, ...]:
          " Cut out the placing disc, lay it on the floor of the container, trace the "
          "outline, ", Bold("take the paper out"), "."),
         _fixing(plan),
+        *_rods(plan, system),
         ("A pea of clay on the wall at the arrow: its dimple marks the ", Bold("front"),
          " on the rubber. Without it no direction below means anything.",),
     ]  # fmt: skip
     return tuple(steps)
+
+
+def _rods(plan: Plan, system: System) -> tuple[Text, ...]:
+    """Return the rods that leave vents, where any are planned."""
+    found = plan.resin_pour.vents
+    if found is None or not found.vents:
+        return ()
+    wide = length(found.vents[0].diameter_mm, system)
+    rods = "; ".join(
+        f"{vent_name(k)} {length(v.length_mm, system)} long, to the piece "
+        f"{place_words(v.place, plan.stand, system)}"
+        for k, v in enumerate(found.vents)
+    )
+    return ((Bold("Rods for the vents"), f", {wide} thick, glued from the floor of the container "
+             f"to the piece: {rods}. Where they stand on the floor, and how they lean, is with "
+             "the resin pour. Or push the vents through the cured block later.",),)  # fmt: skip
 
 
 def _fixing(plan: Plan) -> Text:

@@ -18,6 +18,7 @@ from partline.faces.coins import Coin, standing_coin
 from partline.faces.labels import Tag, in_sight, leaders, screen_axes
 from partline.faces.painting import tinted
 from partline.faces.scene_cut import cut_shown
+from partline.faces.ready_words import BRUSHED, brush_name, vent_name
 from partline.faces.tipping import air_of, tip_turn
 from partline.faces.view import PourName, View
 from partline.geometry.surface import Floats, Ints, Surface
@@ -58,6 +59,8 @@ def actors(
         tags += named
     if view.shows("air"):
         _air(plan, view, shown, tags)
+        if view.pour == "resin":
+            _readied(plan, view, shown, tags)
     # The pea sits on the wall, so it hangs in the air where no wall is shown.
     if view.shows("front") and view.shows("cup"):
         _front(plan, view, shown, tags)
@@ -193,6 +196,21 @@ def _air(plan: Plan, view: View, shown: list[Actor], tags: list[Tag]) -> None:
         if len(whole.faces):
             shown.append(Actor(f"air {part}{' faint' * faint}", whole.vertices, whole.faces,
                                colour=colours.AIR, opacity=0.25 if faint else 1.0))  # fmt: skip
+
+
+def _readied(plan: Plan, view: View, shown: list[Actor], tags: list[Tag]) -> None:
+    """The resin's vents as rods out of the mouth face, its narrow ends as beads."""
+    tube, found = _thick(plan), plan.resin_pour.vents
+    for k, vent in enumerate(found.vents if found is not None else ()):
+        rod = turned_over(np.vstack([vent.place, vent.exit]), plan, view.pour)
+        shown.append(Actor(f"air vent {k}", rod, line=True, colour=colours.VENT,
+                           tube_mm=0.5 * vent.diameter_mm))  # fmt: skip
+        tags.append(Tag(vent_name(k), rod[1], colours.VENT, True))
+    for k, end in enumerate(plan.resin_pour.brush_first[:BRUSHED]):
+        tip = turned_over(end.tip[None], plan, view.pour)[0]
+        bead = shapes.ball(tip, 1.3 * tube)
+        shown.append(Actor(f"air brush {k}", bead.vertices, bead.faces, colour=colours.BRUSH))
+        tags.append(Tag(brush_name(k), tip, colours.BRUSH))
 
 
 def _front(plan: Plan, view: View, shown: list[Actor], tags: list[Tag]) -> None:

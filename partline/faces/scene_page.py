@@ -15,6 +15,7 @@ from partline.faces import colours, sheet_parts
 from partline.faces.air_rows import air_table
 from partline.faces.figures import System, count, length
 from partline.faces.page_sources import origin
+from partline.faces.ready_words import BRUSHED, brush_name, vent_name
 from partline.faces.scene_mesh import Part, packed, parts
 from partline.faces.sheet import ours
 from partline.faces.sheet_blocks import sentence
@@ -167,6 +168,11 @@ def _tags(plan: Plan, found: tuple[Part, ...]) -> list[dict[str, Any]]:
         for row in air_table(pour).rows:
             if row.level_mm3 > 0:
                 tags.append(_tag(str(row.number), "air", name, row.apex))
+    vents = plan.resin_pour.vents
+    for k, vent in enumerate(vents.vents if vents is not None else ()):
+        tags.append(_tag(vent_name(k), "air", "resin", vent.exit))
+    for k, end in enumerate(plan.resin_pour.brush_first[:BRUSHED]):
+        tags.append(_tag(brush_name(k), "air", "resin", end.tip))
     return tags
 
 

@@ -34,6 +34,7 @@ def used_figures(plan: Plan, system: System) -> list[Row]:
         _density("rubber", job.rubber, _ratio(box.rubber_g, box.rubber_volume_mm3 / 1e3), known),
         _density("resin", job.resin, plan.resin.density, known),
     ]  # fmt: skip
+    rows += _vent_figures(plan, known, system)
     rows += _run_figures(plan, known)
     rows += [(known.get(k).words, _said(known.get(k), _words(known.get(k), system)))
              for k in _ALWAYS]  # fmt: skip
@@ -50,6 +51,20 @@ _ALWAYS = (
     "run.days_to_make_block", "run.day_h", "run.hands_on_min", "run.spare_share",
     "run.near_end_share", "finish.gate_min", "finish.void_min", "finish.prime_min",
 )  # fmt: skip
+
+
+def _vent_figures(plan: Plan, known: Defaults, system: System) -> list[Row]:
+    """Return what vents are planned with, where they are wanted."""
+    found, asked = plan.resin_pour.vents, plan.job.vents
+    if found is None:
+        return []
+    wide = known.value("air.vent_mm") if asked.diameter_mm is None else asked.diameter_mm
+    return [
+        _figure(known.get("air.vent_mm").words, length(wide, system), asked.diameter_mm,
+                known.get("air.vent_mm")),
+        _figure(known.get("air.vent_left_mm3").words, bubble(found.largest_mm3),
+                asked.largest_air_mm3, known.get("air.vent_left_mm3")),
+    ]  # fmt: skip
 
 
 def _run_figures(plan: Plan, known: Defaults) -> list[Row]:
@@ -118,6 +133,10 @@ def methods(plan: Plan) -> list[str]:
         "figure lets the piece snake out, the upper pulls all of it straight; a rubber's "
         "hardness varies by 5 Shore points either way.",
         "Neck width: the width of the join air would leave by, an estimate.",
+        "Vents: for the air left upright after tipping and rocking; each stands straight and is "
+        "followed anew as one more way out, so what it lets out is exact for this mesh.",
+        "Narrow ends: where a ball as wide as the neck that clears does not fit against the skin, "
+        "with one opening only; depth along the skin, width straight across, both estimates.",
     ]
 
 

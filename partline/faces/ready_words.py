@@ -1,0 +1,183 @@
+"""What is got ready for the resin, in words: vents, brushing, the cuts, what stays and why."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from partline.air.rising import Rise
+from partline.air.vent import Vent
+from partline.faces.figures import Said, System, bubble, count, length, plain
+from partline.faces.view import View
+from partline.faces.words import bench_side, place_words
+from partline.geometry.directions import azimuth_of
+from partline.plan import Plan, Pour
+
+# More narrow ends than this are only counted: nobody brushes more while resin thickens.
+BRUSHED = 6
+
+
+def vent_rows(plan: Plan, system: System = "mm") -> list[dict[str, Said | str]]:
+    """Return each vent of the resin pour: its number, place, way out, and what it saves."""
+    found = plan.resin_pour.vents
+    if found is None:
+        return []
+    return [
+        {
+            "number": vent_name(k),
+            "empties": f"place {v.pocket + 1}",
+            "place": place_words(v.place, plan.stand, system),
+            "way": _way(v),
+            "long": Said(length(v.length_mm, system), "exact"),
+            "wide": Said(length(v.diameter_mm, system), "yours" if _own_width(plan) else "default"),
+            "saves": Said(bubble(v.saves_mm3), "exact"),
+            "detail": "on plain skin" if v.detail < 0.2 else "on detail: dress its stub with care",
+        }
+        for k, v in enumerate(found.vents)
+    ]
+
+
+def vent_name(k: int) -> str:
+    """Return what a vent is called on the sheet and in the pictures."""
+    return f"V{k + 1}"
+
+
+def brush_name(k: int) -> str:
+    """Return what a narrow end is called on the sheet and in the pictures."""
+    return f"B{k + 1}"
+
+
+def _own_width(plan: Plan) -> bool:
+    return plan.job.vents.diameter_mm is not None
+
+
+def _way(vent: Vent) -> str:
+    """Return how a vent runs, the block turned over, front mark toward you."""
+    if vent.lean_deg < 1.0:
+        return "straight up"
+    toward = bench_side(azimuth_of(vent.direction, "resin"))
+    return f"up, leaning {plain(vent.lean_deg, 0)}° toward your {toward}"
+
+
+def brush_rows(plan: Plan, system: System = "mm") -> list[dict[str, Said | str]]:
+    """Return the narrow ends to brush resin into, the most detail first."""
+    return [
+        {
+            "number": brush_name(k),
+            "place": place_words(end.tip, plan.stand, system),
+            "deep": Said(length(end.depth_mm, system), "estimate"),
+            "wide": Said(length(end.width_mm, system), "estimate"),
+            "kind": "groove or edge" if end.groove else "narrow end",
+        }
+        for k, end in enumerate(plan.resin_pour.brush_first[:BRUSHED])
+    ]
+
+
+def brush_more(plan: Plan) -> str:
+    """Return how many narrow ends are left out of the rows; empty where none."""
+    more = len(plan.resin_pour.brush_first) - BRUSHED
+    return f"And {count(more, 'narrow end')} with less detail." if more > 0 else ""
+
+
+def kept_words(plan: Plan) -> tuple[str, ...]:
+    """Return for each place that keeps air after the moves how much, and why."""
+    pour = plan.resin_pour
+    if pour.rocking is None:
+        return ()
+    apexes = np.array([p.apex for p in pour.level.pockets]).reshape(-1, 3)
+    said = []
+    for kept in pour.rocking.kept:
+        number = int(np.argmin(np.linalg.norm(apexes - kept.apex, axis=1))) + 1
+        said.append(f"Place {number} keeps {bubble(kept.volume_mm3)} after the moves: {kept.why}.")
+    return tuple(said)
+
+
+def unvented_words(pour: Pour) -> tuple[str, ...]:
+    """Return where air stays with all vents open, and why no vent is planned there."""
+    if pour.vents is None or pour.vents.before_mm3 <= pour.vents.largest_mm3:
+        return ()
+    return tuple(
+        f"No vent for place {u.pocket + 1} ({bubble(u.volume_mm3)} stays): {u.why}."
+        for u in pour.vents.unvented
+    )
+
+
+def cut_air_words(plan: Plan) -> tuple[str, ...]:
+    """Return which places the cuts run through, and what could leave there."""
+    several = len(plan.cut.lines) > 1
+    return tuple(
+        f"Cut{f' {at.line + 1}' * several} runs through place {at.pocket + 1}: lips left a hair "
+        f"open there would let out {bubble(at.frees_mm3)} of its air and keep "
+        f"{bubble(at.stays_mm3)} (estimate: banded lips may hold tight)."
+        for at in plan.resin_pour.cut_air
+        if at.frees_mm3 > 0.0
+    )
+
+
+def rise_words(rise: Rise | None, liquid: str, system: System = "mm") -> str:
+    """Return whether a small bubble leaves in time; empty where it was not worked out."""
+    if rise is None:
+        return ""
+    ball = length(rise.diameter_mm, system)
+    said = (
+        f"A {ball} bubble rises about {_speed(rise.speed_mm_s, system)} in this {liquid}; from the "
+        f"far end, {length(rise.height_mm, system)}, that takes {_time(rise.needs_s)}. "
+    )
+    if rise.has_s is None:
+        return said + "How long there is, only the label tells (estimate, small ball in still " \
+                      "liquid)."  # fmt: skip
+    verdict = (
+        "it leaves in time"
+        if rise.in_time
+        else f"it does not leave in time; only from {_reach(rise, system)} down it does"
+    )
+    return (
+        said + f"There are {_time(rise.has_s)} before it thickens: {verdict} (estimate, small ball "
+        "in still liquid)."
+    )
+
+
+def _reach(rise: Rise, system: System) -> str:
+    return length(rise.reach_mm or 0.0, system)
+
+
+def _speed(mm_s: float, system: System) -> str:
+    if mm_s >= 0.1:
+        return f"{length(mm_s, system)} a second"
+    return f"{length(60.0 * mm_s, system)} a minute"
+
+
+def _time(seconds: float) -> str:
+    if seconds < 120.0:
+        return f"{seconds:.0f} s"
+    return f"{seconds / 60.0:.0f} min" if seconds < 7200.0 else f"{seconds / 3600.0:.1f} h"
+
+
+def ready_lines(plan: Plan, view: View, system: System = "mm") -> tuple[str, ...]:
+    """Return what the window says beside the places of the pour that is shown."""
+    if view.pour == "rubber":
+        said = rise_words(plan.rubber_pour.rise, "rubber", system)
+        return (said,) if said else ()
+    pour = plan.resin_pour
+    vents = tuple(
+        f"Vent {r['number']} empties {r['empties']}: {r['way']}, {_words(r['long'])}, lets out "
+        f"{_words(r['saves'])}."
+        for r in vent_rows(plan, system)
+    )
+    brush = tuple(
+        f"Brush resin into {r['number']} before closing: {r['place']}, {_words(r['deep'])} deep, "
+        f"{_words(r['wide'])} wide."
+        for r in brush_rows(plan, system)
+    )
+    rise = rise_words(pour.rise, "resin", system)
+    return (
+        *kept_words(plan),
+        *vents,
+        *unvented_words(pour),
+        *brush,
+        *cut_air_words(plan),
+        *((rise,) if rise else ()),
+    )
+
+
+def _words(said: Said | str) -> str:
+    return said if isinstance(said, str) else said.words
