@@ -86,9 +86,9 @@ def stays_in(level: TrappedAir, pour: Pour, cavity: Cavity) -> tuple[float, ...]
             pour.tipped.left_in
         )  # fmt: skip
     left = np.zeros(len(level.pockets))
+    points = cKDTree(cavity.surface.vertices)
     for kept in pour.rocking.kept:
-        _, v = cavity.points.query(kept.apex)
-        home = int(level.pocket_of[cavity.fans.original[v]])
+        home = int(level.pocket_of[points.query(kept.apex)[1]])
         if home >= 0:
             left[home] += kept.volume_mm3
     return tuple(left.tolist())

@@ -14,15 +14,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numba import njit
 from numpy.typing import ArrayLike
 from scipy.sparse import csr_array
 from scipy.sparse.csgraph import connected_components, dijkstra
+from scipy.spatial import cKDTree
 
 from partline.air.cavity import Cavity
 from partline.air.fans import Fans
-from partline.air.necks import half_reach
 from partline.air.pockets import NARROW_MM
 from partline.errors import CavityError
+from partline.geometry.rays import first_hit
 from partline.geometry.surface import Floats, Ints
 
 # A ball fits when nothing stands into it by more than this share of its radius: the scan's noise.
@@ -120,9 +122,19 @@ def _fits(cavity: Cavity, gap_mm: float) -> np.ndarray:
     fans = cavity.fans
     every = np.arange(len(fans.vertices), dtype=np.int32)
     # Against the faces straight across, and against the vertices all round.
-    across = half_reach(fans.tree, every, fans.vertices, -fans.normals, gap_mm)
-    near, _ = cavity.points.query(fans.vertices - 0.5 * gap_mm * fans.normals)
-    return np.asarray(np.minimum(across, near) >= 0.5 * gap_mm * (1.0 - SLACK))
+    across = _across(fans, every, gap_mm)
+    near, _ = cKDTree(fans.vertices).query(fans.vertices - 0.5 * gap_mm * fans.normals)
+    return np.asarray(np.minimum(0.5 * across, near) >= 0.5 * gap_mm * (1.0 - SLACK))
+
+
+@njit(nogil=True, cache=True)
+def _across(fans, vertices, most):  # type: ignore[no-untyped-def]
+    """Return the way from each vertex straight across the cavity to the skin ahead."""
+    found = np.empty(vertices.shape[0])
+    for i, v in enumerate(vertices):
+        p, n = fans.vertices[v], fans.normals[v]
+        found[i], _ = first_hit(fans.tree, p[0], p[1], p[2], -n[0], -n[1], -n[2], 0.0, most, v)
+    return found
 
 
 def _edges(fans: Fans) -> csr_array:
@@ -185,9 +197,7 @@ def _described(
     low = region[depth[region] < depth[region].min() + 0.5 * gap_mm]
     long_mm = float(np.ptp(fans.vertices[low], axis=0).max())
     original = fans.original[region]
-    across = 2.0 * half_reach(
-        fans.tree, region, fans.vertices[region], -fans.normals[region], fans.size
-    )
+    across = _across(fans, region, fans.size)
     return DeadEnd(
         tip=fans.vertices[tip].copy(),
         depth_mm=float(depth[tip]),

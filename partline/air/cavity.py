@@ -90,9 +90,8 @@ class Cavity:
         open_ = np.zeros(len(self.surface.vertices), dtype=bool)
         open_[more.outlets] = True
         outlets = np.flatnonzero(open_[self.fans.original]).astype(np.int32)
-        # What does not hang on the outlets is shared; cached properties live in the dictionary.
+        # What does not hang on the outlets is shared; a cached property lives in the dictionary.
         more.__dict__["fans"] = self.fans._replace(outlets=outlets)
-        more.__dict__["points"] = self.points
         return more
 
     @contextmanager

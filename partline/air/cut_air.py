@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
+from scipy.spatial import cKDTree
 
 from partline.air.cavity import Cavity
 from partline.air.pockets import trapped_air
@@ -59,12 +60,13 @@ def air_at_cuts(
         Smallest bubble that counts, as for `air` [mm].
     """
     height = cavity.surface.vertices @ air.up
+    points = cKDTree(cavity.surface.vertices)
     best: dict[int, tuple[float, int, int]] = {}
     for number, line in enumerate(lines):
         if len(line) == 0:
             continue
-        _, near = cavity.points.query(_closely(line))
-        for v in np.unique(cavity.fans.original[near]):
+        _, near = points.query(_closely(line))
+        for v in np.unique(near):
             pocket = int(air.pocket_of[v])
             found = (float(height[v]), int(v), number)
             if pocket >= 0 and found > best.get(pocket, (-np.inf, 0, 0)):

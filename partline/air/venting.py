@@ -18,6 +18,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import ArrayLike
+from scipy.spatial import cKDTree
 
 from partline.air.cavity import Cavity
 from partline.air.holding import Holding
@@ -56,6 +57,7 @@ class _Search:
     cavity: Cavity
     at: Holding
     rays: Rays
+    points: cKDTree
     outline: Floats
     weights: Floats
     diameter_mm: float
@@ -120,7 +122,8 @@ def plan_vents(
         return VentPlan((), before, before, largest_mm3, tuple(air), True, 0, (),
                         (_enough(before, largest_mm3),))  # fmt: skip
     search = _Search(
-        cavity, pose(cavity, UP, capped=False), Rays(cavity.surface), ring, detail, diameter_mm,
+        cavity, pose(cavity, UP, capped=False), Rays(cavity.surface),
+        cKDTree(cavity.fans.vertices), ring, detail, diameter_mm,
         np.pi / 6.0 * visible_mm**3,
     )  # fmt: skip
     worth = np.pi / 6.0 * diameter_mm**3
@@ -250,7 +253,7 @@ def _look(search: _Search, top: int) -> None:
 def _under(search: _Search, vertices: Ints) -> Floats:
     """Return the finest detail within half a diameter of each vertex of the fans."""
     fans = search.at.fans
-    near = search.cavity.points.query_ball_point(fans.vertices[vertices], 0.5 * search.diameter_mm)
+    near = search.points.query_ball_point(fans.vertices[vertices], 0.5 * search.diameter_mm)
     return np.array([search.weights[fans.original[some]].max() for some in near])
 
 
