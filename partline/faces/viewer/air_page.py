@@ -6,6 +6,7 @@ from qtpy.QtCore import Signal
 from qtpy.QtWidgets import QHBoxLayout, QLabel, QListWidget, QWidget
 
 from partline.faces.figures import System, bubble
+from partline.faces.ready_words import ready_lines
 from partline.faces.tipping import air_of, pour_of, tip_line
 from partline.faces.viewer.dial import Dial
 from partline.faces.viewer.pages import Page, button
@@ -62,6 +63,9 @@ class AirPage(Page):
         self.column.insertWidget(0, self.dial)
         self.column.insertLayout(1, row)
         self.column.addWidget(self.list, 1)
+        self.ready = QLabel()
+        self.ready.setWordWrap(True)
+        self.column.addWidget(self.ready)
 
     def follow_tip(self, plan: Plan, bench: Workbench) -> None:
         """Show the tip and its total only: what a drag can keep up with."""
@@ -74,7 +78,7 @@ class AirPage(Page):
     def grey(self, stale: bool) -> None:
         """Grey it out while it tells of an earlier choice."""
         super().grey(stale)
-        for widget in (self.dial, self.now, self.list):
+        for widget in (self.dial, self.now, self.list, self.ready):
             widget.setEnabled(not stale)
 
     def follow(self, plan: Plan, bench: Workbench, system: System) -> None:
@@ -85,6 +89,7 @@ class AirPage(Page):
         kept = "kept level" if bench.view.tip is None else "tipped"
         said = "full to the brim; places that hold air, exact for this scan:"
         self.say(f"{name} pour, {kept}, {said if air.pockets else 'no place holds air.'}")
+        self.ready.setText("\n\n".join(ready_lines(plan, bench.view, system)))
         rows = [
             f"{k + 1}.  {bubble(p.volume_mm3)}, {place_words(p.apex, plan.stand, system)}"
             + ("" if p.wide_enough else " (hangs on a narrow neck: may hold more)")
