@@ -17,8 +17,8 @@ from partline.faces.air_caps import AirBody, air_bodies
 from partline.faces.coins import Coin, standing_coin
 from partline.faces.labels import Tag, in_sight, leaders, screen_axes
 from partline.faces.painting import tinted
-from partline.faces.scene_cut import cut_shown
 from partline.faces.ready_words import BRUSHED, brush_name, vent_name
+from partline.faces.scene_cut import cut_shown
 from partline.faces.tipping import air_of, tip_turn
 from partline.faces.view import PourName, View
 from partline.geometry.surface import Floats, Ints, Surface
@@ -200,7 +200,7 @@ def _air(plan: Plan, view: View, shown: list[Actor], tags: list[Tag]) -> None:
 
 def _readied(plan: Plan, view: View, shown: list[Actor], tags: list[Tag]) -> None:
     """The resin's vents as rods out of the mouth face, its narrow ends as beads."""
-    tube, found = _thick(plan), plan.resin_pour.vents
+    tube, found = thick(plan), plan.resin_pour.vents
     for k, vent in enumerate(found.vents if found is not None else ()):
         rod = turned_over(np.vstack([vent.place, vent.exit]), plan, view.pour)
         shown.append(Actor(f"air vent {k}", rod, line=True, colour=colours.VENT,

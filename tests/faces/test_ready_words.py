@@ -27,8 +27,14 @@ def plan() -> Plan:
 
 def test_the_windows_lines_are_those_of_the_pour_that_is_shown(plan: Plan) -> None:
     resin = "\n".join(ready_lines(plan, View().poured("resin")))
-    for words in ("Vent V1 empties place 1", "Brush resin into B1", "Place 1 keeps 90 mm³",
-                  "No vent for place 1", "Cut 2 runs through place 1", "leaves in time"):  # fmt: skip
+    for words in (
+        "Vent V1 empties place 1",
+        "Brush resin into B1",
+        "Place 1 keeps 90 mm³",
+        "No vent for place 1",
+        "Cut 2 runs through place 1",
+        "leaves in time",
+    ):
         assert words in resin, words
     assert ready_lines(plan, View()) == ()
     assert ready_lines(fake_plan(), View().poured("resin")) == ()
