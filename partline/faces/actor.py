@@ -45,6 +45,10 @@ class Actor:
         For labels, the side of the point the word stands on: "left" or "right".
     turn : (4, 4) float64 or None
         How it is turned where it stands, for a tip; labels are given already turned.
+    clip : tuple of (3,) float64 or None
+        A place and a direction, before any turn: what lies beyond it that way is not drawn.
+    flat : bool
+        Drawn in its plain colour, whatever way it looks, like a cut face.
     """
 
     name: str
@@ -59,12 +63,21 @@ class Actor:
     normals: Floats | None = None
     side: str = "right"
     turn: Floats | None = None
+    clip: tuple[Floats, Floats] | None = None
+    flat: bool = False
 
     def placed(self) -> Floats:
         """Return its (n, 3) points where they are drawn [mm]."""
         if self.turn is None:
             return self.vertices
         return self.vertices @ self.turn[:3, :3].T + self.turn[:3, 3]
+
+    def clipped(self) -> tuple[Floats, Floats] | None:
+        """Return the place and direction of the clip where it is drawn."""
+        if self.clip is None or self.turn is None:
+            return self.clip
+        origin, normal = self.clip
+        return self.turn[:3, :3] @ origin + self.turn[:3, 3], self.turn[:3, :3] @ normal
 
 
 def turned_over(points: Floats, plan: Plan, pour: PourName) -> Floats:

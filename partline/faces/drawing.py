@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 import pyvista as pv
+from vtkmodules.vtkCommonDataModel import vtkPlane
 from vtkmodules.vtkRenderingCore import vtkBillboardTextActor3D
 
 from partline.faces import colours
@@ -43,8 +44,26 @@ def draw(actors: Sequence[Actor], plotter: Any, *, text_px: int = 16) -> None:
             plotter.actors[_MINE + actor.name].user_matrix = (
                 np.eye(4) if actor.turn is None else actor.turn
             )
+        before = drawn.get(actor.name)
+        if before is None or before.clip is not actor.clip or before.turn is not actor.turn:
+            _clip(actor, plotter)
         drawn[actor.name] = actor
     plotter._partline_drawn = drawn
+
+
+def _clip(actor: Actor, plotter: Any) -> None:
+    """Leave out what lies beyond the actor's plane."""
+    if actor.labels:
+        return
+    mapper = plotter.actors[_MINE + actor.name].mapper
+    mapper.RemoveAllClippingPlanes()
+    beyond = actor.clipped()
+    if beyond is not None:
+        plane = vtkPlane()
+        plane.SetOrigin(*beyond[0])
+        # The mapper keeps the side that the plane looks to.
+        plane.SetNormal(*(-beyond[1]))
+        mapper.AddClippingPlane(plane)
 
 
 def _same(a: Actor, b: Actor) -> bool:
@@ -117,6 +136,9 @@ def _add_faces(actor: Actor, plotter: Any, shared: dict[str, Any]) -> None:
         paint = {"scalars": "colour", "rgb": True}
     if actor.normals is not None:
         mesh.point_data.active_normals = actor.normals
+    if actor.flat:
+        plotter.add_mesh(mesh, lighting=False, **paint, **shared)
+        return
     drawn = plotter.add_mesh(mesh, ambient=0.35, diffuse=0.7, specular=0.04, **paint, **shared)
     # With the normals given here nothing is computed again for each picture.
     drawn.prop.interpolation = "flat" if actor.normals is None else "phong"

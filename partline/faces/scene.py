@@ -19,6 +19,7 @@ from partline.faces.labels import Tag, in_sight, leaders, screen_axes
 from partline.faces.painting import tinted
 from partline.faces.ready_words import BRUSHED, brush_name, vent_name
 from partline.faces.scene_cut import cut_shown
+from partline.faces.scene_section import opened
 from partline.faces.tipping import air_of, tip_turn
 from partline.faces.view import PourName, View
 from partline.geometry.surface import Floats, Ints, Surface
@@ -66,6 +67,7 @@ def actors(
         _front(plan, view, shown, tags)
     if view.shows("cup"):
         _cup(plan, view, shown)
+    shown = opened(plan, view, shown)
     turn = tip_turn(plan, view)
     if turn is not None:
         shown = [replace(a, turn=turn) for a in shown]

@@ -37,6 +37,9 @@ class View:
         Index of the alternative cut that is shown beside the chosen one.
     knife_mm : float or None
         Height above the cup's floor at which the cut's end is tried on the slider [mm].
+    section : tuple of float or None
+        Where the block is shown cut open: to which side the half lies that is taken away, from
+        the front toward the right [degrees], and how far from the middle, -1 to 1; None for whole.
     """
 
     layers: frozenset[str] = frozenset(
@@ -49,6 +52,7 @@ class View:
     moving: bool = False
     choice: int | None = None
     knife_mm: float | None = None
+    section: tuple[float, float] | None = None
 
     def shows(self, layer: str) -> bool:
         """Tell whether a layer is on."""
@@ -78,6 +82,10 @@ class View:
         """Return the view with the block tipped; a tip of nothing is level."""
         level = tip is None or tip[1] < 0.05
         return replace(self, tip=None if level else tip, moving=moving, selected=None)
+
+    def opened(self, section: tuple[float, float] | None, *, moving: bool = False) -> View:
+        """Return the view with the block cut open, or whole again."""
+        return replace(self, section=section, moving=moving)
 
     def entered(self, stage: str, *, planned: bool) -> View:
         """Return the view on opening a stage: what it is about; the layers change it from there.

@@ -154,9 +154,9 @@ class Jobs(QObject):
         self._thread.wait()
         self._thread.deleteLater()
         self._thread, self._worker, self._done = None, None, None
-        idle, self._idle = self._idle, False
+        self._idle = False
         then, self._next = self._next, None
         if then is not None:
             self._run(*then)
-        elif not idle:
+        else:
             self.busy.emit(False)

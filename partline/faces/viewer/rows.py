@@ -60,13 +60,14 @@ class ShowRow(QWidget):
 
     Signals
     -------
-    layer(str, bool), pour(str), side(str), system(str)
+    layer(str, bool), pour(str), side(str), system(str), section(bool)
     """
 
     layer = Signal(str, bool)
     pour = Signal(str)
     side = Signal(str)
     system = Signal(str)
+    section = Signal(bool)
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -78,6 +79,10 @@ class ShowRow(QWidget):
         for name, button in self.layers.items():
             button.clicked.connect(lambda on, name=name: self.layer.emit(name, on))
             row.addWidget(button)
+        self.open = _choice("Section", "Cuts the block open along an upright plane that you can "
+                            "turn and shift.")  # fmt: skip
+        self.open.clicked.connect(self.section)
+        row.addWidget(self.open)
         row.addSpacing(14)
         self.pours, self._pour_group = {}, QButtonGroup(self)
         row.addWidget(QLabel("Pour"))
@@ -112,6 +117,8 @@ class ShowRow(QWidget):
         for name, button in self.layers.items():
             button.setChecked(view.shows(name) and planned)
             button.setEnabled(planned)
+        self.open.setChecked(view.section is not None and planned)
+        self.open.setEnabled(planned)
         for name, button in self.pours.items():
             button.setChecked(view.pour == name)
             button.setEnabled(planned)

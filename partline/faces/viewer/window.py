@@ -19,6 +19,7 @@ from qtpy.QtWidgets import (
 
 from partline.faces.asking import FORMS
 from partline.faces.painting import BRUSHES
+from partline.faces.slicing import section_words, side_toward
 from partline.faces.tipping import Tip
 from partline.faces.view import Eye, PourName, View
 from partline.faces.viewer.answers import Answers
@@ -36,6 +37,7 @@ from partline.faces.viewer.pane import Pane
 from partline.faces.viewer.prompt import Prompt
 from partline.faces.viewer.questions import HINTS, HOMES
 from partline.faces.viewer.rows import SIDES, Notice, ShowRow, StageStrip
+from partline.faces.viewer.section_row import SectionRow
 from partline.faces.viewer.settings import Lengths, Settings
 from partline.faces.viewer.stage_pages import StagePages
 from partline.faces.viewer.style import STYLE
@@ -100,7 +102,7 @@ class Window(QMainWindow):
     def _build(self) -> None:
         self.pane = Pane(self._turned, lambda face, shares: self.answers.clicked(face, shares))
         self.prompt, self.notice = Prompt(), Notice()
-        self.shows, self.strip = ShowRow(), StageStrip()
+        self.shows, self.section, self.strip = ShowRow(), SectionRow(), StageStrip()
         self.shows.units[self.system].setChecked(True)
         self.pages = StagePages()
         self.piece, self.stand, self.air = self.pages.piece, self.pages.stand, self.pages.air
@@ -126,6 +128,7 @@ class Window(QMainWindow):
         rows.setContentsMargins(0, 0, 0, 0)
         rows.setSpacing(0)
         rows.addWidget(self.shows)
+        rows.addWidget(self.section)
         rows.addLayout(middle, 1)
         rows.addWidget(self.notice)
         rows.addWidget(self.strip)
@@ -138,6 +141,10 @@ class Window(QMainWindow):
         self.shows.layer.connect(lambda name, on: self._look(self.bench.view.switched(name, on)))
         self.shows.pour.connect(self._show_pour)
         self.shows.side.connect(self._look_from)
+        self.shows.section.connect(self._cut_open)
+        self.section.moved.connect(
+            lambda at, held: self._look(self.bench.view.opened(at, moving=held))
+        )
         self.shows.system.connect(self._say_in)
         self.strip.chosen.connect(self._open_stage)
         self.jobs.progressed.connect(self.prompt.show_progress)
@@ -170,6 +177,7 @@ class Window(QMainWindow):
     def refresh(self) -> None:
         """Show the workbench as it is now."""
         bench, plan = self.bench, self.bench.plan
+        self.section.follow(bench.view.section, section_words(bench.view))
         if plan is not None and bench.view.moving:
             self.air.follow_tip(plan, bench)
             self._draw()
@@ -220,6 +228,11 @@ class Window(QMainWindow):
     def _look_from(self, side: str) -> None:
         self.easel.fit_again()
         self._look(self.bench.view.seen_from(SIDES[side]))
+
+    def _cut_open(self, on: bool) -> None:
+        """Take away the half of the block that is toward the eye, or show it whole."""
+        view = self.bench.view
+        self._look(view.opened((side_toward(view.eye), 0.0) if on else None))
 
     def _show_pour(self, pour: PourName) -> None:
         self._look(self.bench.view.poured(pour))

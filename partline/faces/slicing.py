@@ -1,0 +1,106 @@
+"""The block cut open along an upright plane: what the knife would show on either side of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from manifold3d import CrossSection, Manifold, triangulate
+
+from partline.faces import shapes
+from partline.faces.tipping import SHOWN
+from partline.faces.view import Eye, PourName, View
+from partline.geometry.solids import to_solid
+from partline.geometry.surface import Floats, Surface
+from partline.plan import Plan
+
+
+@dataclass(frozen=True, eq=False)
+class Plane:
+    """An upright plane in the pose that is shown, nothing tipped.
+
+    Attributes
+    ----------
+    origin : (3,) float64
+        [mm]
+    normal : (3,) float64
+        Toward the half that is taken away, unit length.
+    """
+
+    origin: Floats
+    normal: Floats
+
+
+def side_toward(eye: Eye) -> float:
+    """Return the side of the block that looks at an eye, from the front toward the right [deg]."""
+    return 5.0 * round(float(np.degrees(np.arctan2(eye[0], -eye[1]))) / 5.0)
+
+
+def plane_of(plan: Plan, view: View) -> Plane | None:
+    """Return the plane of a view's section; None where nothing is cut open."""
+    if view.section is None:
+        return None
+    turn, share = view.section
+    angle = np.radians(turn)
+    normal = np.array([np.sin(angle), -np.cos(angle), 0.0])
+    cup = plan.container
+    middle = np.array([cup.centre_mm[0] * SHOWN[view.pour][0], cup.centre_mm[1], 0.0])
+    ring = shapes.outline_at(cup, cup.fill_height_mm)
+    reach = float(np.abs((ring - ring.mean(axis=0)) @ normal).max())
+    return Plane(middle + share * reach * normal, normal)
+
+
+def caps(plan: Plan, view: View) -> dict[str, Surface]:
+    """Return the flat faces that a section lays open, by what they are of, in the stand's pose.
+
+    "rubber", "piece" (in the resin pour what becomes the casting) and "foot block"; exact for the
+    meshes. None where nothing is cut open.
+    """
+    plane = plane_of(plan, view)
+    if plane is None:
+        return {}
+    origin, normal = _on_stand(plane.origin, plan, view.pour), plane.normal * SHOWN[view.pour]
+    axes = np.vstack([np.cross([0.0, 0.0, 1.0], normal), [0.0, 0.0, 1.0], normal])
+    frame = np.column_stack([axes, -axes @ origin])
+    block, wet, piece = (s.transform(frame).slice(0.0) for s in _solids(plan))
+    found = {"rubber": block - wet, "piece": piece}
+    if plan.stand.foot_block is not None:
+        found["foot block"] = wet - piece
+    return {name: _filled(shape, origin, axes) for name, shape in found.items()}
+
+
+def _on_stand(place: Floats, plan: Plan, pour: PourName) -> Floats:
+    if pour == "rubber":
+        return place
+    return (place - np.array([0.0, 0.0, plan.container.fill_height_mm])) * SHOWN["resin"]
+
+
+@lru_cache(maxsize=2)
+def _solids(plan: Plan) -> tuple[Manifold, Manifold, Manifold]:
+    """Return the block, what is left free in it, and the piece; kept, as a section has many."""
+    stand = plan.stand
+    block = shapes.block(plan.container)
+    return to_solid(block), to_solid(stand.cavity.surface), to_solid(stand.piece)
+
+
+def _filled(shape: CrossSection, origin: Floats, axes: Floats) -> Surface:
+    """Return a plane shape as triangles in space."""
+    outlines = [np.asarray(loop, dtype=np.float64) for loop in shape.to_polygons()]
+    if not outlines:
+        return Surface(np.zeros((0, 3)), np.zeros((0, 3), dtype=np.int32))
+    flat = np.vstack(outlines)
+    corners = np.asarray(triangulate(outlines), dtype=np.int32).reshape(-1, 3)
+    return Surface(origin + flat @ axes[:2], corners)
+
+
+def section_words(view: View) -> str:
+    """Return in a sentence where the block is cut open; "" where it is not."""
+    if view.section is None:
+        return ""
+    turn, share = view.section
+    sides = ("its front", "its front and right", "its right", "its back and right", "its back",
+             "its back and left", "its left", "its front and left")  # fmt: skip
+    where = sides[round(turn / 45.0) % 8]
+    much = "the half" if abs(share) < 0.02 else "less than half" if share > 0 else "more than half"
+    return f"Cut open upright: {much} at {where} is taken away."
