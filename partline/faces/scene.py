@@ -54,6 +54,11 @@ def actors(
         shown.append(_solid(plan, view.pour, "foot block", colours.FOOT))
     if view.shows("mouth"):
         _mouth(plan, view, shown, tags)
+    if view.mouth is not None:
+        spot = turned_over(np.array([view.mouth]), plan, view.pour)[0]
+        mark = shapes.ball(spot, 3.5 * thick(plan))
+        shown.append(Actor("other mouth", mark.vertices, mark.faces, colour=colours.MOUTH))
+        tags.append(Tag("mouth here", spot, colours.MOUTH, True))
     if view.shows("cut"):
         found, named = cut_shown(plan, view, lines, zones, solid=0.3 if stale else 1.0)
         shown += found

@@ -40,6 +40,8 @@ class View:
     section : tuple of float or None
         Where the block is shown cut open: to which side the half lies that is taken away, from
         the front toward the right [degrees], and how far from the middle, -1 to 1; None for whole.
+    mouth : tuple of float or None
+        Another place for the mouth that is looked at, in the pose of the stand [mm].
     """
 
     layers: frozenset[str] = frozenset(
@@ -53,6 +55,7 @@ class View:
     choice: int | None = None
     knife_mm: float | None = None
     section: tuple[float, float] | None = None
+    mouth: Eye | None = None
 
     def shows(self, layer: str) -> bool:
         """Tell whether a layer is on."""
@@ -106,4 +109,5 @@ class View:
         if planned and stage == "after":
             # Voids are written down by the numbers of the resin pour as it stands level.
             view = view.poured("resin")
+        view = view if stage == "stand" else replace(view, mouth=None)
         return view if stage == "cut" else replace(view, choice=None, knife_mm=None)

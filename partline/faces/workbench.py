@@ -161,7 +161,7 @@ class Workbench:
                     "front": base.scan.front, "front_said": True, "mouth_said": True,
                     "asked": (),
                     "scale": scale_of(base), "view": seen_in(base.look),
-                    "mouth": _pointed_out(base.stand.mouth, master)}  # fmt: skip
+                    "mouth": pointed_out(base.stand.mouth, master)}  # fmt: skip
         self.change(**new)
 
     def question(self) -> str:
@@ -270,7 +270,7 @@ def in_file(master: Master, point: Floats) -> tuple[float, float, float]:
     return x, y, z
 
 
-def _pointed_out(mouth: MouthPart, master: Master) -> Pick | None:
+def pointed_out(mouth: MouthPart, master: Master) -> Pick | None:
     """Return a mouth given by a point as if it had been clicked; None for any other."""
     if mouth.point is None:
         return None

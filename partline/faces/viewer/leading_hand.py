@@ -77,7 +77,9 @@ class LeadingHand:
         if plan is None or not open_ or not plan.cut.lines:
             self.words = ""
             return
-        self.words = led_words(self._bench.base.zones if self._bench.base else ())
+        if not self.lines:
+            # What a drag has come to stands there until it is planned.
+            self.words = led_words(self._bench.base.zones if self._bench.base else ())
         key = tracks_key(plan)
         if self.ready() or self._bench.stale():
             return

@@ -15,6 +15,7 @@ from qtpy.QtWidgets import (
 )
 
 from partline.faces.figures import System, bubble, length, weight
+from partline.faces.viewer.mouth_list import MouthList
 from partline.faces.words import mix_words
 from partline.faces.workbench import Workbench
 from partline.plan import Plan
@@ -117,6 +118,8 @@ class StandPage(Page):
         for k, widget in enumerate((self.over, self.round, self.front, self.mouth)):
             grid.addWidget(widget, k // 2, k % 2)
         self.column.addLayout(grid)
+        self.mouths = MouthList()
+        self.column.addWidget(self.mouths)
         self.column.addStretch(1)
 
     def follow(self, bench: Workbench) -> None:

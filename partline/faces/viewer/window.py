@@ -32,6 +32,7 @@ from partline.faces.viewer.help import Help
 from partline.faces.viewer.jobs import Jobs
 from partline.faces.viewer.leading_hand import LeadingHand
 from partline.faces.viewer.menus import Menus
+from partline.faces.viewer.mouth_stage import MouthStage
 from partline.faces.viewer.outputs import Outputs
 from partline.faces.viewer.pane import Pane
 from partline.faces.viewer.prompt import Prompt
@@ -83,6 +84,7 @@ class Window(QMainWindow):
             self.bench, self.cut, self.lines, self.answers, self._draw, self.refresh
         )
         self.errands = Errands(self.bench, self.jobs, self.notice, self, planner)
+        self.mouths = MouthStage(self.bench, self.jobs, self.stand.mouths, self.refresh)
         self.errands.remember = self._remember
         self.errands.look = lambda: look_of(self.bench.view, self.stage, self.system)
         self.outputs = Outputs(self.errands, self.jobs, self.pane, self.notice, self)
@@ -204,6 +206,7 @@ class Window(QMainWindow):
         self.pages.open(self.stage)
         self.hint.setText(HINTS[self.stage])
         self._name()
+        self.mouths.follow(self.system)
         self.cutting.follow(open_=self.stage == "cut", system=self.system)
         self._draw()
         self._keep.start()
