@@ -17,10 +17,11 @@ from partline.faces.air_caps import AirBody, air_bodies
 from partline.faces.coins import Coin, standing_coin
 from partline.faces.labels import Tag, in_sight, leaders, screen_axes
 from partline.faces.painting import tinted
+from partline.faces.played_air import air_shown
 from partline.faces.ready_words import BRUSHED, brush_name, vent_name
 from partline.faces.scene_cut import cut_shown
 from partline.faces.scene_section import opened
-from partline.faces.tipping import air_of, tip_turn
+from partline.faces.tipping import tip_turn
 from partline.faces.view import PourName, View
 from partline.geometry.surface import Floats, Ints, Surface
 from partline.job import ZonePart
@@ -135,10 +136,12 @@ def _placed(plan: Plan, part: str, pour: PourName) -> Surface:
 
 
 @lru_cache(maxsize=4)
-def _bodies(plan: Plan, pour: PourName, tip: tuple[float, float] | None) -> tuple[AirBody, ...]:
+def _bodies(
+    plan: Plan, pour: PourName, tip: tuple[float, float] | None, step: int | None
+) -> tuple[AirBody, ...]:
     stand = plan.stand
     cavity = stand.rubber_cavity if pour == "rubber" else stand.cavity
-    air = air_of(plan, View(pour=pour, tip=tip))
+    air = air_shown(plan, View(pour=pour, tip=tip, step=step))
     # Lifted off the skin a hair on the seen side: out of the piece in either pour.
     hair = (-1 if pour == "rubber" else 1) * 0.004 * float(stand.piece.extents.max())
     bodies = []
@@ -185,10 +188,10 @@ def _mouth(plan: Plan, view: View, shown: list[Actor], tags: list[Tag]) -> None:
 
 def _air(plan: Plan, view: View, shown: list[Actor], tags: list[Tag]) -> None:
     """Two actors for all pockets, or four where one is pointed out: quick to draw anew."""
-    pockets = air_of(plan, view).pockets
+    pockets = air_shown(plan, view).pockets
     dot = thick(plan)
     parts: dict[tuple[str, bool], list[Surface]] = {}
-    for k, body in enumerate(_bodies(plan, view.pour, view.tip)):
+    for k, body in enumerate(_bodies(plan, view.pour, view.tip, view.step)):
         faint = view.selected is not None and view.selected != k
         parts.setdefault(("ceiling", faint), []).append(body.ceiling)
         parts.setdefault(("lid", faint), []).append(body.lid)

@@ -31,6 +31,8 @@ class View:
     tip : tuple of float or None
         Which way the block is tipped (the side that goes down, clockwise from the front mark)
         and how far [degrees]; None when it is level.
+    step : int or None
+        The step of the resin pour that is played: the air is what remains in it.
     moving : bool
         The tip is being dragged: what is slow to draw is left out until it is let go.
     choice : int or None
@@ -51,6 +53,7 @@ class View:
     eye: Eye = (0.25, -1.0, 0.28)
     selected: int | None = None
     tip: tuple[float, float] | None = None
+    step: int | None = None
     moving: bool = False
     choice: int | None = None
     knife_mm: float | None = None
@@ -75,7 +78,7 @@ class View:
 
     def poured(self, pour: PourName) -> View:
         """Return the view in the rubber pour or in the resin pour."""
-        return replace(self, pour=pour, selected=None, tip=None, moving=False)
+        return replace(self, pour=pour, selected=None, tip=None, step=None, moving=False)
 
     def seen_from(self, eye: Eye) -> View:
         """Return the view seen from another side."""
@@ -84,7 +87,11 @@ class View:
     def tipped(self, tip: tuple[float, float] | None, *, moving: bool = False) -> View:
         """Return the view with the block tipped; a tip of nothing is level."""
         level = tip is None or tip[1] < 0.05
-        return replace(self, tip=None if level else tip, moving=moving, selected=None)
+        return replace(self, tip=None if level else tip, step=None, moving=moving, selected=None)
+
+    def played(self, step: int, tip: tuple[float, float] | None) -> View:
+        """Return the view in a step of the resin pour, with the air that remains in it."""
+        return replace(self.poured("resin").switched("air", True).tipped(tip), step=step)
 
     def opened(self, section: tuple[float, float] | None, *, moving: bool = False) -> View:
         """Return the view with the block cut open, or whole again."""

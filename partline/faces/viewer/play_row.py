@@ -18,11 +18,11 @@ class PlayRow(QWidget):
 
     Signals
     -------
-    stepped(object)
-        How the mould is tipped in the step that is shown now; None is level.
+    stepped(int, object)
+        Which step is shown now, and how the mould is tipped in it; None is level.
     """
 
-    stepped = Signal(object)
+    stepped = Signal(int, object)
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -88,7 +88,7 @@ class PlayRow(QWidget):
         self.at = min(max(at, 0), len(self.steps) - 1)
         self._show()
         if self.steps:
-            self.stepped.emit(self.steps[self.at].tip)
+            self.stepped.emit(self.at, self.steps[self.at].tip)
 
     def _show(self) -> None:
         self.back.setEnabled(self.at > 0)
@@ -99,7 +99,7 @@ class PlayRow(QWidget):
         elif self.at < 0:
             self.words.setText(
                 f"Filling and moving the mould in {len(self.steps)} steps. The picture shows "
-                "every place that can hold air in each pose."
+                "the air that is there in each."
             )
         else:
             shown = self.steps[self.at]

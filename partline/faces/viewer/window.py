@@ -264,8 +264,8 @@ class Window(QMainWindow):
         self.air.hand.setChecked(mode == "tip")
         self._look(view.tipped(None).switched("zones", True) if mode in BRUSHES else view)
 
-    def _play(self, tip: Tip | None) -> None:
-        self._look(self.bench.view.poured("resin").switched("air", True).tipped(tip))
+    def _play(self, step: int, tip: Tip | None) -> None:
+        self._look(self.bench.view.played(step, tip))
 
     def _point_out(self, pocket: int | None) -> None:
         self._look(replace(self.bench.view.switched("air", True), selected=pocket))
