@@ -107,7 +107,8 @@ def bodies(cavity: Cavity, at: Holding, held: Held, *, visible_mm: float) -> Tra
     original, heights, tops = cavity.fans.original, at.work.heights, at.work.tops
     smallest = np.pi / 6.0 * visible_mm**3
     listed = sorted(held.bubbles.items(), key=lambda b: -b[1])
-    pockets, pocket_of = [], np.full(len(cavity.surface.vertices), -1, dtype=np.int32)
+    pockets: list[Pocket] = []
+    pocket_of = np.full(len(cavity.surface.vertices), -1, dtype=np.int32)
     for node, volume in (b for b in listed if b[1] >= smallest):
         level = at.level_of(node, volume)
         own = tops[at.leaves(node)]

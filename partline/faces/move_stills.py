@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -39,6 +40,7 @@ class Still:
     mouth: Floats
 
 
+@lru_cache(maxsize=2)
 def move_stills(plan: Plan) -> tuple[Still, ...]:
     """Return a still of each of `moves`: tipped, the side that goes down on the right."""
     steps = moves(plan)

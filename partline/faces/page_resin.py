@@ -7,7 +7,8 @@ from typing import Any
 from partline.faces import sheet_parts as parts
 from partline.faces.air_drawings import air_views
 from partline.faces.figures import Said, bubble, weight
-from partline.faces.moves_drawing import Step, moves_strip
+from partline.faces.move_stills import move_stills
+from partline.faces.moves_drawing import moves_strip
 from partline.faces.page_pieces import (
     Desk,
     air_blocks,
@@ -20,6 +21,7 @@ from partline.faces.page_pieces import (
 )
 from partline.faces.page_ready import ready_blocks
 from partline.faces.ready_words import BRUSHED, cut_air_words, kept_words, rise_words
+from partline.faces.resin_moves import moves
 from partline.faces.retold import retold
 from partline.faces.sheet_blocks import (
     Block,
@@ -35,7 +37,7 @@ from partline.faces.sheet_blocks import (
     Text,
     Together,
 )
-from partline.faces.words import way_to_tip, worth_tipping
+from partline.faces.words import worth_tipping
 from partline.plan import Plan, Pour
 
 
@@ -65,7 +67,8 @@ def resin_page(desk: Desk) -> Page:
         # With the mould in both hands nobody turns a page.
         Together((
             *tip_blocks(air, "Tip it while filling"),
-            *(Drawings((row,)) for row in moves_strip(moves(plan), desk.room[0])),
+            *(Drawings((row,))
+              for row in moves_strip(moves(plan), move_stills(plan), desk.room[0])),
             Steps(_steps(plan, air, limits)),
             *_pressed(plan),
             desk.caution("resin_pour", *pot),
@@ -126,28 +129,6 @@ def _before(plan: Plan) -> tuple[Block, ...]:
         *time_blocks(cast.timing, cast.pot_life),
         *((small(rise),) if rise else ()),
     )
-
-
-def moves(plan: Plan) -> tuple[Step, ...]:
-    """Return the moves in order; none where all is done level.
-
-    Filled tipped, stood up and topped up; then, capped, rocked, and topped up once more.
-    """
-    pour = plan.resin_pour
-    rocked = pour.rocking.moves if pour.rocking is not None else ()
-    tip = worth_tipping(pour)
-    if not (tip or rocked):
-        return ()
-    side, tilt = way_to_tip(pour)
-    fill = Step("fill", side, tilt) if tip else Step("fill", None, 0.0)
-    rock = [Step("rock", m.azimuth_deg, m.tilt_deg, _seconds(m.hold_s)) for m in rocked]
-    if not rock:
-        return (fill, Step("top up", None, 0.0))
-    return (fill, Step("top up, cap", None, 0.0), *rock, Step("top up", None, 0.0))
-
-
-def _seconds(hold_s: float) -> str:
-    return f"{5 * max(1, round(hold_s / 5))} s" if hold_s < 120 else f"{hold_s / 60:.1f} min"
 
 
 def _ready(plan: Plan, air: dict[str, Any], limits: dict[str, Any]) -> tuple[Text, ...]:

@@ -7,7 +7,7 @@ from functools import lru_cache
 from partline.air.following import followed
 from partline.air.pockets import trapped_air
 from partline.air.trapped_air import TrappedAir
-from partline.faces.page_resin import moves
+from partline.faces.resin_moves import moves
 from partline.faces.tipping import air_of
 from partline.faces.view import View
 from partline.geometry.directions import tipped_up

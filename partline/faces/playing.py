@@ -5,8 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from partline.faces.figures import bubble, count
-from partline.faces.moves_drawing import Step
-from partline.faces.page_resin import moves
+from partline.faces.resin_moves import Step, moves
 from partline.faces.tipping import Tip
 from partline.faces.words import bench_side, worth_tipping
 from partline.plan import Plan, Pour

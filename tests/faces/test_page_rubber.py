@@ -13,9 +13,10 @@ sys.path.insert(0, str(Path(__file__).parent))
 from fake_plan import fake_plan
 from page_text import desk, said
 
-from partline.faces.page_resin import moves, resin_page
+from partline.faces.page_resin import resin_page
 from partline.faces.page_rubber import rubber_page
 from partline.faces.page_stand import stand_page
+from partline.faces.resin_moves import moves
 from partline.plan import Plan
 from partline.workshop.bench import bench_of
 from partline.workshop.materials import defaults

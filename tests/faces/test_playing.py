@@ -15,8 +15,8 @@ from test_page_after import untipped
 
 from partline.air.rocking_plan import Kept, Move, RockingPlan
 from partline.air.tipped_fill import TippedFill
-from partline.faces.page_resin import moves
 from partline.faces.playing import played
+from partline.faces.resin_moves import moves
 from partline.geometry.directions import tipped_up
 from partline.plan import Plan
 

@@ -17,8 +17,10 @@ from partline.faces.air_rows import air_table
 from partline.faces.cut_drawings import cut_views
 from partline.faces.discs import mouth_disc, placing_disc
 from partline.faces.drawings import ghosts, standing_view
-from partline.faces.moves_drawing import Step, moves_strip
+from partline.faces.move_stills import move_stills
+from partline.faces.moves_drawing import moves_strip
 from partline.faces.paper import Drawing, label, tiles
+from partline.faces.resin_moves import moves
 from partline.faces.svg_drawn import draw_drawing, draw_svg, path_moves
 
 pypdf = pytest.importorskip("pypdf")
@@ -59,9 +61,9 @@ def test_all_our_drawings_can_be_drawn_with_their_words() -> None:
     plan = fake_plan()
     outlines = ghosts(plan)
     rows = air_table(plan.resin_pour).rows
-    steps = [Step("fill", 135.0, 20.0, "40 s"), Step("top up", None, 0.0)]
+    strip = moves_strip(moves(plan), move_stills(plan), 180.0)
     every = [placing_disc(plan), mouth_disc(plan), *cut_views(plan, outlines),
-             *air_views(outlines, rows, mouth_up=True), *moves_strip(steps, 180.0),
+             *air_views(outlines, rows, mouth_up=True), *strip,
              standing_view(plan, outlines, high_mm=100, wide_mm=100)]  # fmt: skip
     for one in every:
         words = drawn(one)
