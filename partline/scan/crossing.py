@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numba import njit
 
+from partline.errors import NotSolid
 from partline.geometry.surface import Floats
 from partline.progress import Progress, silent
 from partline.scan.draft import Draft
@@ -13,6 +14,10 @@ from partline.scan.joining import first_at_same_place
 
 _LEAF = 4
 _AT_A_TIME = 50_000
+# Faces of a surface meet the boxes of some twenty others. Where they lie in heaps every one meets
+# every other; after this many on average, and these to begin with, the search gives up.
+_MEETINGS_EACH = 150
+_MEETINGS_FREE = 5_000_000
 
 
 def crossing_pairs(draft: Draft, *, most: int = 200_000, progress: Progress = silent) -> Longs:
@@ -29,6 +34,11 @@ def crossing_pairs(draft: Draft, *, most: int = 200_000, progress: Progress = si
         Stop after this many pairs.
     progress : Progress, optional
         Heard every few ten thousand faces, so that the search can be stopped.
+
+    Raises
+    ------
+    NotSolid
+        If faces lie on top of one another in heaps.
     """
     if len(draft.faces) < 2:
         return np.zeros((0, 2), dtype=np.int64)
@@ -40,12 +50,22 @@ def crossing_pairs(draft: Draft, *, most: int = 200_000, progress: Progress = si
     box_low, box_high = _tree(low[order], high[order])
     sorted_faces, low, high = faces[order], low[order], high[order]
     found: list[Longs] = []
+    budget = _MEETINGS_FREE + _MEETINGS_EACH * len(faces)
     for start in range(0, len(faces), _AT_A_TIME):
         progress(start / len(faces), "looking for faces that pass through each other")
         left = most - sum(map(len, found))
         stop = min(start + _AT_A_TIME, len(faces))
-        found.append(_search(draft.vertices, sorted_faces, low, high, box_low, box_high,
-                             start, stop, left))  # fmt: skip
+        pairs, met, last = _search(draft.vertices, sorted_faces, low, high, box_low, box_high,
+                                   start, stop, left, budget)  # fmt: skip
+        found.append(pairs)
+        budget -= met
+        if budget <= 0:
+            x, y, z = draft.vertices[sorted_faces[last]].mean(axis=0)
+            raise NotSolid(
+                "Faces lie on top of one another in heaps, so that none can be told from the next, "
+                f"near ({x:.4g}, {y:.4g}, {z:.4g}). Remove what is there twice in the program you "
+                "model with."
+            )
     return np.sort(order[np.vstack(found)], axis=1)
 
 
@@ -88,12 +108,13 @@ def _tree(low: Floats, high: Floats) -> tuple[Floats, Floats]:
 @njit(nogil=True, cache=True)
 def _search(
     points: Floats, faces: Longs, low: Floats, high: Floats, box_low: Floats, box_high: Floats,
-    first: int, stop: int, most: int,
-) -> Longs:  # fmt: skip
+    first: int, stop: int, most: int, budget: int,
+) -> tuple[Longs, int, int]:  # fmt: skip
     m = len(faces)
     leaves = len(box_low) // 2
     out = np.empty((most, 2), np.int64)
     found = 0
+    met = 0
     stack = np.empty(128, np.int64)
     for i in range(first, stop):
         top = 0
@@ -113,12 +134,15 @@ def _search(
                 top += 2
                 continue
             start = (node - leaves) * _LEAF
+            met += _LEAF
             for j in range(max(start, i + 1), min(start + _LEAF, m)):
                 if found < most and _boxes_meet(low, high, i, j) and _cross(points, faces, i, j):
                     out[found, 0] = i
                     out[found, 1] = j
                     found += 1
-    return out[:found]
+        if met > budget:
+            return out[:found], met, i
+    return out[:found], met, stop - 1
 
 
 @njit(nogil=True, cache=True)

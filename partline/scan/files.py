@@ -15,7 +15,7 @@ import numpy as np
 
 from partline.errors import ScanError
 from partline.scan.draft import Draft
-from partline.scan.formats import UPS
+from partline.scan.formats import UPS, unpacked_limit
 from partline.scan.glb import UNIT, read_glb
 from partline.scan.obj import read_obj
 from partline.scan.ply import read_ply
@@ -31,8 +31,7 @@ READERS: dict[str, Callable[[bytes, str], tuple[Draft, str]]] = {
     ".3mf": read_3mf,
 }
 PACKED = (".xz", ".gz")
-# A compressed file may claim any length: this is as far as it is unpacked (about 20 million
-# triangles of binary STL).
+# As far as anything is read or unpacked (about 20 million triangles of binary STL).
 LARGEST_BYTES = 1 << 30
 
 
@@ -115,21 +114,22 @@ def _bytes_of(path: Path) -> bytes:
 
 
 def _unpacked(raw: bytes, packed: str, name: str) -> bytes:
+    most = unpacked_limit(len(raw), LARGEST_BYTES)
     try:
         if packed == ".xz":
             unpacker = lzma.LZMADecompressor(memlimit=1 << 28)
-            text = unpacker.decompress(raw, max_length=LARGEST_BYTES + 1)
+            text = unpacker.decompress(raw, max_length=most + 1)
             whole = unpacker.eof
         else:
             with gzip.GzipFile(fileobj=io.BytesIO(raw)) as unzipped:
-                text = unzipped.read(LARGEST_BYTES + 1)
+                text = unzipped.read(most + 1)
             whole = True
     except (lzma.LZMAError, zlib.error, EOFError, OSError, ValueError) as fault:
         raise ScanError(f"{name} cannot be unpacked: {fault}. Copy or pack it again.") from fault
-    if len(text) > LARGEST_BYTES:
+    if len(text) > most:
         raise ScanError(
-            f"{name} unpacks to more than {LARGEST_BYTES / 1e9:.1f} GB, the most that is read. "
-            "Reduce the mesh in the program that made it."
+            f"{name} unpacks to more than {most / 1e6:.0f} MB, the most that is read of a file "
+            f"packed into {len(raw)} bytes. Unpack it yourself if you trust it, or reduce the mesh."
         )
     if not whole:
         raise ScanError(f"{name} is cut short: the packed data ends early. Copy it again.")

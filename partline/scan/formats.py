@@ -9,7 +9,17 @@ from pathlib import Path
 WITH_UNIT = (".glb", ".3mf")
 UPS = {".glb": "+y", ".3mf": "+z"}
 
+# A packed file may claim any length. Real meshes pack to a half or a tenth; what unpacks to more
+# than this many times its size, beyond a few megabytes, is a bomb.
+MOST_TIMES = 50
+ALWAYS_BYTES = 1 << 23
+
 
 def has_unit(path: str | Path) -> bool:
     """Whether files of this kind say what unit they are in."""
     return Path(path).suffix.lower() in WITH_UNIT
+
+
+def unpacked_limit(packed: int, largest: int) -> int:
+    """Return how many bytes may come out of a packed file of so many, `largest` at most."""
+    return min(largest, max(ALWAYS_BYTES, MOST_TIMES * packed))

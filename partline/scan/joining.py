@@ -135,11 +135,11 @@ def repeated(faces: Longs) -> tuple[np.ndarray, np.ndarray]:
     order, alike = _by_corners(faces)
     if not alike.any():
         return copies, folded
-    group = np.concatenate([[0], np.cumsum(~alike)])
-    size = np.bincount(group)
+    ends = np.append(np.flatnonzero(~alike) + 1, m)
+    starts = np.append(0, ends[:-1])
     even = _even(faces)
-    for g in np.flatnonzero(size > 1):
-        members = np.sort(order[group == g])
+    for g in np.flatnonzero(ends - starts > 1):
+        members = np.sort(order[starts[g] : ends[g]])
         ahead, back = members[even[members]], members[~even[members]]
         pairs = min(len(ahead), len(back))
         folded[ahead[:pairs]] = True

@@ -19,6 +19,7 @@ import numpy as np
 from partline.errors import ScanError
 from partline.geometry.surface import Floats
 from partline.scan.draft import Draft
+from partline.scan.formats import unpacked_limit
 from partline.scan.placing_parts import Parts
 
 # As far as the models of one file are unpacked, together: about 1.5 million triangles.
@@ -86,7 +87,7 @@ class _Models:
 
     def __init__(self, text: bytes, name: str) -> None:
         self.name = name
-        self._left = LARGEST_BYTES
+        self._most = self._left = unpacked_limit(len(text), LARGEST_BYTES)
         self._read: dict[str, _Model] = {}
         try:
             self._zip = zipfile.ZipFile(io.BytesIO(text))
@@ -142,8 +143,8 @@ class _Models:
     def _room_for(self, size: int) -> None:
         if size > self._left or self._left < 0:
             raise ScanError(
-                f"{self.name} unpacks to more than {LARGEST_BYTES / 1e6:.0f} MB, the most that is "
-                "read of a 3MF model. Reduce the mesh, or export it as binary STL or PLY."
+                f"{self.name} unpacks to more than {self._most / 1e6:.0f} MB, the most that is "
+                "read of a 3MF file of that size. Reduce the mesh, or export it as binary STL or PLY."
             )
 
 

@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 import trimesh
 
+from partline.errors import NotSolid
 from partline.scan.crossing import crossing_pairs
 from partline.scan.draft import Draft
 
@@ -92,3 +93,10 @@ def test_the_search_can_be_stopped(monkeypatch):
         crossing.crossing_pairs(draft, progress=stop)
     assert 0.5 < heard[-1] < 0.6
     assert len(crossing.crossing_pairs(draft)) == 0
+
+
+def test_heaps_of_faces_are_refused_instead_of_searched_for_ever():
+    points = np.random.default_rng(1).random((30_000, 3))
+    draft = Draft(points, np.arange(30_000).reshape(-1, 3), np.arange(10_000))
+    with pytest.raises(NotSolid, match="in heaps"):
+        crossing_pairs(draft)
