@@ -87,6 +87,7 @@ def bare_actors(
     surface: Surface,
     *,
     marked: Sequence[tuple[str, Ints, str]] = (),
+    places: Sequence[tuple[str, Floats, str]] = (),
     view: View | None = None,
     coin: Coin | None = None,
 ) -> list[Actor]:
@@ -98,6 +99,8 @@ def bare_actors(
         As it is going to stand.
     marked : sequence of (str, (k,) int32, str)
         Word, faces and colour of each patch.
+    places : sequence of (str, (3,) float64, str)
+        Word, place and colour of each small ball; its word is shown where it is in sight.
     coin : Coin, optional
         Stood beside it for its size.
     """
@@ -113,6 +116,10 @@ def bare_actors(
         lifted = surface.vertices + 0.002 * surface.extents.max() * surface.vertex_normals
         shown.append(Actor(f"picked {word}", lifted, patch, colour=colour))
         tags.append(Tag(word, surface.vertices[patch[0]].mean(axis=0), colour, True))
+    for word, place, colour in places:
+        pea = shapes.ball(place, 0.008 * float(surface.extents.max()))
+        shown.append(Actor(f"place {word}", pea.vertices, pea.faces, colour=colour))
+        tags.append(Tag(word, place, colour))
     if view.shows("labels"):
         shown += _tagged(tags, shown, view.eye)
     return shown

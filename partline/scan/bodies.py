@@ -11,6 +11,7 @@ from partline.geometry.surface import Floats
 from partline.scan.crossing import crossing_pairs
 from partline.scan.draft import Draft, Finding, at
 from partline.scan.edges import Longs, shells
+from partline.scan.nesting import boxes, holders
 from partline.scan.turning import turned
 from partline.scan.wording import percent
 
@@ -57,11 +58,7 @@ class Shells:
             used = draft.compacted().vertices
             low, high = used.min(axis=0)[None], used.max(axis=0)[None]
         else:
-            order = np.argsort(label, kind="stable")
-            first = np.searchsorted(label[order], np.arange(count))
-            corners = draft.vertices[draft.faces[order]]
-            low = np.minimum.reduceat(corners.min(axis=1), first, axis=0)
-            high = np.maximum.reduceat(corners.max(axis=1), first, axis=0)
+            low, high = boxes(draft, label)
         return cls(label, area.astype(float), volume.astype(float), is_closed, low, high)
 
     @property
@@ -103,10 +100,10 @@ def _is_grown_in(draft: Draft, parts: Shells, shell: int) -> bool:
 def outward(draft: Draft) -> tuple[Draft, list[Finding]]:
     """Turn bodies that are inside out; a shell turned inward inside another stays a hollow."""
     parts = Shells.of(draft)
-    holders = _holders(draft, parts)
+    held_by = holders(draft, parts.label)
     turn = np.zeros(parts.count, dtype=bool)
-    for shell in np.argsort([len(held) for held in holders], kind="stable"):
-        held = holders[shell]
+    for shell in np.argsort([len(held) for held in held_by], kind="stable"):
+        held = held_by[shell]
         if not held:
             turn[shell] = parts.volume[shell] < 0
         elif len(held) == 1:
@@ -118,34 +115,6 @@ def outward(draft: Draft) -> tuple[Draft, list[Finding]]:
     return turned(draft, turn[parts.label]), [Finding("inside out", int(turn.sum()), 0.0, middle)]
 
 
-def _holders(draft: Draft, parts: Shells) -> list[list[int]]:
-    """For each shell the shells it lies in, judged at one of its points."""
-    holders: list[list[int]] = [[] for _ in range(parts.count)]
-    if parts.count == 1:
-        return holders
-    first = np.full(parts.count, len(parts.label), dtype=np.int64)
-    np.minimum.at(first, parts.label, np.arange(len(parts.label)))
-    for shell in range(parts.count):
-        point = draft.vertices[draft.faces[first[shell], 0]]
-        within = ((parts.low < point) & (parts.high > point)).all(axis=1)
-        for other in np.flatnonzero(within):
-            if other != shell:
-                faces = draft.faces[parts.label == other]
-                if abs(winding_number(draft.vertices, faces, point)) > 0.5:
-                    holders[shell].append(int(other))
-    return holders
-
-
-def winding_number(vertices: Floats, faces: Longs, point: Floats) -> float:
-    """How often a surface goes round a point (van Oosterom and Strackee 1983)."""
-    a, b, c = (vertices[faces[:, k]] - point for k in range(3))
-    la, lb, lc = (np.linalg.norm(side, axis=1) for side in (a, b, c))
-    top = np.einsum("ij,ij->i", a, np.cross(b, c))
-    bottom = la * lb * lc + lc * np.einsum("ij,ij->i", a, b)
-    bottom = bottom + la * np.einsum("ij,ij->i", b, c) + lb * np.einsum("ij,ij->i", c, a)
-    return float(2.0 * np.arctan2(top, bottom).sum() / (4.0 * np.pi))
-
-
 def united(draft: Draft) -> tuple[Draft, list[Finding]]:
     """Make one solid of bodies that overlap, so that nothing is counted twice.
 
@@ -155,10 +124,10 @@ def united(draft: Draft) -> tuple[Draft, list[Finding]]:
     bodies = np.flatnonzero(parts.volume > 0)
     if len(bodies) < 2 or not _boxes_meet(parts, bodies):
         return draft, []
-    holders = _holders(draft, parts)
+    held_by = holders(draft, parts.label)
     solids = []
     for body in bodies:
-        own = [s for s in range(parts.count) if parts.volume[s] <= 0 and holders[s] == [body]]
+        own = [s for s in range(parts.count) if parts.volume[s] <= 0 and held_by[s] == [body]]
         mask = np.isin(parts.label, np.array([body, *own]))
         solid = as_manifold(draft.kept(mask).compacted(), numbers=np.flatnonzero(mask))
         if solid.status() != Error.NoError:

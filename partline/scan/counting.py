@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from partline.geometry.surface import Floats
-from partline.scan.draft import Draft
+from partline.scan.draft import Draft, Place, at
 from partline.scan.edges import EdgeTable, Longs, after, joined
 from partline.scan.joining import repeats
 from partline.scan.turning import disagreeing
@@ -15,7 +15,10 @@ from partline.scan.turning import disagreeing
 
 @dataclass(frozen=True, eq=False)
 class Counts:
-    """Faults of one mesh; the fields are those of `Health` of the same name."""
+    """Faults of one mesh; the fields are those of `Health` of the same name.
+
+    `label` (m,) is the body of each face; `places` says where the first of each fault is.
+    """
 
     bodies: int
     open_edges: int
@@ -27,6 +30,8 @@ class Counts:
     flat_faces: int
     inside_out_bodies: int
     volume: float | None
+    label: Longs
+    places: dict[str, Place]
 
 
 def counts(draft: Draft) -> Counts:
@@ -38,17 +43,31 @@ def counts(draft: Draft) -> Counts:
     two = table.counts == 2
     is_closed = bool((table.ahead_counts * 2 == table.counts).all())
     volumes = np.bincount(body, draft.face_volumes())
+    pinches, flat = pinched(table), twice_area <= 1e-14 * draft.diagonal**2
+    inside_out = np.flatnonzero(volumes < 0) if is_closed else np.zeros(0, dtype=np.int64)
+    crowded = np.flatnonzero(table.counts > 2)
+    middle = draft.vertices[draft.faces].mean(axis=1)
+    places = {
+        "crowded_edges": draft.vertices[table.edges[crowded]].mean(axis=1),
+        "pinched_vertices": draft.vertices[pinches],
+        "flipped_faces": middle[turning.turn],
+        "duplicate_faces": middle[repeats(draft.faces)],
+        "flat_faces": middle[flat],
+        "inside_out_bodies": middle[np.isin(body, inside_out)],
+    }
     return Counts(
         bodies=int(body.max()) + 1,
         open_edges=int((table.counts == 1).sum()),
-        crowded_edges=int((table.counts > 2).sum()),
-        pinched_vertices=pinched(table),
+        crowded_edges=len(crowded),
+        pinched_vertices=len(pinches),
         disagreeing_edges=int((two & (table.ahead_counts != 1)).sum()),
         flipped_faces=int(turning.turn.sum()),
-        duplicate_faces=repeats(draft.faces),
-        flat_faces=int((twice_area <= 1e-14 * draft.diagonal**2).sum()),
-        inside_out_bodies=int((volumes < 0).sum()) if is_closed else 0,
+        duplicate_faces=len(places["duplicate_faces"]),
+        flat_faces=int(flat.sum()),
+        inside_out_bodies=len(inside_out),
         volume=float(volumes.sum()) if is_closed else None,
+        label=body,
+        places={name: at(found[0]) for name, found in places.items() if len(found)},
     )
 
 
@@ -66,8 +85,8 @@ def bodies(table: EdgeTable) -> Longs:
     return joined(first // 3, second // 3, len(table.faces))
 
 
-def pinched(table: EdgeTable) -> int:
-    """Count the vertices whose faces fall apart into fans that share no edge."""
+def pinched(table: EdgeTable) -> Longs:
+    """Return the vertices whose faces fall apart into fans that share no edge."""
     first, second = _meetings(table)
     same = table.ahead[first] == table.ahead[second]
     one = np.concatenate([first, after(first)])
@@ -77,7 +96,7 @@ def pinched(table: EdgeTable) -> int:
     fan = joined(one, two, len(table.order))
     lead = np.unique(fan, return_index=True)[1]
     owner = table.faces.ravel()[lead]
-    return int((np.bincount(owner) > 1).sum())
+    return np.flatnonzero(np.bincount(owner) > 1)
 
 
 def grid_step(vertices: Floats) -> float:

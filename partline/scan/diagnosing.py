@@ -7,14 +7,18 @@ from pathlib import Path
 import numpy as np
 
 from partline.errors import NotSolid
+from partline.geometry.surface import Floats
 from partline.progress import Progress, silent, span
 from partline.scan.counting import Counts, counts, grid_step
 from partline.scan.crossing import crossing_pairs
 from partline.scan.draft import Draft, at
+from partline.scan.edges import Longs
+from partline.scan.fault_words import Fault, fault_words
 from partline.scan.files import MeshFile
 from partline.scan.health import Health, Hole
 from partline.scan.holes import Rim, rims
 from partline.scan.joining import seams_joined, without_degenerate, without_repeated
+from partline.scan.nesting import Nesting, nesting
 from partline.scan.opening import Opened, opened
 from partline.scan.orienting import Direction, turning
 from partline.scan.posing import pose
@@ -22,9 +26,7 @@ from partline.scan.rebuilding import Rebuild
 from partline.scan.repairing import facing, refusal, solid
 from partline.scan.sizing import Measurement, Size, extent_words, size_warnings, unit_warnings
 from partline.scan.untangling import untangled
-from partline.scan.wording import counted, near, sentence
-
-MOST_HOLES_IN_WORDS = 5
+from partline.scan.wording import counted, sentence
 
 
 def diagnose(
@@ -51,7 +53,7 @@ def diagnose(
         If the size or the directions make no sense.
     """
     stated = Size(height_mm, units, measured).checked(needed=False)
-    turning(up, front)
+    turning(up, front)  # said before the file is read
     scan = opened(path, span(progress, 0.0, 0.4))
     file, clean, found, size = scan.file, scan.clean, scan.found, scan.size(stated)
     draft, joins = seams_joined(file.draft)
@@ -78,6 +80,9 @@ def diagnose(
         repairs += [sentence(finding, unit) for finding in more]
     except NotSolid as fault:
         why = str(fault)
+    tangle = nesting(draft, tally.label, pairs)
+    scale = float(np.cbrt(np.linalg.det(matrix[:3, :3])))
+    crossing = len(np.unique(pairs))
     extents = np.ptp(clean.vertices, axis=0) if not why else np.ptp(draft.vertices, axis=0)
     return _health(
         file,
@@ -88,7 +93,11 @@ def diagnose(
         extents=at(extents),
         joins=sum(finding.count for finding in joins),
         degenerate=degenerate,
-        crossing=len(np.unique(pairs)),
+        crossing=crossing,
+        tangle=tangle,
+        faults=_faults(draft, tally, tangle, pairs, degenerate),
+        scale=scale,
+        turn=turning(up, front),
         repairs=tuple(repairs),
         warnings=(
             *(size_warnings(extents) if unit == "mm" else ()),
@@ -96,7 +105,7 @@ def diagnose(
             *warnings,
         ),
         why=why,
-        grid=grid_step(file.draft.vertices) * float(np.cbrt(np.linalg.det(matrix[:3, :3]))),
+        grid=grid_step(file.draft.vertices) * scale,
     )
 
 
@@ -118,18 +127,26 @@ def _health(
     joins: int,
     degenerate: int,
     crossing: int,
+    tangle: Nesting,
+    faults: list[Fault],
+    turn: Floats,
+    scale: float,
     repairs: tuple[str, ...],
     warnings: tuple[str, ...],
     why: str,
     grid: float,
 ) -> Health:
     holes = tuple(_hole(rim) for rim in rims(untangled(without_repeated(draft)[0])[0]))
+    lines, marks = fault_words(holes, faults, unit)
     verdict = why or (
         "It can be a master once mended:" if repairs else "It can be a master as it is."
     )
     words = (
         f"Size: {size_words}.",
-        *_fault_words(tally, holes, crossing, degenerate, unit),
+        f"{counted(tally.bodies, 'body', 'bodies')}.",
+        *lines,
+        *(["No volume is given for the file as it is: it is not closed."]
+          if tally.volume is None else []),
         *([f"Coordinates lie on a grid of {grid:.2g} {unit}: relief finer than two steps of it "
            "is not detail."] if grid > 1e-5 * max(extents) else []),
         verdict,
@@ -144,7 +161,9 @@ def _health(
         disagreeing_edges=tally.disagreeing_edges, flipped_faces=tally.flipped_faces,
         duplicate_faces=tally.duplicate_faces, degenerate_faces=degenerate,
         flat_faces=tally.flat_faces, crossing_faces=crossing,
-        inside_out_bodies=tally.inside_out_bodies, volume=tally.volume, grid_step=grid,
+        inside_out_bodies=tally.inside_out_bodies, nested_bodies=len(tangle.nested),
+        overlapping_bodies=len(tangle.overlapping), volume=tally.volume, grid_step=grid,
+        up=at(turn[2]), front=at(-turn[1]), scale=scale, marks=marks,
         is_solid=not why, repairs=repairs, warnings=warnings, refusal=why, words=words,
     )  # fmt: skip
 
@@ -153,29 +172,32 @@ def _hole(rim: Rim) -> Hole:
     return Hole(rim.length, rim.place, len(rim.loop), rim.is_flat, facing(rim.normal))
 
 
-def _fault_words(
-    tally: Counts, holes: tuple[Hole, ...], crossing: int, degenerate: int, unit: str
-) -> list[str]:
-    lines = [counted(tally.bodies, "body", "bodies") + "."]
-    for hole in holes[:MOST_HOLES_IN_WORDS]:
-        flat = "flat" if hole.is_flat else "not flat"
-        lines.append(
-            f"Hole {hole.length:.1f} {unit} round, {flat}, facing {hole.faces}, "
-            f"{near(hole.place, unit)}."
-        )
-    if len(holes) > MOST_HOLES_IN_WORDS:
-        lines.append(f"{len(holes) - MOST_HOLES_IN_WORDS} more holes, all smaller.")
+def _faults(
+    draft: Draft, tally: Counts, tangle: Nesting, pairs: Longs, degenerate: int
+) -> list[Fault]:
+    """Every kind of fault with its number and the place of the first."""
+    places = dict(tally.places)
+    if len(pairs):
+        places["crossing"] = at(draft.vertices[draft.faces[pairs[0, 0]]].mean(axis=0))
+    for name, found in (("nested", tangle.nested), ("overlapping", tangle.overlapping)):
+        if found:
+            places[name] = found[0]
     named = (
-        (tally.crowded_edges, ("edge", "edges"), "with more than two faces"),
-        (tally.pinched_vertices, ("vertex", "vertices"), "where sheets only touch"),
-        (tally.flipped_faces, ("face", "faces"), "turned the wrong way"),
-        (tally.duplicate_faces, ("face", "faces"), "on the same corners as one before"),
-        (degenerate, ("face", "faces"), "naming a corner twice"),
-        (tally.flat_faces, ("face", "faces"), "without area"),
-        (crossing, ("face", "faces"), "passing through others"),
-        (tally.inside_out_bodies, ("body", "bodies"), "inside out or hollow"),
-    )
-    lines += [f"{counted(n, *names)} {words}." for n, names, words in named if n]
-    if tally.volume is None:
-        lines.append("No volume is given for the file as it is: it is not closed.")
-    return lines
+        ("crowded_edges", tally.crowded_edges, "edge", "edges", "with more than two faces"),
+        ("pinched_vertices", tally.pinched_vertices, "vertex", "vertices",
+         "where sheets only touch"),
+        ("flipped_faces", tally.flipped_faces, "face", "faces", "turned the wrong way"),
+        ("duplicate_faces", tally.duplicate_faces, "face", "faces",
+         "on the same corners as one before"),
+        ("degenerate", degenerate, "face", "faces", "naming a corner twice"),
+        ("flat_faces", tally.flat_faces, "face", "faces", "without area"),
+        ("crossing", len(np.unique(pairs)), "face", "faces", "passing through others"),
+        ("overlapping", len(tangle.overlapping), "body", "bodies", "passing through another"),
+        ("nested", len(tangle.nested), "body", "bodies", "inside another"),
+        ("inside_out_bodies", tally.inside_out_bodies, "body", "bodies", "inside out or hollow"),
+    )  # fmt: skip
+    return [
+        Fault(f"{counted(n, one, many)} {words}", n, places.get(name))
+        for name, n, one, many, words in named
+        if n
+    ]

@@ -34,6 +34,24 @@ class Hole:
 
 
 @dataclass(frozen=True)
+class Mark:
+    """A numbered place, for a picture.
+
+    Attributes
+    ----------
+    number : int
+        As it stands before the sentence in the words.
+    place : tuple of float
+        [unit of the health], in the pose that was asked for.
+    words : str
+    """
+
+    number: int
+    place: Place
+    words: str
+
+
+@dataclass(frozen=True)
 class Health:
     """What a mesh file holds, counted before any mending but the joining of vertices.
 
@@ -77,10 +95,20 @@ class Health:
         Faces that pass through others.
     inside_out_bodies : int
         Closed bodies with negative volume that lie in no other.
+    nested_bodies : int
+        Bodies that lie wholly inside another.
+    overlapping_bodies : int
+        Bodies that pass through another.
     volume : float or None
         Enclosed volume as the file has it, signed; None when it is not closed.
     grid_step : float
         Step of the grid its coordinates lie on; 0 if they lie on none that was found.
+    up, front : tuple of float
+        Unit vectors of the pose, in the coordinates of the file.
+    scale : float
+        Length of one unit of the file [unit of the health].
+    marks : tuple of Mark
+        Where the holes and the first of each kind of fault are.
     is_solid : bool
         Whether it can be a master, mended or not.
     repairs : tuple of str
@@ -112,8 +140,14 @@ class Health:
     flat_faces: int
     crossing_faces: int
     inside_out_bodies: int
+    nested_bodies: int
+    overlapping_bodies: int
     volume: float | None
     grid_step: float
+    up: Place
+    front: Place
+    scale: float
+    marks: tuple[Mark, ...]
     is_solid: bool
     repairs: tuple[str, ...]
     warnings: tuple[str, ...]

@@ -103,9 +103,10 @@ def _names_twice(faces: Longs) -> np.ndarray:
     return (a == b) | (b == c) | (c == a)
 
 
-def repeats(faces: Longs) -> int:
-    """Return how many faces have the three vertices of a face before them."""
-    return int(_by_corners(faces)[1].sum())
+def repeats(faces: Longs) -> Longs:
+    """Return the faces that have the three vertices of a face before them."""
+    order, alike = _by_corners(faces)
+    return np.sort(order[1:][alike])
 
 
 def _by_corners(faces: Longs) -> tuple[Longs, Mask]:

@@ -144,7 +144,7 @@ class _Models:
         if size > self._left or self._left < 0:
             raise ScanError(
                 f"{self.name} unpacks to more than {self._most / 1e6:.0f} MB, the most that is "
-                "read of a 3MF file of that size. Reduce the mesh, or export it as binary STL or PLY."
+                "read of a 3MF file of that size. Reduce the mesh, or export it as binary STL."
             )
 
 

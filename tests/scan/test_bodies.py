@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 import trimesh
 
-from partline.scan.bodies import Shells, outward, united, winding_number, without_specks
+from partline.scan.bodies import Shells, outward, united, without_specks
 from partline.scan.draft import Draft
 from partline.scan.turning import turned
 
@@ -38,11 +38,6 @@ def test_a_small_body_grown_into_the_piece_stays(ball, both):
     draft, found = without_specks(both(ball, scaled(ball, 0.02, (10, 0, 0))))
     assert not found
     assert len(draft.faces) == 2 * len(ball.faces)
-
-
-def test_winding_number_inside_and_outside(ball):
-    assert winding_number(ball.vertices, ball.faces, np.array([1.0, 2, 3])) == pytest.approx(1)
-    assert winding_number(ball.vertices, ball.faces, np.array([0.0, 0, 11])) == pytest.approx(0)
 
 
 def test_inside_out_bodies_turn_and_hollows_stay(ball, both):

@@ -84,7 +84,7 @@ def test_copies_and_folds(ball):
     turned = ball.faces[3][[0, 2, 1]]
     extra = np.vstack([ball.faces, ball.faces[0][[1, 2, 0]], [[1, 2, 50], [1, 50, 2]]])
     draft = Draft(ball.vertices, extra, np.arange(len(extra)))
-    assert repeats(extra) == 2
+    assert len(repeats(extra)) == 2
     copies, folded = repeated(extra)
     assert copies.sum() == 1
     assert folded.sum() == 2

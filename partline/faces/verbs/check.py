@@ -16,33 +16,30 @@ from partline.faces.verbs.rebuild import rebuild_of, rebuild_options
 @click.option("--units", help="Unit of the file's numbers: mm, cm, m or in.")
 @click.option("--up", help="Which way of the file is up, like +y; found where it is not said.")
 @click.option("--json", "as_json", is_flag=True, help="For programs instead of people.")
+@click.option("--picture", type=click.Path(path_type=Path),
+              help="PNG to draw, its faults numbered as in the words.")  # fmt: skip
 @rebuild_options
 def check(
     mesh: Path, height: str | None, units: str | None, up: str | None, as_json: bool,
-    rebuild: bool, cell: str | None,
+    picture: Path | None, rebuild: bool, cell: str | None,
 ) -> None:  # fmt: skip
     """Look a scan over: size, holes, faults, and whether it is a solid."""
+    from partline.faces.checking import check_picture, checked
     from partline.faces.cli import _bar
-    from partline.faces.standing import proposed
-    from partline.progress import span
-    from partline.scan.diagnosing import diagnose
-    from partline.scan.opening import opened
+    from partline.faces.files import write_new
     from partline.units import length_mm
 
     asked = rebuild_of(rebuild, cell)
     height_mm = None if height is None else length_mm(height)
     with _bar() as progress:
-        scan = opened(mesh, span(progress, 0.0, 0.3))
-        progress(0.3, "finding how it stands")
-        pose = proposed(scan, up=up)
-        health = diagnose(
-            scan, height_mm=height_mm, units=units, up=pose.up if up is None else up,
-            front=pose.front, rebuild=asked, progress=span(progress, 0.4, 1.0),
-        )  # fmt: skip
+        made = checked(
+            mesh, height_mm=height_mm, units=units, up=up, rebuild=asked, progress=progress
+        )
+    drawn = None if picture is None else write_new(picture, check_picture(made))
     if as_json:
-        plain = health.to_dict() | {"stands": pose.to_dict()}
-        click.echo(json.dumps(plain, indent=2, ensure_ascii=False))
+        click.echo(json.dumps(made.to_dict(), indent=2, ensure_ascii=False))
         return
-    click.echo(pose.words)
-    for line in health.words:
+    for line in made.words:
         click.echo(line)
+    if drawn is not None:
+        click.echo(f"Picture with those numbers: {drawn}")

@@ -1,0 +1,142 @@
+"""A scan looked over: how it stands, its health, and the noise of its points."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from partline.detail.noise import random_per_vertex, vertex_noise
+from partline.faces.scene import Actor, bare_actors
+from partline.faces.standing import Pose, proposed
+from partline.faces.view import View
+from partline.geometry.operators import edge_lengths, neighbour_mean
+from partline.geometry.surface import Surface
+from partline.progress import Progress, silent, span
+from partline.scan.diagnosing import diagnose
+from partline.scan.health import Health
+from partline.scan.opening import Opened, opened
+from partline.scan.orienting import turning
+from partline.scan.rebuilding import Rebuild
+from partline.scan.sizing import MM_PER_INCH
+from partline.scan.wording import rounded
+
+# Texture shorter than about this many edges cannot be told from noise (see `vertex_noise`).
+_EDGES = 6
+_MARK = "#b3202c"
+
+
+@dataclass(frozen=True, eq=False)
+class Check:
+    """A scan looked over.
+
+    Attributes
+    ----------
+    scan : Opened
+    pose : Pose
+    health : Health
+    noise : float or None
+        Standard deviation of its points along the normal, an estimate [unit of the health];
+        None where it has too few points to tell.
+    edge : float
+        Median length of its edges [unit of the health].
+    """
+
+    scan: Opened
+    pose: Pose
+    health: Health
+    noise: float | None
+    edge: float
+
+    @property
+    def words(self) -> tuple[str, ...]:
+        """All of it for a person, the verdict last."""
+        return (self.pose.words, self.health.words[0], *self._noise_words(), *self.health.words[1:])
+
+    def _noise_words(self) -> tuple[str, ...]:
+        if self.noise is None:
+            return ()
+        unit, inches = self.health.unit, ""
+        if unit == "mm":
+            inches = f" ({rounded(self.noise / MM_PER_INCH)} in)"
+        return (
+            f"Noise of its points: about {rounded(self.noise)} {unit}{inches} (estimate); texture "
+            f"finer than {rounded(_EDGES * self.edge)} {unit}, six edges, cannot be told from it.",
+        )
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return it as plain values, ready for JSON."""
+        return self.health.to_dict() | {
+            "stands": self.pose.to_dict(), "noise": self.noise, "median_edge": self.edge,
+        }  # fmt: skip
+
+
+def checked(
+    mesh: Path,
+    *,
+    height_mm: float | None = None,
+    units: str | None = None,
+    up: str | None = None,
+    rebuild: Rebuild | None = None,
+    progress: Progress = silent,
+) -> Check:
+    """Look a scan over; arguments as `diagnose`, the file is read once.
+
+    Raises
+    ------
+    ScanError, UnitError, StandError
+        If it cannot be read as a mesh, or the size or the direction makes no sense.
+    """
+    scan = opened(mesh, span(progress, 0.0, 0.3))
+    progress(0.3, "finding how it stands")
+    pose = proposed(scan, up=up)
+    health = diagnose(
+        scan, height_mm=height_mm, units=units, up=pose.up if up is None else up,
+        front=pose.front, rebuild=rebuild, progress=span(progress, 0.4, 0.95),
+    )  # fmt: skip
+    progress(0.95, "estimating the noise")
+    noise, edge = _noise(scan)
+    scale = health.scale
+    return Check(scan, pose, health, None if noise is None else scale * noise, scale * edge)
+
+
+def _noise(scan: Opened) -> tuple[float | None, float]:
+    draft = scan.clean.compacted()
+    if not len(draft.faces):
+        return None, 0.0
+    surface = Surface(draft.vertices, draft.faces)
+    edge = float(np.median(edge_lengths(surface)))
+    if len(surface.vertices) < 100:
+        return None, edge
+    return vertex_noise(surface, neighbour_mean(surface), random_per_vertex(surface, 0)), edge
+
+
+def check_picture(made: Check, *, scale: float = 1.0) -> bytes:
+    """Return a PNG of the scan from the front and the back, its faults numbered as in the words.
+
+    Raises
+    ------
+    MissingExtra
+        If this computer cannot draw.
+    """
+    from partline.faces.picture import Panel, rendered
+
+    panels = tuple(
+        Panel(_shown(made, eye), eye, words)
+        for eye, words in (((0.3, -1.0, 0.35), "front"), ((-0.3, 1.0, -0.35), "back, from below"))
+    )
+    return rendered({"check": panels}, scale=scale)["check"]
+
+
+def _shown(made: Check, eye: tuple[float, float, float]) -> tuple[Actor, ...]:
+    draft = made.scan.clean.compacted()
+    draft = draft if len(draft.faces) else made.scan.file.draft
+    turn = made.health.scale * turning(made.health.up, made.health.front)
+    points = draft.vertices @ turn.T
+    low, high = points.min(axis=0), points.max(axis=0)
+    points = points - np.array([*(0.5 * (low + high))[:2], low[2]])
+    places = [(str(m.number), np.array(m.place), _MARK) for m in made.health.marks]
+    surface = Surface(points, draft.faces)
+    return tuple(bare_actors(surface, places=places, view=View().seen_from(eye)))

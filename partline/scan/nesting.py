@@ -1,0 +1,81 @@
+"""Which bodies of a mesh lie inside others, and which pass through one another."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from partline.scan.draft import Draft, Place, at
+from partline.scan.edges import Longs
+from partline.scan.winding import dipoles, winding_numbers
+
+
+@dataclass(frozen=True)
+class Nesting:
+    """Bodies that do not stand beside one another.
+
+    Attributes
+    ----------
+    nested : tuple of Place
+        Middle of each body that lies wholly inside another.
+    overlapping : tuple of Place
+        Middle of each body that passes through another.
+    """
+
+    nested: tuple[Place, ...]
+    overlapping: tuple[Place, ...]
+
+
+def nesting(draft: Draft, label: Longs, pairs: Longs) -> Nesting:
+    """Tell nested bodies from overlapping ones.
+
+    Parameters
+    ----------
+    draft : Draft
+    label : (m,) int64
+        Body of each face.
+    pairs : (k, 2) int64
+        Faces that pass through each other.
+    """
+    one, two = (label[pairs[:, k]] for k in (0, 1))
+    crossing = np.unique(np.concatenate([one[one != two], two[one != two]]))
+    held = [shell for shell, around in enumerate(holders(draft, label)) if around]
+    nested = np.setdiff1d(np.array(held, dtype=np.int64), crossing)
+    low, high = boxes(draft, label)
+    middle = 0.5 * (low + high)
+    return Nesting(tuple(at(middle[k]) for k in nested), tuple(at(middle[k]) for k in crossing))
+
+
+def boxes(draft: Draft, label: Longs) -> tuple[np.ndarray, np.ndarray]:
+    """(s, 3) least and greatest corner of the box of each body."""
+    order = np.argsort(label, kind="stable")
+    first = np.searchsorted(label[order], np.arange(int(label.max()) + 1))
+    corners = draft.vertices[draft.faces[order]]
+    low = np.minimum.reduceat(corners.min(axis=1), first, axis=0)
+    return low, np.maximum.reduceat(corners.max(axis=1), first, axis=0)
+
+
+def holders(draft: Draft, label: Longs) -> list[list[int]]:
+    """For each body the bodies it lies in, judged at one of its points by winding numbers."""
+    count = int(label.max()) + 1
+    found: list[list[int]] = [[] for _ in range(count)]
+    if count == 1:
+        return found
+    low, high = boxes(draft, label)
+    first = np.full(count, len(label), dtype=np.int64)
+    np.minimum.at(first, label, np.arange(len(label)))
+    point = draft.vertices[draft.faces[first, 0]]
+    for holder in range(count):
+        within = ((low[holder] < point) & (point < high[holder])).all(axis=1)
+        within[holder] = False
+        inner = np.flatnonzero(within)
+        if len(inner):
+            # One tree for each holder that may hold something, so that thousands of specks cost
+            # no more than a few.
+            number = winding_numbers(
+                dipoles(draft.vertices, draft.faces[label == holder]), point[inner]
+            )
+            for shell in inner[np.abs(number) > 0.5]:
+                found[int(shell)].append(holder)
+    return found

@@ -1,0 +1,75 @@
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import numpy as np
+import pytest
+import trimesh
+
+from partline.faces import checking
+from partline.faces.checking import check_picture, checked
+from partline.scan import opening
+
+
+def noisy_ball(noise: float) -> trimesh.Trimesh:
+    mesh = trimesh.creation.icosphere(4, radius=20.0)
+    stray = np.random.default_rng(4).normal(0, noise, len(mesh.vertices))
+    return trimesh.Trimesh(mesh.vertices + stray[:, None] * mesh.vertex_normals, mesh.faces)
+
+
+def test_the_noise_that_was_put_in_is_found(tmp_path: Path) -> None:
+    path = tmp_path / "ball.ply"
+    noisy_ball(0.03).export(path)
+    made = checked(path, units="mm")
+    assert made.noise == pytest.approx(0.03, rel=0.06)
+    assert f"Noise of its points: about {made.noise:.2g} mm (0.0012 in)" in " ".join(made.words)
+    bigger = checked(path, units="cm")
+    assert bigger.noise == pytest.approx(10 * made.noise)
+    assert json.loads(json.dumps(made.to_dict()))["noise"] == made.noise
+
+
+def test_too_few_points_say_nothing_of_noise(tmp_path: Path) -> None:
+    path = tmp_path / "box.ply"
+    trimesh.creation.box((2, 3, 4)).export(path)
+    made = checked(path, units="mm")
+    assert made.noise is None
+    assert "Noise" not in " ".join(made.words)
+
+
+def test_the_file_is_read_once_and_progress_is_heard(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "ball.ply"
+    noisy_ball(0.0).export(path)
+    read, heard = [], []
+    plain = opening.read_file
+    monkeypatch.setattr(opening, "read_file", lambda p: read.append(p) or plain(p))
+    checked(path, progress=lambda share, _: heard.append(share))
+    assert read == [path]
+    assert heard == sorted(heard)
+    assert len(heard) > 8
+
+
+def test_marks_lie_on_what_is_drawn(tmp_path: Path) -> None:
+    mesh = noisy_ball(0.0)
+    keep = mesh.triangles_center[:, 0] < 19.5
+    mesh.update_faces(keep)
+    path = tmp_path / "open.ply"
+    mesh.export(path)
+    made = checked(path, height_mm=62.0)
+    shown = {actor.name: actor for actor in checking._shown(made, (0.3, -1.0, 0.35))}
+    place = shown["place 1"].vertices.mean(axis=0)
+    gap = np.linalg.norm(shown["piece"].vertices - place, axis=1).min()
+    assert gap < 0.02 * 62.0 + 0.5 * made.health.holes[0].length
+    words = [word for actor in shown.values() for word in actor.labels]
+    assert words == ["1"]
+
+
+def test_a_picture_of_two_sides(tmp_path: Path) -> None:
+    path = tmp_path / "ball.ply"
+    noisy_ball(0.0).export(path)
+    data = check_picture(checked(path), scale=0.2)
+    assert data.startswith(b"\x89PNG")
+    width, height = (int.from_bytes(data[k : k + 4], "big") for k in (16, 20))
+    assert (width, height) == (360, 200)
