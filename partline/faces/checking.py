@@ -8,11 +8,11 @@ from typing import Any
 
 import numpy as np
 
-from partline.detail.noise import random_per_vertex, vertex_noise
 from partline.faces.scene import Actor, bare_actors
 from partline.faces.standing import Pose, proposed
 from partline.faces.view import View
-from partline.geometry.operators import edge_lengths, neighbour_mean
+from partline.geometry.noise import random_per_vertex, vertex_noise
+from partline.geometry.operators import edge_lengths
 from partline.geometry.surface import Surface
 from partline.progress import Progress, silent, span
 from partline.scan.diagnosing import diagnose
@@ -110,7 +110,7 @@ def _noise(scan: Opened) -> tuple[float | None, float]:
     edge = float(np.median(edge_lengths(surface)))
     if len(surface.vertices) < 100:
         return None, edge
-    return vertex_noise(surface, neighbour_mean(surface), random_per_vertex(surface, 0)), edge
+    return vertex_noise(surface, random_per_vertex(surface, 0)), edge
 
 
 def check_picture(made: Check, *, scale: float = 1.0) -> bytes:
