@@ -367,12 +367,7 @@ def _words(
     more = () if after <= largest else (
         f"That is still more than may stay ({_mm3(largest)}); see why below.",
     )  # fmt: skip
-    return (
-        said,
-        *more,
-        "Stop them with a bit of clay while the mould is filled, tipped and rocked; open them "
-        "when it stands upright, and top up until resin shows in each.",
-    )
+    return (said, *more)
 
 
 def _mm3(volume: float) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from partline.faces import ready_words as told
 from partline.faces.air_drawings import Mark, marked_views
 from partline.faces.colours import BRUSH, VENT
-from partline.faces.figures import Said, bubble
+from partline.faces.figures import Said, bubble, length
 from partline.faces.page_pieces import Desk, small
 from partline.faces.retold import retold
 from partline.faces.sheet_blocks import Block, Bold, Drawings, Heading, Line, Table, Text, Together
@@ -19,7 +19,9 @@ def ready_blocks(desk: Desk) -> tuple[Block, ...]:
     if not (vents or ends):
         return ()
     views = marked_views(desk.outlines, _marks(plan), mouth_up=True, high_mm=62.0)
-    return (Together((*vents, *ends, Drawings(views))),)
+    if not ends:
+        return (Together((*vents, Drawings(views))),)
+    return (*((Together(vents),) if vents else ()), Together((*ends, Drawings(views))))
 
 
 def _marks(plan: Plan) -> tuple[Mark, ...]:
@@ -41,21 +43,20 @@ def _vents(desk: Desk) -> tuple[Block, ...]:
     rows = told.vent_rows(plan, desk.system)
     if rows:
         head = ("vent", "its end: on the piece as it stands, front toward you", "the block turned "
-                "over, it runs", "long (exact)", "wide", "lets out (exact)")  # fmt: skip
+                "over, it runs", "long (exact)", "lets out (exact)")  # fmt: skip
         blocks.append(Table(
             tuple((h,) for h in head),
             tuple(
                 ((Bold(str(r["number"])), f" {r['empties']}"),
-                 (f"{r['place']}, {r['detail']}",), (r["way"],), (r["long"],), (r["wide"],),
-                 (r["saves"],))
+                 (f"{r['place']}, {r['detail']}",), (r["way"],), (r["long"],), (r["saves"],))
                 for r in rows
             ),
-            (0.15, 0.31, 0.2, 0.11, 0.1, 0.13),
+            (0.14, 0.3, 0.22, 0.17, 0.17),
         ))  # fmt: skip
         blocks.append(Line((
-            "Before the rubber is poured: a rod so thick from the floor of the cup to the piece "
-            "at each, glued at both ends (the mouth disc shows where). In a block that is "
-            "already there: from inside, push a sharpened tube through to the mouth face.",
+            "Before the rubber is poured: a rod ", _wide(desk), " thick from the floor of the cup "
+            "to the piece at each, glued at both ends (the mouth disc shows where). In a block "
+            "that is already there: from inside, push a sharpened tube through to the mouth face.",
         )))  # fmt: skip
     largest = Said(bubble(found.largest_mm3), "default" if plan.job.vents.largest_air_mm3 is None
                    else "yours")  # fmt: skip
@@ -63,6 +64,12 @@ def _vents(desk: Desk) -> tuple[Block, ...]:
                *(small(retold(w, plan.stand)) for w in (*found.words,
                  *told.unvented_words(plan.resin_pour)))]  # fmt: skip
     return tuple(blocks)
+
+
+def _wide(desk: Desk) -> Said:
+    found, asked = desk.plan.resin_pour.vents, desk.plan.job.vents.diameter_mm
+    wide = found.vents[0].diameter_mm if found is not None and found.vents else 0.0
+    return Said(length(wide, desk.system), "default" if asked is None else "yours")
 
 
 def _ends(desk: Desk) -> tuple[Block, ...]:

@@ -58,12 +58,14 @@ def resin_page(desk: Desk) -> Page:
         Heading("Before anything is mixed"),
         Steps(_ready(plan, air, limits)),
         *ready_blocks(desk),
-        Heading("Mix"),
-        *weighing_blocks(weigh),
-        Line((Own(job.resin.kind), ": one casting with its foot takes ", casting,
-              "; the rest stays in the cup.", *batch)),
-        *_before(plan),
-        desk.caution("resin_mix"),
+        Together((
+            Heading("Mix"),
+            *weighing_blocks(weigh),
+            Line((Own(job.resin.kind), ": one casting with its foot takes ", casting,
+                  "; the rest stays in the cup.", *batch)),
+            *_before(plan),
+            desk.caution("resin_mix"),
+        )),
         # With the mould in both hands nobody turns a page.
         Together((
             *tip_blocks(air, "Tip it while filling"),
@@ -161,7 +163,8 @@ def _stopped(plan: Plan) -> tuple[Text, ...]:
 
 
 def _names(letter: str, many: int) -> str:
-    return f"{letter}1" if many == 1 else f"{letter}1 to {letter}{many}"
+    between = "and" if many == 2 else "to"
+    return f"{letter}1" if many == 1 else f"{letter}1 {between} {letter}{many}"
 
 
 def _brushed(plan: Plan) -> tuple[Text, ...]:

@@ -28,7 +28,6 @@ def vent_rows(plan: Plan, system: System = "mm") -> list[dict[str, Said | str]]:
             "place": place_words(v.place, plan.stand, system),
             "way": _way(v),
             "long": Said(length(v.length_mm, system), "exact"),
-            "wide": Said(length(v.diameter_mm, system), "yours" if _own_width(plan) else "default"),
             "saves": Said(bubble(v.saves_mm3), "exact"),
             "detail": "on plain skin" if v.detail < 0.2 else "on detail: dress its stub with care",
         }
@@ -44,10 +43,6 @@ def vent_name(k: int) -> str:
 def brush_name(k: int) -> str:
     """Return what a narrow end is called on the sheet and in the pictures."""
     return f"B{k + 1}"
-
-
-def _own_width(plan: Plan) -> bool:
-    return plan.job.vents.diameter_mm is not None
 
 
 def _way(vent: Vent) -> str:
@@ -95,8 +90,10 @@ def unvented_words(pour: Pour) -> tuple[str, ...]:
     """Return where air stays with all vents open, and why no vent is planned there."""
     if pour.vents is None or pour.vents.before_mm3 <= pour.vents.largest_mm3:
         return ()
+    vented = {v.pocket for v in pour.vents.vents}
     return tuple(
-        f"No vent for place {u.pocket + 1} ({bubble(u.volume_mm3)} stays): {u.why}."
+        f"{'With its vent' if u.pocket in vented else 'No vent:'} place {u.pocket + 1} keeps "
+        f"{bubble(u.volume_mm3)}: {u.why}."
         for u in pour.vents.unvented
     )
 
@@ -128,7 +125,7 @@ def rise_words(rise: Rise | None, liquid: str, system: System = "mm") -> str:
     verdict = (
         "it leaves in time"
         if rise.in_time
-        else f"it does not leave in time; only from {_reach(rise, system)} down it does"
+        else f"it does not leave in time, unless it is no deeper than {_reach(rise, system)}"
     )
     return (
         said + f"There are {_time(rise.has_s)} before it thickens: {verdict} (estimate, small ball "
@@ -169,9 +166,12 @@ def ready_lines(plan: Plan, view: View, system: System = "mm") -> tuple[str, ...
         for r in brush_rows(plan, system)
     )
     rise = rise_words(pour.rise, "resin", system)
+    stop = "Stop the vents with a bit of clay while the mould is filled, tipped and rocked; open " \
+           "them when it stands upright, and top up until resin shows in each."  # fmt: skip
     return (
         *kept_words(plan),
         *vents,
+        *((stop,) if vents else ()),
         *unvented_words(pour),
         *brush,
         *cut_air_words(plan),

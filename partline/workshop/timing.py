@@ -169,7 +169,7 @@ def timed(steps: Sequence[tuple[str, float]], life: PotLife, share: float, *,
         verdict = "no go" if total > limit + 1e-9 else "go" if sure else "ask"
         words.append(
             f"{100 * share:g} % of the pot life is {_minutes(limit)}: "
-            + (f"there is time, {_minutes(limit - total)} are left." if total <= limit + 1e-9 else
+            + (f"there is time, {_minutes(limit - total)} to spare." if total <= limit + 1e-9 else
                f"too short by {_minutes(total - limit)}. Take a slower grade (pot life at least "
                f"{_minutes(least)} here), cool the material, or do less.")
         )  # fmt: skip

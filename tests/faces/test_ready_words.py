@@ -31,7 +31,7 @@ def test_the_windows_lines_are_those_of_the_pour_that_is_shown(plan: Plan) -> No
         "Vent V1 empties place 1",
         "Brush resin into B1",
         "Place 1 keeps 90 mm³",
-        "No vent for place 1",
+        "With its vent place 1 keeps",
         "Cut 2 runs through place 1",
         "leaves in time",
     ):
@@ -55,7 +55,7 @@ def test_a_leaning_vent_says_toward_which_hand(plan: Plan) -> None:
     ("viscosity", "has", "words"),
     [
         (0.1, 90.0, "it leaves in time"),
-        (20.0, 900.0, "it does not leave in time; only from"),
+        (20.0, 900.0, "it does not leave in time, unless"),
         (20.0, None, "only the label tells"),
     ],
 )
