@@ -355,8 +355,10 @@ def _words(
     before: float, after: float, largest: float, vents: int, places: int, fewest: bool
 ) -> tuple[str, ...]:
     if vents == 0:
-        return (f"{_mm3(before)} of air stays, more than may ({_mm3(largest)}), and no vent "
-                "can help.",)  # fmt: skip
+        return (
+            f"{_mm3(before)} of air stays, more than may ({_mm3(largest)}), and no vent is worth "
+            "its stub or can be made; see why below.",
+        )
     claim = (
         f"no fewer at the {places} places looked at do as much"
         if fewest

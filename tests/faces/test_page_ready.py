@@ -54,9 +54,17 @@ def test_the_page_says_what_to_make_and_do_in_order(plan: Plan) -> None:
     found = [page.lower().index(words.lower()) for words in order]
     assert found == sorted(found)
     assert page.count("band the block between boards") == 1
-    for words in ("38 mm", "straight up", "70 mm³", "place 1", "With its vent place 1 keeps 20 mm³", "5 mm³",
-                  "Place 1 keeps 90 mm³ after the moves: no listed move",
-                  "Cut 2 runs through place 1", "estimate"):  # fmt: skip
+    for words in (
+        "38 mm",
+        "straight up",
+        "70 mm³",
+        "place 1",
+        "With its vent place 1 keeps 20 mm³",
+        "5 mm³",
+        "Place 1 keeps 90 mm³ after the moves: no listed move",
+        "Cut 2 runs through place 1",
+        "estimate",
+    ):
         assert words in page, words
 
 
