@@ -21,6 +21,9 @@ _HOMES = {
     "trapped_air": "partline.air.pockets",
     "DirectionMap": "partline.air.direction_map",
     "search_directions": "partline.air.directions_search",
+    "VentPlan": "partline.air.vent",
+    "plan_vents": "partline.air.venting",
+    "dead_ends": "partline.air.brush",
     "Cut": "partline.cut.cut",
     "plan_cut": "partline.cut.planning",
     "Container": "partline.workshop.container",
@@ -44,11 +47,14 @@ _HOMES = {
 __all__ = ["__version__", *_HOMES]
 
 if TYPE_CHECKING:
+    from partline.air.brush import dead_ends as dead_ends
     from partline.air.cavity import Cavity as Cavity
     from partline.air.direction_map import DirectionMap as DirectionMap
     from partline.air.directions_search import search_directions as search_directions
     from partline.air.pockets import trapped_air as trapped_air
     from partline.air.trapped_air import TrappedAir as TrappedAir
+    from partline.air.vent import VentPlan as VentPlan
+    from partline.air.venting import plan_vents as plan_vents
     from partline.cut.cut import Cut as Cut
     from partline.cut.planning import plan_cut as plan_cut
     from partline.detail.detail_map import DetailMap as DetailMap
