@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -142,6 +143,12 @@ class BladeCut:
     right: Floats
     zigzag: Floats
     words: tuple[str, ...]
+
+    @property
+    def runs(self) -> tuple[slice, ...]:
+        """The stretches of strokes between splits, each two or more, as slices."""
+        bounds = [0, *(int(s) + 1 for s in self.strokes.splits), len(self.strokes.feet)]
+        return tuple(slice(a, b) for a, b in pairwise(bounds) if b - a > 1)
 
 
 @dataclass(frozen=True, eq=False)

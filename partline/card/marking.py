@@ -25,7 +25,9 @@ def marks_of(
 ) -> tuple[Mark, ...]:
     """Return marks from the mouth on, evenly spaced along the outside, both ends included."""
     middle = layout.lay(strokes.ends)
-    arc = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(middle, axis=0), axis=1))])
+    steps = np.linalg.norm(np.diff(middle, axis=0), axis=1)
+    steps[strokes.splits] = 0.0  # nothing is cut across a split
+    arc = np.concatenate([[0.0], np.cumsum(steps)])
     count = max(1, round(arc[-1] / spacing_mm))
     at = np.linspace(0.0, arc[-1], count + 1)
     feet, paper = (

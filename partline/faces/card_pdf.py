@@ -30,7 +30,7 @@ from partline.planfile import write_whole
 OVERLAP_MM = 8.0
 _BAR_ROOM = 9.0
 _HEAD = 15.0
-_CAPTION = 9.0
+_CAPTION = 13.0
 _NARROW = 80.0  # room for the words over a drawing [mm]
 
 
@@ -178,7 +178,7 @@ def _furniture(canvas: Canvas, paper: PaperName, head: str, number: str) -> None
     canvas.drawString(MARGIN_MM * mm, (high - MARGIN_MM - 4) * mm, head)
     canvas.setFont(plain, 8)
     canvas.drawRightString((wide - MARGIN_MM) * mm, (high - MARGIN_MM - 4) * mm, number)
-    canvas.setFont(plain, 6.5)
+    canvas.setFont(plain, 7.5)
     canvas.drawString(
         MARGIN_MM * mm, (high - MARGIN_MM - 8) * mm,
         "Print at 100 %, not fitted to the page. Both bars must measure 100 mm; if not, do not "
@@ -225,13 +225,13 @@ def _part(canvas: Canvas, part: Part, x: float, y: float) -> None:
     """Draw a part with its upper left corner at (x, y) of the page, y up [mm]."""
     plain, bold = fonts()
     canvas.setFillColor(HexColor(INK))
-    canvas.setFont(bold, 8.5)
+    canvas.setFont(bold, 9.5)
     name = f"{part.drawing.title}, part {part.name}" if part.name else part.drawing.title
-    canvas.drawString(x * mm, (y + 5.4) * mm, name)
-    canvas.setFont(plain, 5.6)
+    canvas.drawString(x * mm, (y + 9.2) * mm, name)
+    canvas.setFont(plain, 7.0)
     wide = max(part.width, _NARROW)
-    for k, line in enumerate(_folded(canvas, part.drawing.notes, plain, 5.6, wide * mm)[:2]):
-        canvas.drawString(x * mm, (y + 2.9 - 2.3 * k) * mm, line)
+    for k, line in enumerate(_folded(canvas, part.drawing.notes, plain, 7.0, wide * mm)[:3]):
+        canvas.drawString(x * mm, (y + 6.2 - 2.7 * k) * mm, line)
     canvas.saveState()
     frame = canvas.beginPath()
     frame.rect(x * mm, (y - part.height) * mm, part.width * mm, part.height * mm)

@@ -30,9 +30,10 @@ def cut_views(plan: Plan, outlines: Ghosts, system: System = "mm") -> tuple[Draw
 
 def _cut_view(plan: Plan, outlines: Ghosts, view: Side, system: System) -> Drawing:
     body = _web(plan, view) + block(plan, outlines, view)
-    for number, line in enumerate(plan.cut.lines, 1):
-        body += _line(plan, line, number, view)
+    for line in plan.cut.lines:
+        body += _line(plan, line, view)
     if plan.cut.lines:
+        body += _names(plan, view)
         body += _depths(plan, view, system)
     # Two units, and a cut's number where the cuts differ, take more room.
     differ = len({line.marks for line in plan.cut.lines}) > 1
@@ -63,7 +64,7 @@ def _web(plan: Plan, view: Side) -> str:
     )
 
 
-def _line(plan: Plan, line: CutLine, number: int, view: Side) -> str:
+def _line(plan: Plan, line: CutLine, view: Side) -> str:
     """Return one cut: whole where it is on the near half, dashed where it is behind."""
     # On its way from the mouth face to the seat it follows the foot block.
     points = np.vstack([at_mouth(plan, line), line.points])
@@ -88,8 +89,22 @@ def _line(plan: Plan, line: CutLine, number: int, view: Side) -> str:
         at = _at_height(line.points, z)
         if at is not None:
             body += _mark(shape, *view.on_paper(at)[0])
-    x, y = paper[0]
-    return body + label(x + 1.6, y + 3.0, f"cut {number}", size=2.8, bold=True, colour=CUT)
+    return body
+
+
+def _names(plan: Plan, view: Side) -> str:
+    """Return the cuts' numbers at the mouth, outward of the lines, none over another."""
+    starts = [float(view.on_paper(at_mouth(plan, line))[0, 0]) for line in plan.cut.lines]
+    middle = float(np.array([*plan.container.centre_mm, 0.0]) @ view.right)
+    body, written = "", []
+    for number, x in enumerate(starts, 1):
+        out = 1 if x >= middle else -1
+        y = float(view.on_paper(np.zeros(3))[0, 1]) + 3.4
+        y += 4.0 * sum(abs(x - other) < 16.0 for other in written)
+        written.append(x)
+        body += label(x + 1.8 * out, y, f"cut {number}", size=3.0, bold=True, colour=CUT,
+                      anchor="start" if out > 0 else "end")  # fmt: skip
+    return body
 
 
 def _at_height(points: Floats, z: float) -> Floats | None:

@@ -9,6 +9,7 @@ from partline.card.unrolling import layout_of
 from partline.faces.colours import CUT, INK
 from partline.faces.figures import inches, length, plain
 from partline.faces.paper import Drawing, label, path
+from partline.faces.wrap_words import Placer, Words
 from partline.geometry.directions import side
 from partline.geometry.surface import Floats
 
@@ -16,7 +17,6 @@ BAND = "#f6dfcb"
 _TAB = 8.0
 _TICK = 2.2
 _ROOM = 7.0
-_WORDS = 44.0  # room for a mark's words [mm]
 
 
 def wrap_drawing(card: CuttingCard, *, notch_deg: float | None = None) -> Drawing:
@@ -33,11 +33,13 @@ def wrap_drawing(card: CuttingCard, *, notch_deg: float | None = None) -> Drawin
     for cut in card.cuts:
         body += _band(cut)
     body += _sheet(card)
-    if notch_deg is not None:
-        body += _notch(card, notch_deg)
-    for cut in card.cuts:
-        body += _cut(cut, _crowded(cut, card))
+    notch = None if notch_deg is None else _notch_place(card, notch_deg)
+    if notch is not None:
+        body += _notch(*notch)
+    body += "".join(_cut(cut) for cut in card.cuts)
     low, high = wrap.outline.min(axis=0), wrap.outline.max(axis=0)
+    placer = Placer(_taken(card, notch), low, high)
+    body += "".join(_marked(cut, placer) for cut in card.cuts)
     fits = "your own" if card.own else "a stock"
     notes = (
         f"1:1. Printed side out, mouth edge at the mouth face, FRONT on the front mark. For {fits} "
@@ -104,12 +106,16 @@ def _sheet(card: CuttingCard) -> str:
     return body + label(a[0], a[1] - 1.6, "FRONT", size=3.6, anchor="middle", bold=True)
 
 
-def _notch(card: CuttingCard, notch_deg: float) -> str:
+def _notch_place(card: CuttingCard, notch_deg: float) -> tuple[float, float]:
     ends = [cut.strokes.ends for cut in card.cuts]
     layout = layout_of(card.block, np.vstack(ends) if ends else np.zeros((0, 3)))
     axis = np.array([[*card.block.centre_mm, 0.0]])
     way = side(notch_deg, "resin")[None]
     x, y = layout.lay(axis + card.block.exits(axis, way, sides_only=True)[:, None] * way)[0]
+    return float(x), float(y)
+
+
+def _notch(x: float, y: float) -> str:
     return (
         f'<path d="M{x - 3.5:.2f} {y:.2f}l3.5 6l3.5 -6z" fill="#ffffff" stroke="{INK}" '
         'stroke-width="0.6"/>' + label(x, y + 9, "notch", size=2.8, anchor="middle")
@@ -117,69 +123,102 @@ def _notch(card: CuttingCard, notch_deg: float) -> str:
 
 
 def _band(cut: BladeCut) -> str:
-    band = np.vstack([cut.left, cut.right[::-1]])
-    edges = [cut.left, cut.right]
-    return (
-        f'<path d="{path([band])}" fill="{BAND}"/>'
-        f'<path d="{path(edges, closed=False)}" fill="none" stroke="{CUT}" stroke-width="0.2" '
-        'stroke-dasharray="1.5 1"/>'
-    )
+    body = ""
+    for run in cut.runs:
+        left, right = cut.left[run], cut.right[run]
+        body += (
+            f'<path d="{path([np.vstack([left, right[::-1]])])}" fill="{BAND}"/>'
+            f'<path d="{path([left, right], closed=False)}" fill="none" stroke="{CUT}" '
+            'stroke-width="0.2" stroke-dasharray="1.5 1"/>'
+        )
+    return body
 
 
-def _crowded(cut: BladeCut, card: CuttingCard) -> bool:
-    """Tell whether another cut runs where this one's words would stand."""
-    gaps = [float((o.middle - cut.middle[:1])[:, 0].min()) for o in card.cuts if o is not cut]
-    return any(0.0 < gap < _WORDS for gap in gaps)
-
-
-def _cut(cut: BladeCut, crowded: bool) -> str:
+def _cut(cut: BladeCut) -> str:
+    """Return the cut's middle line, and dotted how it goes on if the piece does not come out."""
+    middles = [cut.middle[run] for run in cut.runs]
     body = (
-        f'<path d="{path([cut.middle], closed=False)}" fill="none" stroke="{CUT}" '
+        f'<path d="{path(middles, closed=False)}" fill="none" stroke="{CUT}" '
         'stroke-width="0.7" stroke-linejoin="round"/>'
     )
-    start = cut.middle[0]
-    body += label(start[0], start[1] - 1.6, f"cut {cut.number}", size=3.2, anchor="middle",
-                  bold=True, colour=CUT)  # fmt: skip
-    # Words stand on the side that the tips do not lean to, stops on the other.
-    leans = np.mean([mark.tip_on_wrap_mm[0] - mark.on_wrap_mm[0] for mark in cut.marks])
-    away = -1 if leans > 2.0 or crowded else 1
-    for mark in cut.marks:
-        body += _mark(cut, mark, away)
-    ticks = "".join(_tick(*mark.on_wrap_mm) for mark in cut.marks)
-    last = -np.inf
-    anchor = "end" if away > 0 else "start"
-    for words, (x, y) in cut.stops:
-        at = max(y, last + 3.6)
-        last = at
+    x, y = cut.middle[-1]
+    far_x, far_y = cut.stops[-1][1]
+    if np.hypot(far_x - x, far_y - y) > 1.0:
         body += (
-            f'<path d="M{x - 9 * away:.2f} {y:.2f}H{x + 2 * away:.2f}" stroke="{INK}" '
-            'stroke-width="0.5"/>'
-            + label(x - 9.6 * away, at + 1.0, words, size=2.8, anchor=anchor,
-                    bold=words == "never past")
-        )  # fmt: skip
-    return body + ticks  # last, so that no word or ring covers a mark
-
-
-def _mark(cut: BladeCut, mark: Mark, away: int) -> str:
-    x, y = mark.on_wrap_mm
-    tip_x, tip_y = mark.tip_on_wrap_mm
-    aside = x + away * (max(float(cut.keys.half_mm.max()), _TICK) + 1.5)
-    lean = "square in" if not mark.toward else f"tip {plain(mark.lean_deg, 0)}° to {mark.toward}"
-    depth = f"{plain(mark.depth_mm, 0)} mm · {inches(mark.depth_mm)}"
-    if not mark.clear:
-        depth, lean = "no straight way", "by feel"
-    body = ""
-    if mark.toward and mark.clear:
-        body = (
-            f'<path d="M{x:.3f} {y:.3f}L{tip_x:.3f} {tip_y:.3f}" fill="none" stroke="{INK}" '
-            f'stroke-width="0.25"/><circle cx="{tip_x:.3f}" cy="{tip_y:.3f}" r="0.7" '
-            f'fill="#ffffff" stroke="{INK}" stroke-width="0.25"/>'
+            f'<path d="M{x:.2f} {y:.2f}L{far_x:.2f} {far_y:.2f}" fill="none" stroke="{CUT}" '
+            'stroke-width="0.4" stroke-dasharray="0.4 1.6" stroke-linecap="round"/>'
         )
-    # The first mark lies on the mouth edge: its words go below the line.
-    line = y + (3.4 if mark.number == 1 else 0.4)
-    anchor = "start" if away > 0 else "end"
-    body += label(aside, line, f"{mark.number}  {depth}", size=3.0, bold=True, anchor=anchor)
-    return body + label(aside, line + 3.2, lean, size=2.5, anchor=anchor)
+    start = cut.middle[0]
+    return body + label(start[0], start[1] - 1.6, f"cut {cut.number}", size=3.4,
+                        anchor="middle", bold=True, colour=CUT)  # fmt: skip
+
+
+def _marked(cut: BladeCut, placer: Placer) -> str:
+    """Return the stops and marks of a cut with their words."""
+    # Words stand rather on the side that the tips do not lean to, stops on the other.
+    leans = np.mean([mark.tip_on_wrap_mm[0] - mark.on_wrap_mm[0] for mark in cut.marks])
+    away = -1 if leans > 2.0 else 1
+    body = ""
+    for words, (x, y) in cut.stops:
+        last = words == "never past"
+        body += (
+            f'<path d="M{x - 5:.2f} {y:.2f}H{x + 5:.2f}" stroke="{INK}" '
+            f'stroke-width="{1.0 if last else 0.5}"/>'
+        )
+    for mark in cut.marks:
+        body += _lean(mark) + placer.placed(_words(mark), *mark.on_wrap_mm, away=away)
+    for words, (x, y) in cut.stops:
+        body += placer.placed(Words(((words, 3.0),)), x, y, away=-away)
+    # Last, so that no word or ring covers a mark.
+    return body + "".join(_tick(*mark.on_wrap_mm) for mark in cut.marks)
+
+
+def _words(mark: Mark) -> Words:
+    if not mark.clear:
+        return Words(((f"{mark.number}  no straight way", 3.4), ("by feel", 2.8)))
+    lean = "square in" if not mark.toward else f"tip {plain(mark.lean_deg, 0)}° to {mark.toward}"
+    lines = [(f"{mark.number}  {plain(mark.depth_mm, 0)} mm · {inches(mark.depth_mm)}", 3.4),
+             (lean, 2.8)]  # fmt: skip
+    if mark.short_mm > 0:
+        lines.append((f"blade {plain(max(1.0, mark.short_mm), 0)} mm too short", 2.8))
+    return Words(tuple(lines))
+
+
+def _lean(mark: Mark) -> str:
+    """Return where the tip ends below the outside: a line to an open ring."""
+    if not (mark.toward and mark.clear):
+        return ""
+    (x, y), (tip_x, tip_y) = mark.on_wrap_mm, mark.tip_on_wrap_mm
+    return (
+        f'<path d="M{x:.3f} {y:.3f}L{tip_x:.3f} {tip_y:.3f}" fill="none" '
+        f'stroke="{INK}" stroke-width="0.25"/><circle cx="{tip_x:.3f}" cy="{tip_y:.3f}" r="0.7" '
+        f'fill="#ffffff" stroke="{INK}" stroke-width="0.25"/>'
+    )
+
+
+def _taken(card: CuttingCard, notch: tuple[float, float] | None) -> Floats:
+    """Return points on all lines of the wrap that words should not cover."""
+    wrap = card.wrap
+    lines = [wrap.front, wrap.outline, wrap.web[: len(wrap.web) // 2]]
+    for cut in card.cuts:
+        for run in cut.runs:
+            lines += [cut.middle[run], cut.middle[run], cut.left[run], cut.right[run]]
+        lines += [np.array([m.on_wrap_mm, m.tip_on_wrap_mm]) for m in cut.marks if m.toward]
+        lines += [np.array([[x - 5.0, y], [x + 5.0, y]]) for _, (x, y) in cut.stops]
+        lines.append(np.array([cut.middle[-1], cut.stops[-1][1]]))
+        lines += [np.array([[x - _TICK, y], [x + _TICK, y]])
+                  for x, y in (m.on_wrap_mm for m in cut.marks)]  # fmt: skip
+    if notch is not None:
+        x, y = notch
+        lines += [np.array([[x - 5.0, y + d], [x + 5.0, y + d]]) for d in np.arange(0.0, 11.0)]
+    return np.vstack([_dense(line) for line in lines if len(line) > 1])
+
+
+def _dense(line: Floats) -> Floats:
+    """Return a line with a point at least every millimetre."""
+    arc = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(line, axis=0), axis=1))])
+    at = np.linspace(0.0, arc[-1], max(2, int(np.ceil(arc[-1])) + 1))
+    return np.column_stack([np.interp(at, arc, column) for column in line.T])
 
 
 def _tick(x: float, y: float) -> str:

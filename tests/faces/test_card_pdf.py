@@ -89,7 +89,7 @@ def test_a_mark_lies_where_it_was_planned(plan: Plan, tmp_path: Path) -> None:
     assert inside
     mark = inside[len(inside) // 2]
     x = 19.0 + mark.on_wrap_mm[0] - part.left
-    y = 10.0 + 15.0 + 9.0 + mark.on_wrap_mm[1] - part.top
+    y = 10.0 + 15.0 + 13.0 + mark.on_wrap_mm[1] - part.top
     around = dark[round((y - 1) * PER_MM) : round((y + 1) * PER_MM),
                   round((x - 3.5) * PER_MM) : round((x + 3.5) * PER_MM)]  # fmt: skip
     runs = [longest_run(row) for row in around]
