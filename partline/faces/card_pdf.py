@@ -22,7 +22,7 @@ from partline.faces.discs import mouth_disc, placing_disc
 from partline.faces.drawings import ghosts
 from partline.faces.paper import BAR_MM, MARGIN_MM, PAPERS, Drawing, PaperName
 from partline.faces.svg_ink import fonts, ink
-from partline.faces.words import worth_tipping
+from partline.faces.words import notch_side
 from partline.faces.wrap_drawing import wrap_drawing, zigzag_drawing
 from partline.plan import Plan
 from partline.planfile import write_whole
@@ -100,8 +100,7 @@ def card_pdf(plan: Plan, *, paper: PaperName = "A4", today: date | None = None) 
 def _drawings(plan: Plan, card: CuttingCard | None) -> list[Drawing]:
     found: list[Drawing] = []
     if card is not None and card.cuts:
-        notch = plan.resin_pour.directions.azimuth_deg if worth_tipping(plan.resin_pour) else None
-        found.append(wrap_drawing(card, notch_deg=notch))
+        found.append(wrap_drawing(card, notch_deg=notch_side(plan)))
         sample = zigzag_drawing(card)
         found += [sample] if sample else []
     found += [placing_disc(plan, "both"), mouth_disc(plan)]

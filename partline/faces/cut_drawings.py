@@ -96,7 +96,8 @@ def _names(plan: Plan, view: Side) -> str:
     """Return the cuts' numbers at the mouth, outward of the lines, none over another."""
     starts = [float(view.on_paper(at_mouth(plan, line))[0, 0]) for line in plan.cut.lines]
     middle = float(np.array([*plan.container.centre_mm, 0.0]) @ view.right)
-    body, written = "", []
+    body = ""
+    written: list[float] = []
     for number, x in enumerate(starts, 1):
         out = 1 if x >= middle else -1
         y = float(view.on_paper(np.zeros(3))[0, 1]) + 3.4

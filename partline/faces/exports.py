@@ -73,5 +73,28 @@ def write_cut_lines(plan: Plan, folder: Path, *, name: str = "cut") -> tuple[Pat
     )
 
 
+def write_blade_surfaces(plan: Plan, path: Path) -> Path | None:
+    """Write what the blade sweeps as an OBJ: for each cut the smooth surface and the jagged one.
+
+    In the pose of the stand, as the mesh of the piece; None where no card was planned or nothing
+    is cut [mm].
+
+    Raises
+    ------
+    PlanFileError
+        If it cannot be written.
+    """
+    if plan.card is None or not plan.card.cuts:
+        return None
+    body, first = ["# millimetres, z = 0 on the cup's floor"], 1
+    for cut in plan.card.cuts:
+        for name, surface in (("smooth", cut.surface), ("jagged", cut.keys.surface)):
+            body.append(f"o cut{cut.number}_{name}")
+            body += [f"v {x:.4f} {y:.4f} {z:.4f}" for x, y, z in surface.vertices]
+            body += [f"f {a} {b} {c}" for a, b, c in surface.faces + first]
+            first += len(surface.vertices)
+    return write_whole(path, ("\n".join(body) + "\n").encode("ascii"))
+
+
 def _through(turn: Floats, points: Floats) -> Floats:
     return np.asarray(points @ turn[:3, :3].T + turn[:3, 3])

@@ -16,15 +16,19 @@ from partline.faces.sheet_blocks import (
     Big,
     Block,
     Bold,
+    Drawings,
     Line,
     Page,
     Picture,
     Steps,
     Table,
     Text,
+    Together,
     TrueSize,
     sentence,
 )
+from partline.faces.words import notch_side
+from partline.faces.wrap_drawing import wrap_drawing
 
 
 def cut_page(desk: Desk) -> Page:
@@ -40,6 +44,11 @@ def cut_page(desk: Desk) -> Page:
         TrueSize("Where the cuts start" if cuts else "The mouth", "",
                  packed([mouth_disc(plan)], *desk.room))
     )  # fmt: skip
+    if plan.card is not None and plan.card.cuts:
+        blocks.append(Together((
+            Line(("On the outside of the block, laid flat: how deep at each mark.",)),
+            Drawings((wrap_drawing(plan.card, notch_deg=notch_side(plan), wide_mm=desk.room[0]),)),
+        )))  # fmt: skip
     if cuts:
         blocks.append(
             TrueSize(
@@ -72,7 +81,7 @@ def _depths(desk: Desk, cuts: list[dict[str, Any]]) -> tuple[Block, ...]:
         Line((
             "Mouth up, front mark toward you. Start at the rim of the mouth, as the mouth disc "
             "shows, and follow the line down. Jagged in the outer rubber so that it closes again; "
-            "smooth for the last few millimetres at the piece. ",
+            f"{_INSIDE[plan.job.cut.next_to_piece]} ",
             Bold("Stop at each depth and try."),
         )),
         Table(
@@ -115,6 +124,11 @@ def demould_page(desk: Desk) -> Page:
     ]
     return Page("Bring it out", "4", tuple(blocks))
 
+
+_INSIDE = {
+    "smooth": "smooth for the last few millimetres at the piece.",
+    "jagged": "jagged all the way in to the piece.",
+}
 
 _WITH_CUTS: tuple[Text, ...] = (
     ("Let it cool to hand warmth. Loosen the block in its container all round.",),

@@ -130,6 +130,11 @@ def worth_tipping(pour: Pour) -> bool:
     return way_to_tip(pour)[1] >= 1.0 and level - left > max(0.5, 0.05 * level)
 
 
+def notch_side(plan: Plan) -> float | None:
+    """Return the side of the mouth where the notch goes [degrees]; None where nothing is tipped."""
+    return way_to_tip(plan.resin_pour)[0] if worth_tipping(plan.resin_pour) else None
+
+
 def prop_mm(tilt_deg: float, base_mm: float) -> float:
     """Return how high [mm] to prop one side of a base so wide [mm] for a tilt [degrees]."""
     return base_mm * math.sin(math.radians(tilt_deg))

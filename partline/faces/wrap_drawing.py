@@ -19,7 +19,9 @@ _TICK = 2.2
 _ROOM = 7.0
 
 
-def wrap_drawing(card: CuttingCard, *, notch_deg: float | None = None) -> Drawing:
+def wrap_drawing(
+    card: CuttingCard, *, notch_deg: float | None = None, wide_mm: float | None = None
+) -> Drawing:
     """Return the wrap, seen from outside, mouth edge up.
 
     Parameters
@@ -27,31 +29,39 @@ def wrap_drawing(card: CuttingCard, *, notch_deg: float | None = None) -> Drawin
     card : CuttingCard
     notch_deg : float, optional
         Where the notch goes at the mouth, clockwise from the front mark looking into it.
+    wide_mm : float, optional
+        Room for an overview with the depths alone, shrunk if it must be; else at true size [mm].
     """
     wrap = card.wrap
-    body = _web(wrap.web)
+    low, high = wrap.outline.min(axis=0), wrap.outline.max(axis=0)
+    wide = float(high[0] - low[0]) + 2 * _ROOM + _TAB
+    scale = 1.0 if wide_mm is None else min(1.0, wide_mm / wide)
+    # Letters of an overview keep nearly their size on paper.
+    size = 1.0 if scale == 1.0 else 0.8 / scale
+    body = _web(wrap.web, size)
     for cut in card.cuts:
         body += _band(cut)
-    body += _sheet(card)
+    body += _sheet(card, size)
     notch = None if notch_deg is None else _notch_place(card, notch_deg)
     if notch is not None:
-        body += _notch(*notch)
-    body += "".join(_cut(cut) for cut in card.cuts)
-    low, high = wrap.outline.min(axis=0), wrap.outline.max(axis=0)
+        body += _notch(*notch, size)
+    body += "".join(_cut(cut, size) for cut in card.cuts)
     placer = Placer(_taken(card, notch), low, high)
-    body += "".join(_marked(cut, placer) for cut in card.cuts)
+    body += "".join(_marked(cut, placer, size, wide_mm is None) for cut in card.cuts)
     fits = "your own" if card.own else "a stock"
     notes = (
         f"1:1. Printed side out, mouth edge at the mouth face, FRONT on the front mark. For {fits} "
         f"{card.container}: mouth edge {length(wrap.round_mouth_mm)} round, far edge "
         f"{length(wrap.round_far_mm)}."
     )
-    return Drawing("Wrap", float(low[0]) - _ROOM, float(low[1]) - _ROOM - 2,
-                   float(high[0] - low[0]) + 2 * _ROOM + _TAB,
-                   float(high[1] - low[1]) + 2 * _ROOM + 2, body, notes)  # fmt: skip
+    if wide_mm is not None:
+        notes = "an overview, not to lay on the block: the one at true size is in card.pdf"
+    room = _ROOM * max(1.0, 0.6 * size)
+    return Drawing("Wrap", float(low[0]) - _ROOM, float(low[1]) - room - 2, wide,
+                   float(high[1] - low[1]) + 2 * room + 2, body, notes, scale)  # fmt: skip
 
 
-def _web(web: Floats) -> str:
+def _web(web: Floats, size: float) -> str:
     if not len(web):
         return ""
     half = len(web) // 2
@@ -61,12 +71,12 @@ def _web(web: Floats) -> str:
         f'patternTransform="rotate(45)"><path d="M0 0V3" stroke="{INK}" stroke-width="0.35"/>'
         f'</pattern></defs><path d="{path([web])}" fill="url(#wrapweb)" opacity="0.45"/>'
         f'<path d="{path([web[:half]], closed=False)}" fill="none" stroke="{INK}" '
-        'stroke-width="0.6"/>' + label(middle[0], middle[1] + 1.4, "DO NOT CUT", size=4.2,
+        'stroke-width="0.6"/>' + label(middle[0], middle[1] + 1.4, "DO NOT CUT", size=4.2 * size,
                                       anchor="middle", bold=True)
     )  # fmt: skip
 
 
-def _sheet(card: CuttingCard) -> str:
+def _sheet(card: CuttingCard, size: float) -> str:
     wrap = card.wrap
     body = (
         f'<path d="{path([wrap.outline])}" fill="none" stroke="{INK}" stroke-width="0.3"/>'
@@ -84,7 +94,9 @@ def _sheet(card: CuttingCard) -> str:
     low, high = wrap.mouth_edge[:, 0].min() + 15, wrap.mouth_edge[:, 0].max() - 15
     inner = (wrap.mouth_edge[:, 0] > low) & (wrap.mouth_edge[:, 0] < high)
     quarter = wrap.mouth_edge[int(np.where(inner, free, -1.0).argmax())]
-    body += label(quarter[0], quarter[1] - 1.4, "mouth edge", size=3.0, anchor="middle", bold=True)
+    body += label(
+        quarter[0], quarter[1] - 1.4, "mouth edge", size=3.0 * size, anchor="middle", bold=True
+    )
     # A tab to tape the ends together, on the right.
     top, bottom = wrap.mouth_edge[-1], wrap.far_edge[-1]
     along = (bottom - top) / np.linalg.norm(bottom - top)
@@ -95,7 +107,7 @@ def _sheet(card: CuttingCard) -> str:
         'stroke-dasharray="2 1.5"/>'
     )
     middle = (top + bottom) / 2 + out / 2
-    body += label(middle[0], middle[1], "tape", size=2.4, anchor="middle")
+    body += label(middle[0], middle[1], "tape", size=2.4 * size, anchor="middle")
     a, b = wrap.front
     tip = a + 0.16 * (b - a)
     body += (
@@ -103,7 +115,7 @@ def _sheet(card: CuttingCard) -> str:
         f'stroke-width="0.35" stroke-dasharray="1 2"/>'
         f'<circle cx="{tip[0]:.3f}" cy="{tip[1]:.3f}" r="1.6" fill="{INK}"/>'
     )
-    return body + label(a[0], a[1] - 1.6, "FRONT", size=3.6, anchor="middle", bold=True)
+    return body + label(a[0], a[1] - 1.6, "FRONT", size=3.6 * size, anchor="middle", bold=True)
 
 
 def _notch_place(card: CuttingCard, notch_deg: float) -> tuple[float, float]:
@@ -115,10 +127,11 @@ def _notch_place(card: CuttingCard, notch_deg: float) -> tuple[float, float]:
     return float(x), float(y)
 
 
-def _notch(x: float, y: float) -> str:
+def _notch(x: float, y: float, size: float) -> str:
     return (
         f'<path d="M{x - 3.5:.2f} {y:.2f}l3.5 6l3.5 -6z" fill="#ffffff" stroke="{INK}" '
-        'stroke-width="0.6"/>' + label(x, y + 9, "notch", size=2.8, anchor="middle")
+        'stroke-width="0.6"/>'
+        + label(x, y + 6 + 3 * size, "notch", size=2.8 * size, anchor="middle")
     )
 
 
@@ -134,7 +147,7 @@ def _band(cut: BladeCut) -> str:
     return body
 
 
-def _cut(cut: BladeCut) -> str:
+def _cut(cut: BladeCut, size: float) -> str:
     """Return the cut's middle line, and dotted how it goes on if the piece does not come out."""
     middles = [cut.middle[run] for run in cut.runs]
     body = (
@@ -149,11 +162,11 @@ def _cut(cut: BladeCut) -> str:
             'stroke-width="0.4" stroke-dasharray="0.4 1.6" stroke-linecap="round"/>'
         )
     start = cut.middle[0]
-    return body + label(start[0], start[1] - 1.6, f"cut {cut.number}", size=3.4,
+    return body + label(start[0], start[1] - 1.6, f"cut {cut.number}", size=3.4 * size,
                         anchor="middle", bold=True, colour=CUT)  # fmt: skip
 
 
-def _marked(cut: BladeCut, placer: Placer) -> str:
+def _marked(cut: BladeCut, placer: Placer, size: float, whole: bool) -> str:
     """Return the stops and marks of a cut with their words."""
     # Words stand rather on the side that the tips do not lean to, stops on the other.
     leans = np.mean([mark.tip_on_wrap_mm[0] - mark.on_wrap_mm[0] for mark in cut.marks])
@@ -166,21 +179,23 @@ def _marked(cut: BladeCut, placer: Placer) -> str:
             f'stroke-width="{1.0 if last else 0.5}"/>'
         )
     for mark in cut.marks:
-        body += _lean(mark) + placer.placed(_words(mark), *mark.on_wrap_mm, away=away)
+        body += _lean(mark) + placer.placed(_words(mark, size, whole), *mark.on_wrap_mm, away=away)
     for words, (x, y) in cut.stops:
-        body += placer.placed(Words(((words, 3.0),)), x, y, away=-away)
+        body += placer.placed(Words(((words, 3.0 * size),)), x, y, away=-away)
     # Last, so that no word or ring covers a mark.
     return body + "".join(_tick(*mark.on_wrap_mm) for mark in cut.marks)
 
 
-def _words(mark: Mark) -> Words:
-    if not mark.clear:
-        return Words(((f"{mark.number}  no straight way", 3.4), ("by feel", 2.8)))
+def _words(mark: Mark, size: float, whole: bool) -> Words:
     lean = "square in" if not mark.toward else f"tip {plain(mark.lean_deg, 0)}° to {mark.toward}"
-    lines = [(f"{mark.number}  {plain(mark.depth_mm, 0)} mm · {inches(mark.depth_mm)}", 3.4),
-             (lean, 2.8)]  # fmt: skip
-    if mark.short_mm > 0:
-        lines.append((f"blade {plain(max(1.0, mark.short_mm), 0)} mm too short", 2.8))
+    depth = f"{mark.number}  {plain(mark.depth_mm, 0)} mm"
+    if not mark.clear:
+        depth, lean = f"{mark.number}  no straight way", "by feel"
+    elif whole:
+        depth += f" · {inches(mark.depth_mm)}"
+    lines = [(depth, 3.4 * size)] + ([(lean, 2.8 * size)] if whole else [])
+    if mark.clear and mark.short_mm > 0:
+        lines.append((f"blade {plain(max(1.0, mark.short_mm), 0)} mm too short", 2.8 * size))
     return Words(tuple(lines))
 
 

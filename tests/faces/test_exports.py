@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import dataclasses
 
 import numpy as np
 import pytest
@@ -10,7 +11,8 @@ import pyvista as pv
 import trimesh
 from fake_plan import fake_plan
 
-from partline.faces.exports import write_cut_lines, write_painted_mesh
+from partline.card.planning import plan_card
+from partline.faces.exports import write_blade_surfaces, write_cut_lines, write_painted_mesh
 
 
 def test_the_mesh_reads_back_whole_with_its_colours(tmp_path):
@@ -34,3 +36,17 @@ def test_the_line_is_the_cut(tmp_path):
     assert lift == pytest.approx([plan.stand.lift_mm] * len(rows), abs=1e-3)
     long = pv.read(drawn).compute_cell_sizes(area=False, volume=False)["Length"]
     assert long.sum() == pytest.approx(plan.cut.length_mm, rel=1e-4)
+
+
+def test_the_swept_surface_reads_back_smooth_and_jagged(tmp_path):
+    plan = fake_plan()
+    card = plan_card(plan.cut, plan.stand, plan.container, plan.detail)
+    carded = dataclasses.replace(plan, card=card)
+    scene = trimesh.load(write_blade_surfaces(carded, tmp_path / "blade.obj"), process=False,
+                         split_objects=True, group_material=False)  # fmt: skip
+    for cut in card.cuts:
+        for name, surface in (("smooth", cut.surface), ("jagged", cut.keys.surface)):
+            read = scene.geometry[f"cut{cut.number}_{name}"]
+            assert read.area == pytest.approx(surface.face_areas.sum(), rel=1e-4)
+    assert write_blade_surfaces(dataclasses.replace(plan, card=None), tmp_path / "none.obj") is None
+    assert not (tmp_path / "none.obj").exists()

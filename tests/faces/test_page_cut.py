@@ -10,8 +10,11 @@ sys.path.insert(0, str(Path(__file__).parent))
 from fake_plan import fake_plan
 from page_text import desk, said
 
+from partline.card.planning import plan_card
+from partline.faces.figures import plain
 from partline.faces.page_cut import cut_page, demould_page
-from partline.faces.sheet_blocks import Big, Table, TrueSize
+from partline.faces.sheet_blocks import Big, Drawings, Table, Together, TrueSize
+from partline.job import CutPart
 
 
 def test_depths_are_large_and_in_order() -> None:
@@ -42,3 +45,24 @@ def test_without_a_cut_nothing_is_said_of_lips() -> None:
     assert "lips" not in said(demould_page(bare))
     assert "stop and cut further" not in said(demould_page(bare))
     assert "stop and cut further" in said(demould_page(desk(plan)))
+
+
+def test_the_wrap_is_shown_small_with_a_depth_at_each_mark() -> None:
+    plan = fake_plan()
+    assert not any(isinstance(b, Together) for b in cut_page(desk(plan)).blocks)
+    card = plan_card(plan.cut, plan.stand, plan.container, plan.detail)
+    page = cut_page(desk(dataclasses.replace(plan, card=card)))
+    together = next(b for b in page.blocks if isinstance(b, Together))
+    wrap = next(b for b in together.blocks if isinstance(b, Drawings)).row[0]
+    assert wrap.scale < 1.0
+    assert wrap.paper_size[0] <= desk(plan).room[0] + 1e-9
+    for cut in card.cuts:
+        for mark in (m for m in cut.marks if m.clear):
+            assert f"{mark.number}  {plain(mark.depth_mm, 0)} mm<" in wrap.body
+
+
+def test_jagged_all_the_way_in_is_said_where_it_was_asked_for() -> None:
+    plan = fake_plan()
+    job = plan.job.model_copy(update={"cut": CutPart(next_to_piece="jagged")})
+    assert "jagged all the way in" in said(cut_page(desk(dataclasses.replace(plan, job=job))))
+    assert "jagged all the way in" not in said(cut_page(desk(plan)))

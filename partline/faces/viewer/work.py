@@ -12,7 +12,7 @@ import numpy as np
 import partline
 from partline.errors import MissingExtra, NotSolid
 from partline.faces.card_pdf import write_card
-from partline.faces.exports import write_cut_lines, write_painted_mesh
+from partline.faces.exports import write_blade_surfaces, write_cut_lines, write_painted_mesh
 from partline.faces.figures import System
 from partline.faces.keeping import brought_back
 from partline.faces.papers import write_papers
@@ -170,6 +170,7 @@ def sheet_into(
     write_plan(plan, folder)
     write_painted_mesh(plan, folder / "piece.ply")
     write_cut_lines(plan, folder)
+    write_blade_surfaces(plan, folder / "blade.obj")
     drawing = span(progress, 0.2, 0.8)
     drawing(0.0, "drawing the pictures")
     pictures: dict[str, bytes] = {}
