@@ -126,7 +126,7 @@ def make_plan(
         brush=kept(lambda p: p.resin_pour.brush_first, "air"), progress=span(progress, 0.97, 1.0),
     )  # fmt: skip
     making = Making(master.height_mm, _voids(resin_pour, known), stand.foot_block is not None,
-                    cut, container, resin, rubber_mix)  # fmt: skip
+                    cut, container, resin, rubber_mix, resin_pour.stubs)  # fmt: skip
     production = plan_production(job, known, making, log=log)
     return Plan(
         job=job,

@@ -50,6 +50,11 @@ class Pour:
     rise: Rise | None = None
 
     @property
+    def stubs(self) -> int:
+        """How many vents are planned; each leaves a stub on a casting."""
+        return 0 if self.vents is None else len(self.vents.vents)
+
+    @property
     def holds_s(self) -> tuple[float, ...]:
         """How long each move of the filled mould is held [s]."""
         return tuple(m.hold_s for m in self.rocking.moves) if self.rocking is not None else ()

@@ -155,8 +155,25 @@ def ready_lines(plan: Plan, view: View, system: System = "mm") -> tuple[str, ...
         said = rise_words(plan.rubber_pour.rise, "rubber", system)
         return (said,) if said else ()
     pour = plan.resin_pour
+    stop = (
+        "Stop the vents with a bit of clay while the mould is filled, tipped and rocked; open "
+        "them when it stands upright, and top up until resin shows in each."
+    )
+    rise = rise_words(pour.rise, "resin", system)
+    return (
+        *kept_words(plan),
+        *marks_lines(plan, system),
+        *((stop,) if pour.stubs else ()),
+        *unvented_words(pour),
+        *cut_air_words(plan),
+        *((rise,) if rise else ()),
+    )
+
+
+def marks_lines(plan: Plan, system: System = "mm") -> tuple[str, ...]:
+    """Return a sentence for each vent and each narrow end of the resin pour, by its name."""
     vents = tuple(
-        f"Vent {r['number']} empties {r['empties']}: {r['way']}, {_words(r['long'])}, lets out "
+        f"Vent {r['number']} in {r['empties']}: {r['way']}, {_words(r['long'])} long, lets out "
         f"{_words(r['saves'])}."
         for r in vent_rows(plan, system)
     )
@@ -165,18 +182,7 @@ def ready_lines(plan: Plan, view: View, system: System = "mm") -> tuple[str, ...
         f"{_words(r['wide'])} wide."
         for r in brush_rows(plan, system)
     )
-    rise = rise_words(pour.rise, "resin", system)
-    stop = "Stop the vents with a bit of clay while the mould is filled, tipped and rocked; open " \
-           "them when it stands upright, and top up until resin shows in each."  # fmt: skip
-    return (
-        *kept_words(plan),
-        *vents,
-        *((stop,) if vents else ()),
-        *unvented_words(pour),
-        *brush,
-        *cut_air_words(plan),
-        *((rise,) if rise else ()),
-    )
+    return (*vents, *brush)
 
 
 def _words(said: Said | str) -> str:

@@ -167,6 +167,7 @@ def minutes_rows(production: Production) -> tuple[tuple[str, str], ...]:
         ("scraping the parting line", f"{plain(m.seam_min)} min"),
         (f"filling voids, {plain(m.voids)} a casting ({voids})", f"{plain(m.voids_min)} min"),
         ("sawing off and dressing the foot", f"{plain(m.gate_min)} min"),
+        *((("dressing the stubs of vents", f"{plain(m.stubs_min)} min"),) if m.stubs_min else ()),
         ("priming and looking over", f"{plain(m.prime_min)} min"),
         ("one good piece", f"{plain(m.each_min)} min"),
         (f"all {run.good}", hours(m.each_min * run.good)),
@@ -182,7 +183,8 @@ def minutes_lines(production: Production) -> tuple[str, ...]:
         f"One good piece {plain(m.each_min)} min; all {run.good} {hours(m.each_min * run.good)}.",
         f"Casting {plain(m.casting_min / share)} min ({plain(m.casting_min)} a pull, and those "
         f"that fail); parting line {plain(m.seam_min)}; voids {plain(m.voids_min)} "
-        f"({plain(m.voids)} a casting, {voids}); foot {plain(m.gate_min)}; priming and looking "
+        f"({plain(m.voids)} a casting, {voids}); foot {plain(m.gate_min)}; "
+        f"{f'stubs of vents {plain(m.stubs_min)}; ' if m.stubs_min else ''}priming and looking "
         f"over {plain(m.prime_min)}.",
     )
 

@@ -59,11 +59,13 @@ def _vent_figures(plan: Plan, known: Defaults, system: System) -> list[Row]:
     if found is None:
         return []
     wide = known.value("air.vent_mm") if asked.diameter_mm is None else asked.diameter_mm
+    stub = known.get("finish.vent_stub_min")
     return [
         _figure(known.get("air.vent_mm").words, length(wide, system), asked.diameter_mm,
                 known.get("air.vent_mm")),
         _figure(known.get("air.vent_left_mm3").words, bubble(found.largest_mm3),
                 asked.largest_air_mm3, known.get("air.vent_left_mm3")),
+        (stub.words, _said(stub, _words(stub, system))),
     ]  # fmt: skip
 
 

@@ -30,6 +30,8 @@ class Minutes:
         One good piece, with the pulls that fail [min].
     voids_seen : bool
         Voids were counted on castings; otherwise they are the places predicted.
+    stubs_min : float
+        Dressing the stubs of vents [min].
     """
 
     casting_min: float
@@ -41,6 +43,7 @@ class Minutes:
     finishing_min: float
     each_min: float
     voids_seen: bool
+    stubs_min: float = 0.0
 
 
 def minutes_for(
@@ -51,6 +54,7 @@ def minutes_for(
     yield_share: float,
     foot: bool = True,
     voids_seen: bool = False,
+    vents: int = 0,
 ) -> Minutes:
     """Return the work on one good piece; a pull that fails costs its casting, no clean-up.
 
@@ -66,13 +70,15 @@ def minutes_for(
     foot : bool
         Is there a foot to saw off.
     voids_seen : bool
+    vents : int
+        Vents that leave a stub on a casting.
 
     Raises
     ------
     WorkshopError
         If a figure cannot be.
     """
-    for key, value in (("seam_min", seam_min), ("voids", voids)):
+    for key, value in (("seam_min", seam_min), ("voids", voids), ("vents", vents)):
         if not (math.isfinite(value) and value >= 0):
             raise WorkshopError(f"{key} is {value:g}; it must be 0 or more.")
     if not 0 < yield_share <= 1:
@@ -81,9 +87,10 @@ def minutes_for(
     filling = voids * known.value("finish.void_min")
     gate = known.value("finish.gate_min") if foot else 0.0
     prime = known.value("finish.prime_min")
-    finishing = seam_min + filling + gate + prime
+    stubs = vents * known.value("finish.vent_stub_min")
+    finishing = seam_min + filling + gate + prime + stubs
     return Minutes(casting, seam_min, voids, filling, gate, prime, finishing,
-                   casting / yield_share + finishing, voids_seen)  # fmt: skip
+                   casting / yield_share + finishing, voids_seen, stubs)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -120,6 +127,7 @@ def compared(
     good: int,
     yield_share: float,
     foot: bool = True,
+    vents: int = 0,
 ) -> tuple[Choice, ...]:
     """Compare cut lines or mouths by the work of a whole run.
 
@@ -133,10 +141,13 @@ def compared(
         Good castings wanted.
     yield_share : float
     foot : bool
+    vents : int
+        Vents of each.
     """
     found = []
     for k, (name, seam, voids, verdict) in enumerate(choices):
-        one = minutes_for(known, seam_min=seam, voids=voids, yield_share=yield_share, foot=foot)
+        one = minutes_for(known, seam_min=seam, voids=voids, yield_share=yield_share, foot=foot,
+                          vents=vents)  # fmt: skip
         found.append(Choice(name, seam, voids, one.each_min, good * one.each_min, k == 0,
                             verdict))  # fmt: skip
     return tuple(found)

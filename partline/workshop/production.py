@@ -79,6 +79,8 @@ class Making:
         There is a foot to saw off.
     cut, container, resin, rubber_mix
         Nouns of the stages before.
+    vents : int
+        Vents of the block: each leaves a stub.
     """
 
     height_mm: float
@@ -88,6 +90,7 @@ class Making:
     container: Container
     resin: Resin
     rubber_mix: Mix | None
+    vents: int = 0
 
 
 def plan_production(
@@ -121,7 +124,7 @@ def plan_production(
         making.voids
     )  # fmt: skip
     minutes = minutes_for(known, seam_min=making.cut.cleanup_min, voids=voids, yield_share=share,
-                          foot=making.foot, voids_seen=counted)  # fmt: skip
+                          foot=making.foot, voids_seen=counted, vents=making.vents)  # fmt: skip
     run = _run(job, known, share, life, minutes)
     good, pulls = (taught.good, taught.pulls) if taught else (0, 0)
     spare = known.value("run.spare_share")
@@ -232,7 +235,8 @@ def _cuts(
     found = [
         (_named(c), c.cleanup_min, voids, c.verdict) for c in (making.cut, *making.cut.alternatives)
     ]
-    return compared(known, found, good=good, yield_share=share, foot=making.foot)
+    return compared(known, found, good=good, yield_share=share, foot=making.foot,
+                    vents=making.vents)  # fmt: skip
 
 
 def _named(cut: Cut) -> str:

@@ -28,7 +28,7 @@ def plan() -> Plan:
 def test_the_windows_lines_are_those_of_the_pour_that_is_shown(plan: Plan) -> None:
     resin = "\n".join(ready_lines(plan, View().poured("resin")))
     for words in (
-        "Vent V1 empties place 1",
+        "Vent V1 in place 1",
         "Brush resin into B1",
         "Place 1 keeps 90 mm³",
         "With its vent place 1 keeps",

@@ -26,6 +26,8 @@ def test_more_seam_more_voids_or_less_yield_is_never_less_work(
     seam: float, voids: float, share: float
 ) -> None:
     one = minutes_for(KNOWN, seam_min=seam, voids=voids, yield_share=share).each_min
+    vented = minutes_for(KNOWN, seam_min=seam, voids=voids, yield_share=share, vents=2)
+    assert vented.each_min == pytest.approx(one + 2 * KNOWN.value("finish.vent_stub_min"))
     assert minutes_for(KNOWN, seam_min=seam + 1, voids=voids, yield_share=share).each_min > one
     assert minutes_for(KNOWN, seam_min=seam, voids=voids + 1, yield_share=share).each_min > one
     assert minutes_for(KNOWN, seam_min=seam, voids=voids, yield_share=share / 2).each_min > one
