@@ -63,10 +63,10 @@ def _label(material: MaterialPart, table: str) -> tuple[Entry, ...]:
     kinds = tuple((kind, kind) for kind in defaults().kinds(table))
     if material.kind not in dict(kinds):
         kinds = (*kinds, (material.kind, material.kind))
-    lines = [Entry("kind", "What sort", f"What sort of {table} the label says it is.",
+    lines = [Entry("kind", "Sort", f"What sort of {table} the label says it is.",
                    choices=kinds)]  # fmt: skip
     lines += [
-        Entry(f"parts.{name}", f"Parts of {name}",
+        Entry(f"parts.{name}", f"Parts, {name}",
               f"How many parts of {name} the label's mixing ratio says.",
               hint="as on the label")
         for name in names
@@ -76,17 +76,17 @@ def _label(material: MaterialPart, table: str) -> tuple[Entry, ...]:
         choices=(("", "not read yet"), ("weight", "by weight"), ("volume", "by volume")),
     ))  # fmt: skip
     lines += [
-        Entry(f"part_densities.{name}", f"Density of {name}",
+        Entry(f"part_densities.{name}", f"Density, {name}",
               "Only for a ratio by volume: the technical sheet says it, also as specific gravity.",
-              hint="by volume only", units=("g/cm3",))
+              hint="sheet", units=("g/cm3",))
         for name in names
     ]  # fmt: skip
     lines.append(Entry("pot_life", "Pot life", "How long it can be worked, as the label says.",
-                       hint="as on the label", units=("min", "h")))  # fmt: skip
+                       hint="label", units=("min", "h")))  # fmt: skip
     if table == "rubber":
         lines.append(Entry("shore_a", "Hardness, Shore A", "The Shore A hardness on the label.",
                            hint="as on the label"))  # fmt: skip
-    lines.append(Entry("density", "Density, cured", "When cured, from the technical sheet; left "
+    lines.append(Entry("density", "Density", "When cured, from the technical sheet; left "
                        "empty, a usual figure is taken and marked as one.",
                        hint="a usual one", units=("g/cm3",)))  # fmt: skip
     return tuple(lines)
@@ -102,11 +102,11 @@ _RATINGS = (
     Entry("vacuum_chamber_rating", "Chamber rated for",
           "The lowest pressure that chamber and lid are made for, as on their plate. Without it "
           "no reading of the gauge is planned.",
-          hint="on its plate", units=("inHg vacuum", "kPa absolute", "mbar absolute")),
+          hint="plate", units=("inHg vacuum", "kPa absolute", "mbar absolute")),
     Entry("pressure_pot_rating", "Pressure pot rated for",
           "What stands on the pot's own plate. Nothing is planned above it; left empty, no "
           "pressure is planned.",
-          hint="on its plate", units=("psi gauge", "bar gauge", "kPa gauge")),
+          hint="plate", units=("psi gauge", "bar gauge", "kPa gauge")),
 )  # fmt: skip
 
 _NUMBER = (

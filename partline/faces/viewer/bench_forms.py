@@ -34,21 +34,21 @@ class BenchForms(QWidget):
     def follow(self, question: str, system: System) -> None:
         """Show the form of a question; what is being typed into it stays."""
         base = self._bench.base
-        self.setVisible(question in FORMS)
         if question not in FORMS or base is None:
+            self.hide()
             self._shown = None
             return
         self.cups.setVisible(question == "cups")
         self.form.setVisible(question != "cups")
         now = (question, base, self._bench.shelf, system)
-        if now == self._shown:
-            return
-        self._shown = now
-        if question == "cups":
-            self.cups.follow(base.shelf, self._bench.shelf, system)
-            self.cups.unit.setCurrentText("in" if system == "inches" else "mm")
-        else:
-            self.form.fill(base, question)
+        if now != self._shown:
+            self._shown = now
+            if question == "cups":
+                self.cups.follow(base.shelf, self._bench.shelf, system)
+                self.cups.unit.setCurrentText("in" if system == "inches" else "mm")
+            else:
+                self.form.fill(base, question)
+        self.show()
 
     def answer(self, question: str) -> None:
         """Take what stands in the form, and go on to the next question."""

@@ -46,7 +46,7 @@ class Cups(QWidget):
         self.list.setWordWrap(True)
         self.list.setToolTip("The cups that are tried, those of this job first.")
         self.list.setAccessibleName("Your cups")
-        self.list.setMinimumHeight(72)
+        self.list.setFixedHeight(96)
         self.name, self.kind, self.unit = QLineEdit(), QComboBox(), QComboBox()
         self.name.setPlaceholderText("as on your shelf")
         self.name.setToolTip("What you call it; the sheet calls it so.")

@@ -8,11 +8,9 @@ from qtpy.QtCore import Signal
 from qtpy.QtWidgets import (
     QComboBox,
     QFormLayout,
-    QFrame,
     QHBoxLayout,
     QLineEdit,
-    QScrollArea,
-    QSizePolicy,
+    QVBoxLayout,
     QWidget,
 )
 
@@ -36,6 +34,7 @@ class Line(QWidget):
         self.choice.currentIndexChanged.connect(changed)
         # A long word must not make the whole column wider.
         self.choice.setSizeAdjustPolicy(QComboBox.AdjustToMinimumContentsLengthWithIcon)
+        self.choice.setMinimumContentsLength(8)
         self.box.setPlaceholderText(entry.hint)
         self.unit.addItems(entry.units)
         self.unit.setVisible(len(entry.units) > 1)
@@ -59,7 +58,7 @@ class Line(QWidget):
         return f"{text} {unit}" if bare and self.unit.currentIndex() > 0 else text
 
 
-class Form(QScrollArea):
+class Form(QWidget):
     """The lines of one question about the bench.
 
     Signals
@@ -72,44 +71,39 @@ class Form(QScrollArea):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.setWidgetResizable(True)
-        self.setFrameShape(QFrame.NoFrame)
-        self.setSizePolicy(QSizePolicy.Preferred, QSizePolicy.Expanding)
         self.lines: dict[str, Line] = {}
-        self._rows = QFormLayout()
         self._entries: tuple[Entry, ...] = ()
+        self._inside, self._rows = QWidget(), QFormLayout()
+        self._column = QVBoxLayout(self)
+        self._column.setContentsMargins(0, 0, 0, 0)
+        self._column.addWidget(self._inside)
 
     def fill(self, job: Job, question: str) -> None:
         """Show what a job says to a question."""
         self._entries, texts = entries(job, question), said(job, question)
-        inside = QWidget()
-        self._rows = QFormLayout(inside)
-        self._rows.setContentsMargins(0, 0, 4, 0)
+        # Enter in one of the old boxes may have led here: they must outlive that key.
+        self._column.removeWidget(self._inside)
+        self._inside.hide()
+        self._inside.deleteLater()
+        self._inside = QWidget()
+        self._rows = QFormLayout(self._inside)
+        self._rows.setContentsMargins(0, 0, 0, 0)
         self._rows.setVerticalSpacing(6)
-        self._rows.setRowWrapPolicy(QFormLayout.WrapLongRows)
         self.lines = {}
         for entry in self._entries:
             line = Line(entry, texts[entry.key], self._fit)
             line.box.returnPressed.connect(self.entered)
-            unit = f", {entry.units[0]}" if len(entry.units) == 1 else ""
+            unit = f", {entry.units[0]}".replace("cm3", "cm³") if len(entry.units) == 1 else ""
             self._rows.addRow(f"{entry.label}{unit}:", line)
             self.lines[entry.key] = line
-        # Enter in one of the old boxes may have led here: they must outlive that key.
-        old = self.takeWidget()
-        if old is not None:
-            old.deleteLater()
-        self.setWidget(inside)
+        self._column.addWidget(self._inside)
         self._fit()
 
     def _fit(self) -> None:
-        """Show the lines that matter for what is chosen, and take the room they need."""
+        """Show the lines that matter for what is chosen."""
         shown = wanted(self._entries, self.typed())
         for entry in self._entries:
             self._rows.setRowVisible(self.lines[entry.key], entry in shown)
-        inside = self.widget()
-        if inside is not None:
-            self.setMinimumHeight(min(inside.sizeHint().height(), 330))
-            self.setMaximumHeight(inside.sizeHint().height() + 4)
 
     def typed(self) -> dict[str, str]:
         """Return what stands in the form, by key."""

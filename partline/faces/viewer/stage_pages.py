@@ -24,14 +24,16 @@ class StagePages(QStackedWidget):
         self.weigh, self.pour, self.after = WeighPage(), PourPage(), AfterPage()
         for name in STAGES:
             self.addWidget(self._page(name))
+        self.blank = QWidget()
+        self.addWidget(self.blank)
 
     def _page(self, stage: str) -> Page:
         page: Page = getattr(self, stage)
         return page
 
-    def open(self, stage: str) -> None:
-        """Show the page of a stage."""
-        self.setCurrentWidget(self._page(stage))
+    def open(self, stage: str, *, asked: bool = False) -> None:
+        """Show the page of a stage; nothing while a form asks for all the attention."""
+        self.setCurrentWidget(self.blank if asked else self._page(stage))
 
     def follow(
         self, bench: Workbench, plan: Plan | None, system: System, stale: frozenset[str]

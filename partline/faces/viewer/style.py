@@ -5,6 +5,7 @@ QFrame#prompt { background: palette(alternate-base); border: 1px solid palette(m
   border-radius: 8px; }
 QLabel#heading { font-size: 15pt; font-weight: 600; }
 QLabel#lines { font-size: 11pt; }
+QLabel#hint { font-style: italic; padding: 0 10px 2px 10px; }
 QPushButton#next { font-weight: 600; padding: 8px 12px; }
 QPushButton#stage { padding: 7px 10px; }
 QPushButton#stage:checked { font-weight: 700; }
