@@ -92,6 +92,7 @@ class Workbench:
     plan: Plan | None = None
     planned: Job | None = None
     view: View = field(default_factory=View)
+    _shown: tuple[object, Surface] | None = field(default=None, repr=False)
     _undo: list[dict[str, Any]] = field(default_factory=list, repr=False)
     _redo: list[dict[str, Any]] = field(default_factory=list, repr=False)
     _listeners: list[Callable[[], None]] = field(default_factory=list, repr=False)
@@ -148,7 +149,7 @@ class Workbench:
     def opened(self, path: Path, master: Master, *, base: Job | None = None,
                job_path: Path | None = None) -> None:  # fmt: skip
         """Begin with a scan, or with the decisions of a job file beside it."""
-        said = base is not None
+        said, self._shown = base is not None, None
         base = base or Job(name=path.stem, scan=ScanPart(file=path))
         new: dict[str, object] = {
             "path": path, "master": master, "base": base, "plan": None, "planned": None,
@@ -206,7 +207,16 @@ class Workbench:
         return np.vstack([np.cross(up, front), -front, up])
 
     def shown_surface(self) -> Surface:
-        """Return the mesh as it is going to stand, before there is a plan, resting on z = 0."""
+        """Return the mesh as it is going to stand, before there is a plan, resting on z = 0.
+
+        The same one as long as it stands the same way: it is asked for at every change.
+        """
+        key = (id(self.master), self.up, self.front, self.height_mm)
+        if self._shown is None or self._shown[0] != key:
+            self._shown = (key, self._standing())
+        return self._shown[1]
+
+    def _standing(self) -> Surface:
         if self.master is None:
             raise JobError("There is no scan yet. Open one first.")
         turned = self.master.surface.vertices @ self.turn().T

@@ -25,7 +25,6 @@ class Easel:
 
     def __init__(self, bench: Workbench, pane: Pane, hands: Hands) -> None:
         self._bench, self._pane, self._hands = bench, pane, hands
-        self._surface: tuple[object, Surface] | None = None
         self._fitted: object = None
         self._tip: Tip | None = None
         self._dragged = False
@@ -79,19 +78,11 @@ class Easel:
             shown = actors(bench.plan, bench.view, zones=zones, stale="cut" in stale,
                            lines=self._hands.lines.lines)  # fmt: skip
             return shown, (id(bench.plan.stand), bench.view.pour), None
-        surface = self.standing()
+        surface = bench.shown_surface()
         coin = COINS[lengths] if bench.height_mm is not None else None
         shown = bare_actors(surface, marked=self._marked(surface), view=bench.view, coin=coin)
         fit = (id(bench.master), bench.up, bench.front, bench.height_mm)
         return shown, fit, surface if bench.question() in _CLICKED else None
-
-    def standing(self) -> Surface:
-        """Return the mesh as it will stand, made anew only when it stands another way."""
-        bench = self._bench
-        key = (id(bench.master), bench.up, bench.front, bench.height_mm)
-        if self._surface is None or self._surface[0] != key:
-            self._surface = (key, bench.shown_surface())
-        return self._surface[1]
 
     def _marked(self, surface: Surface) -> list[tuple[str, Ints, str]]:
         size = float(surface.extents.max())

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from concurrent.futures import Future, ThreadPoolExecutor
 from typing import Any
 
 import numpy as np
@@ -50,7 +51,9 @@ class Pane(QFrame):
         self.grab: Callable[[str, float, float], bool] | None = None
         self._holding = False
         self._surface: Surface | None = None
-        self._rays: Rays | None = None
+        # The tree of rays takes half a second on a big scan: made beside the window, once.
+        self._rays: Future[Rays] | None = None
+        self._beside = ThreadPoolExecutor(max_workers=1)
         self.shown: Sequence[Actor] = ()
         self._picks, self._leads = False, False
         self.view: Any = QtInteractor(self, auto_update=False)
@@ -118,7 +121,7 @@ class Pane(QFrame):
         """
         # What was picked on last is kept: to ready it again takes longer than a drawing.
         if surface is not None and surface is not self._surface:
-            self._surface, self._rays = surface, None
+            self._surface, self._rays = surface, self._beside.submit(Rays, surface)
         self._picks = surface is not None and not leads
         self._leads = leads
         self.point_with(Qt.CrossCursor if self._picks else Qt.ArrowCursor)
@@ -146,12 +149,10 @@ class Pane(QFrame):
         x, y : float
             From the upper left corner [window points].
         """
-        if self._surface is None:
+        if self._surface is None or self._rays is None:
             return -1, np.full(3, 1 / 3)
-        if self._rays is None:
-            self._rays = Rays(self._surface)
         origin, direction = self.ray(x, y)
-        distance, faces = self._rays.first(origin, direction)
+        distance, faces = self._rays.result().first(origin, direction)
         face = int(faces[0])
         if face < 0:
             return -1, np.full(3, 1 / 3)
@@ -182,6 +183,7 @@ class Pane(QFrame):
         """Stop the timers and let go of the view; before the window closes."""
         self._later.stop()
         self._settled.stop()
+        self._beside.shutdown(cancel_futures=True)
         self.view.removeEventFilter(self)
         self.view.close()
 

@@ -120,7 +120,7 @@ def test_sizing_by_two_points(window, plan, qtbot):
     _opened(window, plan, qtbot)
     window.prompt.other.click()
     assert window.prompt.question == "points"
-    raw = window.easel.standing()
+    raw = window.bench.shown_surface()
     for z in (6.0, 18.0):
         window._look_from("front")
         qtbot.wait(30)
@@ -132,10 +132,10 @@ def test_sizing_by_two_points(window, plan, qtbot):
     assert window.bench.height_mm == pytest.approx(raw.extents[2] * 24.0 / (two - one), rel=0.03)
     assert window.prompt.question == "front"
     # A measured size does not change when the piece is laid over; a typed height would.
-    scale = window.easel.standing().extents[2] / raw.extents[2]
+    scale = window.bench.shown_surface().extents[2] / raw.extents[2]
     window.stand.over.click()
-    assert window.easel.standing().extents == pytest.approx(scale * raw.extents[[0, 2, 1]])
-    assert window.bench.height_mm == pytest.approx(window.easel.standing().extents[2])
+    assert window.bench.shown_surface().extents == pytest.approx(scale * raw.extents[[0, 2, 1]])
+    assert window.bench.height_mm == pytest.approx(window.bench.shown_surface().extents[2])
 
 
 def test_what_is_wrong_is_said_in_the_window(window, plan, qtbot, monkeypatch):
