@@ -187,9 +187,23 @@ def sheet(folder: Path, form: Form, paper: Paper, show: Units, spelling: Spellin
 
 @partline.command()
 @click.argument("job", type=click.Path(path_type=Path), required=False)
-def view(job: Path | None) -> None:
-    """Open the window."""
+@click.option(
+    "--desktop-entry",
+    is_flag=True,
+    help="Put partline into the desktop's menu (Linux), and open nothing.",
+)
+def view(job: Path | None, desktop_entry: bool) -> None:
+    """Open the window, on a scan or a job if one is given."""
     from partline.faces.viewer import run_window
+
+    if desktop_entry:
+        from platformdirs import user_data_path
+
+        from partline.faces.desktop import write_entry
+
+        for path in write_entry(user_data_path()):
+            click.echo(f"Wrote {path}")
+        return
 
     code = run_window(job)
     if code:

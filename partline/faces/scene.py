@@ -139,7 +139,9 @@ def _placed(plan: Plan, part: str, pour: PourName) -> Surface:
         surface = plan.stand.piece
     if pour == "rubber":
         return surface
-    return Surface(turned_over(surface.vertices, plan, pour), surface.faces)
+    over = np.diag([-1.0, 1.0, -1.0, 1.0])
+    over[2, 3] = plan.container.fill_height_mm
+    return surface.moved(over)
 
 
 @lru_cache(maxsize=4)

@@ -219,11 +219,14 @@ class Workbench:
     def _standing(self) -> Surface:
         if self.master is None:
             raise JobError("There is no scan yet. Open one first.")
-        turned = self.master.surface.vertices @ self.turn().T
+        turn = self.turn()
+        turned = self.master.surface.vertices @ turn.T
         low, high = turned.min(axis=0), turned.max(axis=0)
-        shift = np.array([(low[0] + high[0]) / 2, (low[1] + high[1]) / 2, low[2]])
         scale = 1.0 if self.height_mm is None else self.height_mm / max(high[2] - low[2], 1e-12)
-        return Surface((turned - shift) * scale, self.master.surface.faces)
+        place = np.eye(4)
+        place[:3, :3] = scale * turn
+        place[:3, 3] = -scale * np.array([*(low + high)[:2] / 2, low[2]])
+        return self.master.surface.moved(place)
 
     def pointed_at(self, face: int, shares: Floats | None = None) -> Pick:
         """Return the pick of a face of the mesh, whatever way it is shown.

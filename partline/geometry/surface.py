@@ -133,9 +133,17 @@ class Surface:
         return self.bounds[1] - self.bounds[0]
 
     def moved(self, matrix: ArrayLike) -> Surface:
-        """Return the surface after a (4, 4) rigid motion or uniform scaling."""
+        """Return the surface after a (4, 4) rigid motion or uniform scaling.
+
+        Normals that were asked for before turn along, instead of being computed again.
+        """
         m = np.asarray(matrix, dtype=np.float64)
-        return Surface(self.vertices @ m[:3, :3].T + m[:3, 3], self.faces)
+        turn = m[:3, :3]
+        moved = Surface(self.vertices @ turn.T + m[:3, 3], self.faces)
+        normals = self.__dict__.get("vertex_normals")
+        if normals is not None:
+            moved.__dict__["vertex_normals"] = normals @ turn.T / np.cbrt(np.linalg.det(turn))
+        return moved
 
 
 def neighbours(surface: Surface) -> tuple[NDArray[np.int64], Ints]:

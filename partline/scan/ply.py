@@ -6,7 +6,6 @@ import io
 from typing import Any
 
 import numpy as np
-from trimesh.exchange.ply import load_ply
 
 from partline.errors import ScanError
 from partline.scan.draft import Draft
@@ -28,6 +27,9 @@ def read_ply(text: bytes, name: str) -> Draft:
     ScanError
         If the header is wrong, promises more than the file holds, or the data cannot be read.
     """
+    # Here, for the program would wait for this library at every start.
+    from trimesh.exchange.ply import load_ply
+
     counts = _check_header(text, name)
     # NameError: the library's reader trips over its own variables on some broken headers.
     try:

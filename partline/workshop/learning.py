@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
-from scipy import stats
+from scipy.special import betaincinv, stdtrit
 
 from partline.errors import WorkshopError
 from partline.workshop.log import Log, Pull
@@ -151,8 +151,12 @@ def yield_bounds(good: int, pulls: int) -> tuple[float, float]:
     """
     if not 0 <= good <= pulls or pulls < 1:
         raise WorkshopError(f"{good} good of {pulls} pulls cannot be.")
-    found = stats.binomtest(good, pulls).proportion_ci(CONFIDENCE, method="exact")
-    return float(found.low), float(found.high)
+    # Clopper and Pearson (1934), "The use of confidence or fiducial limits", by the quantiles of
+    # the beta distribution.
+    tail = (1.0 - CONFIDENCE) / 2.0
+    low = betaincinv(good, pulls - good + 1, tail) if good else 0.0
+    high = betaincinv(good + 1, pulls - good, 1.0 - tail) if good < pulls else 1.0
+    return float(low), float(high)
 
 
 def mean_bounds(values: list[float]) -> tuple[float | None, float, float]:
@@ -163,7 +167,7 @@ def mean_bounds(values: list[float]) -> tuple[float | None, float, float]:
     if len(values) == 1:
         return mean, mean, mean
     spread = float(np.std(values, ddof=1)) / math.sqrt(len(values))
-    reach = float(stats.t.ppf((1 + CONFIDENCE) / 2, len(values) - 1)) * spread
+    reach = float(stdtrit(len(values) - 1, (1 + CONFIDENCE) / 2)) * spread
     return mean, mean - reach, mean + reach
 
 

@@ -63,6 +63,8 @@ class Pane(QFrame):
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.addWidget(self.view)
+        # Else the first look at the camera draws everything twice before it is aimed.
+        self.view.renderer.camera.is_set = True
         self.view.enable_parallel_projection()
         self.view.enable_terrain_style(mouse_wheel_zooms=True)
         # Many changes in a row become one drawing.

@@ -16,13 +16,23 @@ _NEEDED = ("PySide6", "qtpy", "pyvistaqt")
 _TRIAL = """
 import sys
 try:
+    from qtpy.QtGui import QOffscreenSurface, QOpenGLContext
+    from qtpy.QtOpenGLWidgets import QOpenGLWidget
     from qtpy.QtWidgets import QApplication
-    application = QApplication([])
-except Exception as fault:
-    print("screen", fault); sys.exit(3)
+except ImportError as fault:
+    print("cannot load", fault, flush=True); sys.exit(4)
+application = QApplication([])
 print("screen works", flush=True)
 from vtkmodules.vtkRenderingCore import vtkRenderWindow
 import vtkmodules.vtkRenderingOpenGL2
+context, surface = QOpenGLContext(), QOffscreenSurface()
+surface.create()
+# The 3D pane needs OpenGL 3.2.
+if not context.create() or not context.makeCurrent(surface):
+    sys.exit(5)
+if context.format().version() < (3, 2):
+    sys.exit(6)
+context.doneCurrent()
 window = vtkRenderWindow()
 window.SetOffScreenRendering(1)
 window.SetSize(8, 8)
@@ -36,13 +46,21 @@ _INSTEAD = 'The bench sheet can still be made with "partline plan" and a job fil
 def start(path: Path | None = None) -> int:
     """Check, open the window and stay until it is closed; see `run_window`."""
     check_installed()
-    check_screen()
+    trial = begin_trial()
+    # Meanwhile what needs no screen is loaded; Qt only where the trial could load it.
+    from partline.faces import drawing, scene  # noqa: F401
+
+    judge_trial(trial)
+    from qtpy.QtGui import QIcon
     from qtpy.QtWidgets import QApplication
 
+    from partline.faces.desktop import icon_file
     from partline.faces.viewer.window import Window
 
     application = QApplication.instance() or QApplication(sys.argv[:1])
     application.setApplicationName("partline")
+    application.setDesktopFileName("partline")
+    application.setWindowIcon(QIcon(str(icon_file())))
     window = Window()
     window.show()
     if path is not None:
@@ -62,17 +80,40 @@ def check_installed() -> None:
 
 def check_screen() -> None:
     """Raise MissingExtra if there is no screen or no 3D; tried in a process apart (about 1 s)."""
-    environment = dict(os.environ, QT_API="pyside6")
+    judge_trial(begin_trial())
+
+
+def begin_trial() -> subprocess.Popen[str]:
+    """Begin to try the screen in a process apart, so that it costs no time of its own."""
+    return subprocess.Popen(
+        [sys.executable, "-c", _TRIAL], stdout=subprocess.PIPE, stderr=subprocess.DEVNULL,
+        text=True, env=dict(os.environ, QT_API="pyside6"),
+    )  # fmt: skip
+
+
+def judge_trial(trial: subprocess.Popen[str]) -> None:
+    """Raise MissingExtra if the trial shows that there is no screen or no 3D.
+
+    Raises
+    ------
+    MissingExtra
+        With what to install, and what can be done without.
+    """
     try:
-        trial = subprocess.run(
-            [sys.executable, "-c", _TRIAL], capture_output=True, text=True, timeout=60,
-            env=environment, check=False,
-        )  # fmt: skip
+        told, _ = trial.communicate(timeout=60)
     except subprocess.TimeoutExpired:
+        trial.kill()
+        trial.communicate()
         raise MissingExtra(
             f"This computer's screen did not answer within a minute. {_INSTEAD}"
         ) from None
-    if "screen works" not in trial.stdout:
+    if told.startswith("cannot load"):
+        raise MissingExtra(
+            f"A library that the window needs {told.strip()}. On Debian or Ubuntu install them "
+            "with: apt install libgl1 libegl1 libgl1-mesa-dri libxcb-cursor0 libxcb-icccm4 "
+            f"libxcb-keysyms1 libxkbcommon-x11-0. {_INSTEAD}"
+        )
+    if "screen works" not in told:
         hint = ""
         if sys.platform.startswith("linux"):
             hint = (
@@ -80,7 +121,7 @@ def check_screen() -> None:
                 "install libxcb-cursor0 libxcb-icccm4 libxcb-keysyms1 libxkbcommon-x11-0. "
             )
         raise MissingExtra(f"There is no screen to open a window on. {hint}{_INSTEAD}")
-    if "drawing works" not in trial.stdout:
+    if "drawing works" not in told:
         raise MissingExtra(
             "This computer's graphics driver cannot show 3D. Update the driver; on Debian or "
             f"Ubuntu: apt install libgl1 libegl1 libgl1-mesa-dri. {_INSTEAD}"

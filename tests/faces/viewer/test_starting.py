@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import os
 import subprocess
+import sys
 
 import pytest
 
@@ -10,32 +12,36 @@ from partline.errors import MissingExtra
 from partline.faces.viewer import starting
 
 
-def _trial(monkeypatch, code: int, out: str):
-    def run(command, **rest):
-        return subprocess.CompletedProcess(command, code, out, "")
+class _Trial:
+    """Stands in for the process that tries the screen."""
 
-    monkeypatch.setattr(starting.subprocess, "run", run)
+    def __init__(self, out: str, slow: bool = False) -> None:
+        self.out, self.slow, self.killed = out, slow, False
+
+    def communicate(self, timeout=None):
+        if self.slow and not self.killed:
+            raise subprocess.TimeoutExpired("trial", timeout)
+        return self.out, ""
+
+    def kill(self):
+        self.killed = True
 
 
-def test_no_screen(monkeypatch):
-    _trial(monkeypatch, -6, "")
+def test_no_screen():
     with pytest.raises(MissingExtra, match="no screen"):
-        starting.check_screen()
+        starting.judge_trial(_Trial(""))
 
 
-def test_no_graphics_library(monkeypatch):
-    _trial(monkeypatch, -11, "screen works\n")
+def test_no_graphics_library():
     with pytest.raises(MissingExtra, match=r"cannot show 3D.*partline plan"):
-        starting.check_screen()
+        starting.judge_trial(_Trial("screen works\n"))
 
 
-def test_a_screen_that_does_not_answer(monkeypatch):
-    def run(command, *, timeout, **rest):
-        raise subprocess.TimeoutExpired(command, timeout)
-
-    monkeypatch.setattr(starting.subprocess, "run", run)
+def test_a_screen_that_does_not_answer():
+    trial = _Trial("", slow=True)
     with pytest.raises(MissingExtra, match="did not answer"):
-        starting.check_screen()
+        starting.judge_trial(trial)
+    assert trial.killed
 
 
 def test_a_missing_library_names_the_command(monkeypatch):
@@ -58,3 +64,34 @@ def test_without_a_screen_the_trial_ends_in_words(monkeypatch):
     monkeypatch.delenv("QT_QPA_PLATFORM", raising=False)
     with pytest.raises(MissingExtra, match="no screen"):
         starting.check_screen()
+
+
+def _run(*arguments: str, **environment: str) -> subprocess.CompletedProcess[str]:
+    """Run the command line in a process of its own."""
+    return subprocess.run(
+        [sys.executable, "-c", "from partline.faces.cli import run; run()", *arguments],
+        capture_output=True, text=True, timeout=120, env=dict(os.environ, **environment),
+    )  # fmt: skip
+
+
+@pytest.mark.screen
+@pytest.mark.skipif(not sys.platform.startswith("linux"), reason="breaks the driver of Linux")
+@pytest.mark.parametrize("how", ["no driver", "no library", "too old"])
+def test_a_broken_graphics_driver_gives_a_message_and_the_command_line_still_works(how, tmp_path):
+    (tmp_path / "libGL.so.1").write_bytes(b"not a library")
+    broken = {
+        "no driver": {"LIBGL_DRIVERS_PATH": str(tmp_path)},
+        "no library": {"LD_LIBRARY_PATH": str(tmp_path)},
+        "too old": {"MESA_GL_VERSION_OVERRIDE": "1.4"},
+    }[how]
+    told = _run("view", **broken)
+    assert told.returncode == 2
+    words = "libGL.so.1" if how == "no library" else "graphics driver cannot show 3D"
+    assert words in told.stderr
+    assert "libgl1-mesa-dri" in told.stderr
+    assert "partline plan" in told.stderr
+    assert "Traceback" not in told.stderr
+    if how == "no driver":
+        mixed = _run("mix", "297g", "10:1", **broken)
+        assert mixed.returncode == 0
+        assert "297" in mixed.stdout
