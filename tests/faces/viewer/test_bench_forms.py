@@ -81,9 +81,9 @@ def test_densities_are_asked_only_for_a_ratio_by_volume(asked):
     window = asked
     window.prompt.button.click()
     line = window.forms.form.lines["part_densities.hardener"]
-    assert not line.isVisible()
+    assert line.isHidden()
     window.forms.form.lines["by"].choice.setCurrentIndex(2)
-    assert line.isVisible()
+    assert not line.isHidden()
 
 
 def test_a_new_cup_makes_the_weighing_stale_and_nothing_before_it(asked, plan):
