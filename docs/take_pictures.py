@@ -4,13 +4,17 @@ Run it from the checkout, on Linux without a screen of its own:
 
     xvfb-run -a -s "-screen 0 1920x1080x24" python docs/take_pictures.py docs/pictures
 
-With --size 1920x1080 it shows what a large screen shows. It goes as a person would: open the
-sample, look at the plan, walk through the stages, tip the mould, paint, undo.
+With --size 1920x1080 it shows what a large screen shows, with --dark a dark desktop, and with
+QT_SCALE_FACTOR=2 in the environment a screen of fine dots. It goes as a person would: open the
+sample, look at the plan, walk through the stages, tip the mould, paint, undo, open a scan and
+answer its questions. With --plan it shows a plan of the sample that was made before, by
+`partline demo`, so that it takes seconds.
 """
 
 from __future__ import annotations
 
 import argparse
+import os
 import tempfile
 import time
 from collections.abc import Callable
@@ -23,6 +27,9 @@ from qtpy.QtTest import QTest
 from qtpy.QtWidgets import QApplication
 
 from partline.faces.viewer.window import Window
+from partline.plan import Plan
+from partline.planfile import open_plan
+from partline.samples import sample
 
 
 def pause(milliseconds: int) -> None:
@@ -32,7 +39,7 @@ def pause(milliseconds: int) -> None:
     loop.exec()
 
 
-def wait_for(done: Callable[[], bool], seconds: float = 150.0) -> None:
+def wait_for(done: Callable[[], bool], seconds: float = 600.0) -> None:
     """Let the window work until something is done."""
     end = time.monotonic() + seconds
     while not done():
@@ -45,8 +52,9 @@ def wait_for(done: Callable[[], bool], seconds: float = 150.0) -> None:
 class Tour:
     """Walks through a window and keeps a picture of every stop."""
 
-    def __init__(self, folder: Path, size: tuple[int, int]) -> None:
-        self.window, self.folder = Window(), folder
+    def __init__(self, folder: Path, size: tuple[int, int], plan: Plan | None = None) -> None:
+        self.known, self.folder = plan is not None, folder
+        self.window = Window() if plan is None else Window(lambda _job, **_: plan)
         self.window.resize(*size)
         self.window.show()
         pause(400)
@@ -85,8 +93,9 @@ class Tour:
         self.take("open")
         QTest.mouseClick(window.prompt.other, Qt.LeftButton)
         wait_for(lambda: window.bench.master is not None)
-        wait_for(window.jobs.working)
-        self.take("working")
+        if not self.known:
+            wait_for(window.jobs.working)
+            self.take("working")
         self.settled()
         self.take("plan")
         for name in ("stand", "cut", "weigh", "pour", "after"):
@@ -95,6 +104,10 @@ class Tour:
         self.air()
         self.paint()
         self.ask_again()
+        self.questions()
+        window.show_help()
+        pause(200)
+        window._help.grab().save(str(self.folder / "window-help.png"))
         window.close()
 
     def air(self) -> None:
@@ -143,19 +156,49 @@ class Tour:
         window.bench.change(view=replace(window.bench.view, choice=None))
 
 
+    def questions(self) -> None:
+        """Open a scan that nothing is known of, and answer what is asked."""
+        window = self.window
+        window.open_path(sample("ram.ply"))
+        wait_for(lambda: window.prompt.question == "height" and not window.jobs.working())
+        self.take("height")
+        window.prompt.height_text.setText("62")
+        window.prompt.button.click()
+        window.prompt.button.click()
+        self.take("mouth")
+        window.prompt.button.click()
+        cups = window.forms.cups
+        cups.name.setText("9 oz cup")
+        for key, size in (("rim", "77"), ("floor", "55"), ("height", "83")):
+            cups.sizes[key].setText(size)
+        cups.add.click()
+        self.take("cups")
+        for question in ("rubber", "resin", "ratings", "number"):
+            window.prompt.button.click()
+            self.take(question)
+        window.prompt.button.click()
+        self.take("ready")
+
+
 def main() -> None:
     """Take the pictures into a folder."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("folder", type=Path)
     parser.add_argument("--size", default="1280x720")
+    parser.add_argument("--dark", action="store_true")
+    parser.add_argument("--plan", type=Path)
     said = parser.parse_args()
     wide, high = (int(part) for part in said.size.split("x"))
     said.folder.mkdir(parents=True, exist_ok=True)
     with tempfile.TemporaryDirectory() as own:
         QSettings.setPath(QSettings.IniFormat, QSettings.UserScope, own)
         QStandardPaths.setTestModeEnabled(True)
-        _application = QApplication([])
-        Tour(said.folder, (wide, high)).go()
+        os.environ["PARTLINE_SHELF"] = str(Path(own) / "shelf.toml")
+        application = QApplication([])
+        if said.dark:
+            application.styleHints().setColorScheme(Qt.ColorScheme.Dark)
+        plan = None if said.plan is None else open_plan(said.plan)
+        Tour(said.folder, (wide, high), plan).go()
 
 
 if __name__ == "__main__":

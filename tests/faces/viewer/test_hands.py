@@ -147,7 +147,9 @@ def test_stale_results_say_so_and_stopping_offers_to_go_on(planned, qtbot):
 def test_what_was_said_comes_back_after_a_crash(planned, plan, mesh_file, qtbot):
     planned.cut.cuts.emit(1)
     kept = planned.errands.kept_for(mesh_file)
-    qtbot.waitUntil(kept.is_file, timeout=4000)
+    # Not the file that an earlier choice left.
+    said = "cuts = 1"
+    qtbot.waitUntil(lambda: kept.is_file() and said in kept.read_text("utf-8"), timeout=8000)
     again = Window(planned.errands._planner)
     qtbot.addWidget(again)
     again.open_path(mesh_file)
