@@ -22,7 +22,8 @@ from dataclasses import replace
 from pathlib import Path
 
 from PIL import Image
-from qtpy.QtCore import QEventLoop, QPoint, QSettings, QStandardPaths, Qt, QTimer
+from qtpy.QtCore import QEventLoop, QPoint, QSettings, Qt, QTimer
+from qtpy.QtGui import QColor, QPalette
 from qtpy.QtTest import QTest
 from qtpy.QtWidgets import QApplication
 
@@ -47,6 +48,23 @@ def wait_for(done: Callable[[], bool], seconds: float = 600.0) -> None:
             raise TimeoutError("The window did not get there in time.")
         pause(20)
     pause(150)
+
+
+def darken(application: QApplication) -> None:
+    """Give a program the colours of a dark desktop, where there is no desktop to ask."""
+    application.setStyle("Fusion")
+    dark, pale, plate = QColor("#2b2b2b"), QColor("#e6e6e6"), QColor("#3a3a3a")
+    roles = {"Window": dark, "Base": QColor("#1f1f1f"), "AlternateBase": QColor("#343434"),
+             "Button": plate, "ToolTipBase": plate, "WindowText": pale, "Text": pale,
+             "ButtonText": pale, "ToolTipText": pale, "PlaceholderText": QColor("#9a9a9a"),
+             "Mid": QColor("#555555"), "Highlight": QColor("#2f7fc1"),
+             "HighlightedText": QColor("#ffffff"), "Link": QColor("#7fb8ff")}  # fmt: skip
+    palette = QPalette()
+    for role, colour in roles.items():
+        palette.setColor(getattr(QPalette, role), colour)
+    for role in (QPalette.WindowText, QPalette.Text, QPalette.ButtonText):
+        palette.setColor(QPalette.Disabled, role, QColor("#777777"))
+    application.setPalette(palette)
 
 
 class Tour:
@@ -155,7 +173,6 @@ class Tour:
         window.bench.undo()
         window.bench.change(view=replace(window.bench.view, choice=None))
 
-
     def questions(self) -> None:
         """Open a scan that nothing is known of, and answer what is asked."""
         window = self.window
@@ -192,11 +209,12 @@ def main() -> None:
     said.folder.mkdir(parents=True, exist_ok=True)
     with tempfile.TemporaryDirectory() as own:
         QSettings.setPath(QSettings.IniFormat, QSettings.UserScope, own)
-        QStandardPaths.setTestModeEnabled(True)
+        # Nothing of whoever takes the pictures is read or written.
+        os.environ["XDG_DATA_HOME"] = own
         os.environ["PARTLINE_SHELF"] = str(Path(own) / "shelf.toml")
         application = QApplication([])
         if said.dark:
-            application.styleHints().setColorScheme(Qt.ColorScheme.Dark)
+            darken(application)
         plan = None if said.plan is None else open_plan(said.plan)
         Tour(said.folder, (wide, high), plan).go()
 

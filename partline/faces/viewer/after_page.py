@@ -65,6 +65,7 @@ class PullForm(QWidget):
             first.addWidget(choice)
         self.mould = QSpinBox()
         self.mould.setRange(1, 999_999)
+        self.mould.setFixedWidth(72)
         self.mould.setToolTip("Which mould it came out of.")
         first.addStretch(1)
         first.addWidget(QLabel("Mould"))

@@ -26,7 +26,7 @@ Drag to turn · wheel or + and − to come nearer · shift-drag to move · arrow
 
 | Key | What it does |
 |---|---|
-| Ctrl+O · Ctrl+S | open · save the job |
+| Ctrl+O · Ctrl+S · Ctrl+Shift+S | open · save the job · save it as |
 | Ctrl+Z · Ctrl+Shift+Z | undo · redo a choice |
 | Ctrl+1 … Ctrl+7 | the stages, piece to after |
 | Ctrl+R · Ctrl+Shift+R | the rubber pour · the resin pour |
@@ -34,7 +34,10 @@ Drag to turn · wheel or + and − to come nearer · shift-drag to move · arrow
 | F2 … F7 | from its front, left, right, back; from above, below |
 | Arrow keys on the dial | tip by 2 degrees; Home is level |
 | Ctrl+E · Ctrl+P · Ctrl+I | make the sheet · print it · save the picture |
-| Tab · Space | go to the next button · press it |
+| Tab · Shift+Tab · Space | go to the next button · to the one before · press it |
+| Enter | the answer in a box is taken, and the next question comes |
+| Alt and the underlined letter | the menus: everything can be reached from there |
+| F1 · Ctrl+Q | this help · quit |
 
 ## The stages
 
@@ -46,15 +49,21 @@ def documents() -> list[Path]:
     home = Path(partline.__file__).resolve().parent
     for place in (home / "docs", home.parent / "docs"):
         if place.is_dir():
-            return sorted(place.glob("*.md"))
+            return sorted(place.glob("*.md"), key=lambda path: (path.stem != "window", path.stem))
     return []
+
+
+def title(document: Path) -> str:
+    """Return the heading of a document."""
+    first = document.read_text(encoding="utf-8").lstrip().partition("\n")[0]
+    return first.lstrip("# ").strip()
 
 
 def help_words() -> str:
     """Return the help as Markdown."""
     stages = [f"**{STAGE_WORDS[name][0]}.** {STAGE_WORDS[name][1]} {hint}\n"
               for name, hint in HINTS.items()]  # fmt: skip
-    links = [f"- [{p.stem.replace('-', ' ')}]({p.name})" for p in documents()]
+    links = [f"- [{title(p)}]({p.name})" for p in documents()]
     more = "\n## More to read\n\n" + "\n".join(links) if links else ""
     return _KEYS + "\n".join(stages) + more
 
@@ -68,6 +77,7 @@ class Help(QTextBrowser):
         self.setWindowTitle("partline: help")
         self.resize(680, 640)
         self.setOpenLinks(False)
+        self.setSearchPaths([str(p.parent) for p in documents()[:1]])
         self.anchorClicked.connect(self._go)
         self.setMarkdown(help_words())
 

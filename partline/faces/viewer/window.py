@@ -114,7 +114,7 @@ class Window(QMainWindow):
         self.hint.setWordWrap(True)
         self.hint.setObjectName("hint")
         side = QWidget()
-        side.setFixedWidth(350)
+        side.setFixedWidth(368)
         column = QVBoxLayout(side)
         column.setContentsMargins(4, 8, 8, 4)
         self.forms = BenchForms(self.bench, self.notice)

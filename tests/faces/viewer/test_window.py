@@ -360,3 +360,8 @@ def test_nothing_is_cut_off_in_a_small_window(window, plan, qtbot):
             corner = button.mapTo(window, QPoint(button.width(), button.height()))
             assert corner.x() <= window.width()
             assert corner.y() <= window.height()
+    for stage in window.strip.buttons:
+        window._open_stage(stage)
+        qtbot.wait(20)
+        page = window.pages.currentWidget()
+        assert page.widget().width() <= page.viewport().width(), stage
