@@ -22,6 +22,7 @@ from partline.bench_summary import bench_summary
 from partline.card.cutting_card import blade_rows
 from partline.cut.alternatives import CutRow, cut_rows
 from partline.errors import PlanFileError
+from partline.leftovers import is_leftover, sweep
 from partline.plan import Plan, Pour
 from partline.plancodec import decode, encode
 from partline.ready_summary import ready_summary
@@ -66,9 +67,7 @@ def write_plan(plan: Plan, folder: str | os.PathLike[str]) -> Path:
     )
     write_whole(home / f"plan-{digest[:12]}.npz", packed)
     path = write_whole(home / _NAME, text.encode("utf-8"))
-    for old in home.glob("plan-*.npz"):
-        if old.name != f"plan-{digest[:12]}.npz":
-            old.unlink(missing_ok=True)
+    sweep(home, keep=f"plan-{digest[:12]}.npz")
     return path
 
 
@@ -92,7 +91,8 @@ def open_plan(folder: str | os.PathLike[str]) -> Plan:
 def claim_folder(folder: str | os.PathLike[str]) -> Path:
     """Make the folder if need be, and return it if partline may write there.
 
-    It may in a folder that is new, empty, or holds a plan of its own.
+    It may in a folder that is new, empty, or holds a plan of its own, or what one left that was
+    stopped on the way.
 
     Raises
     ------
@@ -104,7 +104,7 @@ def claim_folder(folder: str | os.PathLike[str]) -> Path:
         raise PlanFileError(f"{home} is a file. Name a folder for the plan.")
     try:
         home.mkdir(parents=True, exist_ok=True)
-        held = sorted(p.name for p in home.iterdir())
+        held = sorted(p.name for p in home.iterdir() if not is_leftover(p.name))
     except OSError as error:
         raise PlanFileError(f"The folder {home} cannot be used: {error.strerror}.") from error
     if held:

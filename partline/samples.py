@@ -43,7 +43,7 @@ def sample(name: str) -> Path:
     there = sorted(p.name for p in folder.iterdir() if p.suffix in (".ply", ".toml", ".json"))
     if name in there:
         return folder / name
-    if name in ("ram.ply", "tile.ply", "pull.ply"):
+    if name in ("ram.ply", "tile.ply", "pull.ply", "ram_bad.ply"):
         raise PartlineError(
             f"The sample {name} is missing from {folder}. Build it again with: "
             f"python {folder / 'make_samples.py'} {Path(name).stem}"

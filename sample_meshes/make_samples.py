@@ -1,6 +1,7 @@
 """Build the sample meshes from formulas: python sample_meshes/make_samples.py [name ...]
 
-Writes ram.ply with ram_truth.json, tile.ply and pull.ply beside this file (or into --folder).
+Writes ram.ply with ram_truth.json, tile.ply, pull.ply and ram_bad.ply (the ram as a scanner may
+give it) beside this file (or into --folder).
 The same formulas give the same bytes on one machine; the ram takes about a minute.
 """
 
@@ -23,6 +24,7 @@ COMMENTS = {
     "ram": "sleepy ram in a knitted nightcap, coat-peg head; mm, front -y, up +z",
     "tile": "moon over the pass, door tile; mm, foot of the picture -y, relief up +z",
     "pull": "turned drawer pull; mm, up +z",
+    "ram_bad": "bad scan of the sleepy ram; cm, tilted 11 degrees, holes, specks, no underside",
 }
 
 
@@ -37,6 +39,24 @@ def ram_mesh() -> tuple[Floats, Ints]:
     share = share * share * (3 - 2 * share)
     vertices[:, 2] += (HEIGHT - vertices[:, 2].max()) * share / share.max()
     return vertices, faces
+
+
+def bad_ram() -> tuple[Floats, Ints]:
+    """Vertices [cm] and faces of the bad scan, from the ram that lies beside this file."""
+    from bad_scan import spoiled
+
+    return spoiled(*read_ply(FOLDER / "ram.ply"))
+
+
+def read_ply(path: Path) -> tuple[Floats, Ints]:
+    """Vertices and faces of a file that `write_ply` wrote."""
+    head, _, rest = path.read_bytes().partition(b"end_header\n")
+    counts = [int(line.split()[-1]) for line in head.splitlines() if line.startswith(b"element")]
+    points = np.frombuffer(rest, "<f4", 3 * counts[0]).reshape(-1, 3)
+    table = np.frombuffer(
+        rest, [("count", "u1"), ("corners", "<i4", 3)], counts[1], offset=12 * counts[0]
+    )
+    return points.astype(np.float64), table["corners"].astype(np.int64)
 
 
 def write_ply(path: Path, vertices: Floats, faces: Ints, comment: str) -> None:
@@ -57,10 +77,10 @@ def write_ply(path: Path, vertices: Floats, faces: Ints, comment: str) -> None:
 def main(argv: list[str] | None = None) -> int:
     """Build what is asked for; returns the exit status."""
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("names", nargs="*", help="ram, tile, pull (default: all)")
+    parser.add_argument("names", nargs="*", help="ram, tile, pull, ram_bad (default: all)")
     parser.add_argument("--folder", type=Path, default=FOLDER, help="where to write")
     options = parser.parse_args(argv)
-    makers = {"ram": ram_mesh, "tile": tile, "pull": pull}
+    makers = {"ram": ram_mesh, "tile": tile, "pull": pull, "ram_bad": bad_ram}
     unknown = [name for name in options.names if name not in makers]
     if unknown:
         parser.error(f"unknown sample {', '.join(unknown)}; there are {', '.join(makers)}")

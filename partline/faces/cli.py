@@ -99,12 +99,20 @@ def plan(
 
 @partline.command()
 @click.option("-o", "--out", type=click.Path(path_type=Path), default=Path("ram-plan"))
+@click.option("--bad-scan", is_flag=True, help="The same ram as a scanner may give it: tilted, "
+              "holed, with specks and no underside.")  # fmt: skip
 @_sheet_options
-def demo(out: Path, **sheet: Any) -> None:
+def demo(out: Path, bad_scan: bool, **sheet: Any) -> None:
     """Plan the sample job, a sleepy ram for a coat peg, from start to end."""
     from partline.samples import sample
 
-    _planned(sample("ram.toml"), out, pictures=True, own_shelf=False, **sheet)
+    _planned(
+        sample("ram_bad.toml" if bad_scan else "ram.toml"),
+        out,
+        pictures=True,
+        own_shelf=False,
+        **sheet,
+    )
 
 
 def _planned(

@@ -10,7 +10,7 @@ from partline.job import load_job
 
 
 def test_finds_every_sample_with_its_mesh():
-    for name in ("ram", "tile", "pull"):
+    for name in ("ram", "tile", "pull", "ram_bad"):
         job = load_job(samples.sample(f"{name}.toml"))
         assert job.scan.file.is_file()
         assert job.scan.file.name == f"{name}.ply"
