@@ -119,8 +119,8 @@ class ZonePart(_Part):
 class CutPart(_Part):
     """[cut]"""
 
-    cuts: Annotated[Literal["auto"] | int, BeforeValidator(count_of_cuts)] = _key(
-        "cuts", "auto, 0, 1 or 2", "auto"
+    cuts: Annotated[Literal["auto", "over the floor"] | int, BeforeValidator(count_of_cuts)] = _key(
+        "cuts", "auto, 0, 1, 2 or over the floor", "auto"
     )
     sides: tuple[Literal["left", "right", "back"], ...] = _key(
         "sides", "on which sides the lines run, seen from the front; left out: where it is best", ()

@@ -137,10 +137,12 @@ def mesh_unit(value: object) -> object:
 
 
 def count_of_cuts(value: object) -> object:
-    """Let through "auto", 0, 1 and 2; raise ValueError for anything else."""
-    if value == "auto" or (type(value) is int and value in (0, 1, 2)):
+    """Let through "auto", 0, 1, 2 and "over the floor"; raise ValueError for anything else."""
+    if value in ("auto", "over the floor") or (type(value) is int and value in (0, 1, 2)):
         return value
-    raise ValueError(f'{value!r} is not a number of cuts; write "auto", 0, 1 or 2.')
+    raise ValueError(
+        f'{value!r} is not a number of cuts; write "auto", 0, 1, 2 or "over the floor".'
+    )
 
 
 def share(value: object) -> object:

@@ -147,7 +147,7 @@ show = "front"  # what is on show: front, front and sides, all round
 # radius = "8 mm"  # at finished size
 
 [cut]
-cuts = "auto"  # or 0, 1, 2
+cuts = "auto"  # or 0, 1, 2, or "over the floor": one cut up a side and over the top
 # sides = ["back"]  # or ["left"], ["right"], ["left", "right"]; left out: where it is best
 next_to_piece = "smooth"  # or "jagged": the zigzag all the way in to the piece
 

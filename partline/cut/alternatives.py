@@ -9,6 +9,7 @@ import numpy as np
 from scipy.spatial import cKDTree
 
 from partline.cut.bench import Bench
+from partline.cut.cost import HAND_MM
 from partline.cut.cut import Cut
 from partline.cut.layout import corridor
 from partline.cut.route import Route, draw_route, find_ground
@@ -46,8 +47,8 @@ class CutRow:
     cost : float
         In mm of plain skin [mm].
     shared : float
-        Share of its corridor that lies in those of the rows above with as many lines, 0 to 1;
-        0 for the first of its count.
+        Share of its corridor that lies in those of the rows above of its kind (as many lines, over
+        the floor or not), 0 to 1; 0 for the first of its kind.
     """
 
     name: str
@@ -85,7 +86,7 @@ def _even(line: Floats, step: float = 0.5) -> Floats:
 
 def corridor_mm(bench: Bench) -> float:
     """Return half the width of a line's corridor: the margin, and more than a hand strays [mm]."""
-    return max(bench.margin_mm, 2.5)
+    return max(bench.margin_mm, HAND_MM)
 
 
 def set_apart(
@@ -124,21 +125,15 @@ def _beside(bench: Bench, name: str, others: Sequence[Floats], half_mm: float) -
         return None
 
 
-def cut_rows(cut: Cut, *, within_mm: float = 6.0) -> tuple[CutRow, ...]:
-    """Return the table of a cut and its alternatives, the chosen one first.
-
-    Parameters
-    ----------
-    cut : Cut
-    within_mm : float
-        Half the width of a line's corridor [mm].
-    """
+def cut_rows(cut: Cut) -> tuple[CutRow, ...]:
+    """Return the table of a cut and its alternatives, the chosen one first."""
     rows: list[CutRow] = []
-    seen: dict[int, list[Floats]] = {}
+    seen: dict[tuple[int, bool], list[Floats]] = {}
     for k, one in enumerate((cut, *cut.alternatives)):
         mine = [line.points for line in one.lines]
-        rows.append(_row(one, k == 0, shared(mine, seen.get(one.count, []), within_mm)))
-        seen.setdefault(one.count, []).extend(mine)
+        kind = (one.count, any(line.over for line in one.lines))
+        rows.append(_row(one, k == 0, shared(mine, seen.get(kind, []), cut.corridor_mm)))
+        seen.setdefault(kind, []).extend(mine)
     return tuple(rows)
 
 
@@ -146,7 +141,10 @@ def _row(cut: Cut, chosen: bool, alike: float) -> CutRow:
     lines = cut.lines
     on_show = sum(line.share_on_show * line.length_mm for line in lines)
     sides = {"back": "up the back", "left": "on the left", "right": "on the right"}
-    names = [sides.get(line.side, "one line") for line in lines]
+    names = [
+        sides.get(line.side, "one line") + " and over the floor" * (line.over is not None)
+        for line in lines
+    ]
     return CutRow(
         name=" and ".join(names) or "no cut",
         count=cut.count,

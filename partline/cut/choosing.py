@@ -11,30 +11,41 @@ from partline.cut.rubber import EFFORT_STRAIN, HAND_STRAIN
 from partline.cut.weighing import lips_of
 from partline.errors import NoPath
 
+# Margins that differ by less are alike [1].
+_ALIKE = 0.8
+OVER_FLOOR: Literal["over the floor"] = "over the floor"
+Cuts = Literal["auto", "over the floor"] | int
+
 
 def chosen_of(
     bench: Bench,
     weighed: dict[tuple[str, ...], Cut],
     routes: dict[str, Route],
     refused: dict[str, str],
-    cuts: Literal["auto"] | int,
+    cuts: Cuts,
 ) -> tuple[str, ...]:
     """Return the layout to use: the fewest cuts that open with ease, unless that costs detail."""
     singles = sorted(
-        (layout for layout in weighed if len(layout) == 1), key=lambda one: weighed[one].cost
+        (layout for layout in weighed if len(layout) == 1 and layout[0] in routes),
+        key=lambda one: weighed[one].cost,
     )
     pair = next((layout for layout in weighed if len(layout) == 2), None)
     if cuts == 0:
         return ()
+    if cuts == OVER_FLOOR and (OVER_FLOOR,) in weighed:
+        return (OVER_FLOOR,)
     if cuts == 1 and singles:
         return singles[0]
     if cuts == 2 and pair:
         return pair
+    if cuts == OVER_FLOOR:
+        raise NoPath(refused[OVER_FLOOR])
     if cuts != "auto":
         raise NoPath(" ".join(refused.values()))
-    hand = min(HAND_STRAIN, bench.working)
-    if max(weighed[()].stretch, weighed[()].stretch_straight) <= hand:
+    # No parting line at all spares the most detail, so it may cost the hands some effort.
+    if max(weighed[()].stretch, weighed[()].stretch_straight) <= min(EFFORT_STRAIN, bench.working):
         return ()
+    hand = min(HAND_STRAIN, bench.working)
     if not singles and not pair:
         raise NoPath(" ".join(refused.values()))
     if not pair:
@@ -43,10 +54,10 @@ def chosen_of(
     rough = max(PLAIN, *(routes[name].ground.worst_needed for name in pair))
     for one in singles:
         ground, lips = routes[one[0]].ground, lips_of(bench, [routes[one[0]]])
-        rougher = ground.margin_mm < margin or ground.worst_needed > rough
+        rougher = ground.margin_mm < _ALIKE * margin or ground.worst_needed > rough
         if lips <= hand and not rougher:
             return one
-        if lips <= EFFORT_STRAIN and ground.margin_mm > margin:
+        if lips <= EFFORT_STRAIN and ground.margin_mm * _ALIKE > margin:
             return one
     return pair
 
@@ -77,7 +88,10 @@ def why(
         return ()
     none = weighed[()]
     worst = max(none.stretch, none.stretch_straight)
-    said = [f"Uncut, the rubber would have to stretch by {worst:.0%}."]
+    said = [
+        f"Uncut, the rubber would have to stretch by {worst:.0%}; hands stretch a whole block by "
+        f"about {EFFORT_STRAIN:.0%} (common practice)."
+    ]
     if len(chosen) > 1:
         least = min(lips_of(bench, [route]) for route in routes.values())
         said.append(f"With one cut its lips would bend by at least {least:.0%} (estimate).")

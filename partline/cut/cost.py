@@ -17,6 +17,8 @@ from partline.geometry.surface import Floats, Surface
 
 # Detail from here on is kept clear of by the margin [1]; below, it only costs.
 PRIZED = 0.5
+# How far a hand strays from a line in rubber [mm]; common practice, no source.
+HAND_MM = 2.5
 # A groove of this radius is as hard to scrape as can be [mm]; common practice, no source.
 TIGHT_MM = 3.0
 
@@ -30,7 +32,7 @@ class Weights:
     detail : float
         Through the finest detail of the piece.
     near : float
-        Right beside detail; falls to 0 at the margin.
+        Right beside detail; falls to 0 as far beyond the margin as a hand strays.
     on_show : float
         Where every show direction sees it.
     concave : float
@@ -127,7 +129,7 @@ def price(skin: Skin, margin_mm: float, weights: Weights, inward: Floats) -> Flo
     ----------
     skin : Skin
     margin_mm : float
-        Distance from prized detail at which nearness begins to cost [mm].
+        Distance to keep from prized detail even where the hand strays; 0 for none [mm].
     weights : Weights
     inward : (n,) float64
         How far in from the silhouette, 0 to 1; 0 everywhere for a single cut [1].
@@ -136,7 +138,7 @@ def price(skin: Skin, margin_mm: float, weights: Weights, inward: Floats) -> Flo
     cost = cost + weights.concave * skin.concave + weights.blade * skin.blade
     cost = cost + weights.inward * inward
     if margin_mm > 0:
-        cost = cost + weights.near * np.clip(1 - skin.clear_mm / margin_mm, 0, 1)
+        cost = cost + weights.near * np.clip(1 - skin.clear_mm / (margin_mm + HAND_MM), 0, 1)
     cost = np.where(skin.hard_edge, weights.hard_edge * cost, cost)
     cost = np.where(skin.zones.go_here, weights.go_here * cost, cost)
     return np.where(skin.zones.stay_off, np.inf, cost)

@@ -27,6 +27,33 @@ class Marks:
 
 
 @dataclass(frozen=True)
+class OverFloor:
+    """How a line goes on over the floor of the mould, and the side that stays whole as a hinge.
+
+    Places are measured level, from where the line starts toward the hinge.
+
+    Attributes
+    ----------
+    hinge : str
+        "front", "left" or "right": the side of the block that stays whole from mouth to floor.
+    toward : tuple of float
+        Level unit vector from the side where the line starts to the hinge.
+    try_here_mm, likely_mm, never_past_mm : float
+        Where the cut may end, as places p . toward [mm]; past the last one the web beside the
+        hinge is thinner than the wall.
+    web_mm : float
+        Rubber left whole beside the hinge at the "likely" mark [mm].
+    """
+
+    hinge: str
+    toward: tuple[float, float, float]
+    try_here_mm: float
+    likely_mm: float
+    never_past_mm: float
+    web_mm: float
+
+
+@dataclass(frozen=True)
 class ScrapeStretch:
     """A stretch of the parting line with the same kind of skin on either side.
 
@@ -78,6 +105,9 @@ class CutLine:
         "back", "left" or "right", as seen from the front; "" where it is not known.
     scrape : tuple of ScrapeStretch
         From the mouth on.
+    over : OverFloor or None
+        Where the line goes on over the floor of the mould; its `marks` are then all at that floor,
+        for the block is opened over its whole height.
     """
 
     points: Floats
@@ -94,6 +124,7 @@ class CutLine:
     marks: Marks
     side: str = ""
     scrape: tuple[ScrapeStretch, ...] = ()
+    over: OverFloor | None = None
 
 
 @dataclass(frozen=True)
@@ -187,8 +218,8 @@ class Cut:
     cost : float
         All lines together, in mm of plain skin [mm].
     gap : float
-        By which share of its cost a line may be dearer than the best one on its ground: the
-        error of the search, bounded by measurement against exact geodesics [1].
+        By which share of its cost a line may at most be dearer than the best one on its ground;
+        proved for the cut that was chosen, 1 (nothing proved) for its alternatives [1].
     stretch : float
         Stretch of the rubber at the "likely" mark (snaking) [1].
     stretch_straight : float
@@ -214,6 +245,8 @@ class Cut:
         Energy that the rubber then gives up per area at the end of the cut; an estimate [kJ/m^2].
     loops : tuple of RubberLoop
         Rubber that passes through the piece, largest first.
+    corridor_mm : float
+        Half the width of a line's corridor, by which alternatives differ [mm].
     pits : tuple of Pit
         Pits that are wider inside than at their neck, worst first.
     led : bool
@@ -242,3 +275,4 @@ class Cut:
     loops: tuple[RubberLoop, ...] = ()
     pits: tuple[Pit, ...] = ()
     led: bool = False
+    corridor_mm: float = 6.0

@@ -16,8 +16,8 @@ from partline.stand.stand import Stand
 # stretch says. Common practice, no source.
 TRY_SHARE = 1 / 2
 LIKELY_SHARE = 2 / 3
-# A line on the piece needs skin to end on: never above this share of its height.
-_TOP_SHARE = 0.97
+# A line on the piece needs skin to end on: never beyond this share of its size.
+TOP_SHARE = 0.97
 
 
 @dataclass(frozen=True, eq=False)
@@ -33,12 +33,15 @@ class Depth:
         Rubber between limbs that must be slit, because it would stretch beyond the working strain.
     needed_mm : float
         Height below which the lines must not end, for the sake of the stretch [mm].
+    web_mm : float
+        Rubber that must be left uncut [mm].
     """
 
     marks: Marks
     curve: Stretch
     bridges: tuple[Bridge, ...]
     needed_mm: float
+    web_mm: float
 
     def ending(self, end_mm: float) -> Depth:
         """Return the same with the "likely" mark at another height, the first not above it [mm]."""
@@ -74,7 +77,7 @@ def how_far(stand: Stand, rings: Demould, *, working: float, web_mm: float | Non
     """
     web = max(stand.wall_mm if web_mm is None else web_mm, stand.wall_mm)
     height = stand.top_mm - stand.seat_mm
-    never = min(stand.block_height_mm - web, stand.seat_mm + _TOP_SHARE * height)
+    never = min(stand.block_height_mm - web, stand.seat_mm + TOP_SHARE * height)
     if never <= stand.seat_mm:
         raise StandError(
             f"A web of {web:.1f} mm leaves nothing to cut: the block is "
@@ -85,15 +88,33 @@ def how_far(stand: Stand, rings: Demould, *, working: float, web_mm: float | Non
         b for b in rings.bridges if b.stretch > working and b.low_mm < never and _thick(b)
     )
     curve = rings.curve(bridges_cut=bool(mattering))
+    marks, needed = marks_of(curve, stand.seat_mm, height, never, working)
+    return Depth(marks, curve, mattering, needed, web)
+
+
+def marks_of(
+    curve: Stretch, low: float, size: float, never: float, working: float
+) -> tuple[Marks, float]:
+    """Return the marks of a cut that opens a piece from one end of it, and the least it needs.
+
+    Parameters
+    ----------
+    curve : Stretch
+    low, size : float
+        Where the piece begins on the way of the cut, and how far it reaches [mm].
+    never : float
+        Where the cut must end at the latest [mm].
+    working : float
+        What the rubber bears each time [1].
+    """
     snaking = _enough(curve, curve.snaking, working)
     straight = _enough(curve, curve.straight, working)
-    first = min(max(snaking, stand.seat_mm + TRY_SHARE * height), never)
-    # Where even the web's height does not do for a straight pull, cutting on gains nothing.
+    first = min(max(snaking, low + TRY_SHARE * size), never)
+    # Where even the web does not leave enough for a straight pull, cutting on gains nothing.
     wanted = straight if straight <= never else snaking
     needed = min(max(first, wanted), never)
-    likely = min(max(needed, stand.seat_mm + LIKELY_SHARE * height), never)
-    marks = Marks(float(first), float(likely), float(never))
-    return Depth(marks, curve, mattering, float(needed))
+    likely = min(max(needed, low + LIKELY_SHARE * size), never)
+    return Marks(float(first), float(likely), float(never)), float(needed)
 
 
 def _thick(bridge: Bridge) -> bool:

@@ -16,10 +16,25 @@ from partline.stand.stand import Stand
 # Ways round from the front mark [degrees], clockwise looking into the mouth: from the bearing
 # first to the last the line may begin and end. Common practice, no source.
 SECTORS = {"back": (115.0, 245.0), "right": (85.0, 165.0), "left": (195.0, 275.0)}
+# Begins the name of a line that goes over the floor of the mould.
+OVER = "over "
+_SIDE = {
+    "back": "up the back",
+    "left": "on the left, seen from the front",
+    "right": "on the right, seen from the front",
+    "over back": "up the back and over the floor of the mould",
+    "over left": "on the left, seen from the front, and over the floor of the mould",
+    "over right": "on the right, seen from the front, and over the floor of the mould",
+}
 # Beyond this share of the half width a line counts as lying at the silhouette.
 _OUT = 0.8
 # So far beyond its sector a line may stray on its way [degrees].
 STRAY = 15.0
+
+
+def side_words(name: str) -> str:
+    """Return where a line runs, for the middle of a sentence."""
+    return _SIDE[name]
 
 
 @dataclass(frozen=True, eq=False)
@@ -29,7 +44,8 @@ class Corridor:
     Attributes
     ----------
     name : str
-        "back", "left" or "right", as seen from the front.
+        "back", "left" or "right", as seen from the front; "over back" and so on where it goes
+        over the floor of the mould.
     allowed : (n,) bool
         Vertices of the piece that the line may touch.
     inward : (n,) float64
@@ -37,7 +53,9 @@ class Corridor:
     sources, targets : (k,) int64
         Vertices at the seat's rim, and at or above the end of the cut.
     end_mm : float
-        Height at which it ends [mm].
+        How far along `along` it ends [mm].
+    along : tuple of float
+        Unit vector; up, but for a line that goes over the floor of the mould.
     """
 
     name: str
@@ -46,6 +64,12 @@ class Corridor:
     sources: NDArray[np.int64]
     targets: NDArray[np.int64]
     end_mm: float
+    along: tuple[float, float, float] = (0.0, 0.0, 1.0)
+
+    @property
+    def side(self) -> str:
+        """Where the line starts: "back", "left" or "right"."""
+        return self.name.removeprefix(OVER)
 
 
 def bearings(points: Floats, demould: Demould) -> Floats:

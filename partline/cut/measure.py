@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from partline.cut.cleanup import Effort, scrape_stretches
 from partline.cut.cost import Skin
-from partline.cut.cut import CutLine, Marks
+from partline.cut.cut import CutLine, Marks, OverFloor
 from partline.cut.demould import Demould
 from partline.cut.layout import bearings
 from partline.cut.route import Route
@@ -41,8 +41,9 @@ def measured(
     marks: Marks,
     *,
     effort: Effort | None = None,
+    over: OverFloor | None = None,
 ) -> CutLine:
-    """Return the line of a route with its figures, clipped level at the end of the cut.
+    """Return the line of a route with its figures, clipped at the end of the cut.
 
     Parameters
     ----------
@@ -54,8 +55,10 @@ def measured(
     marks : Marks
     effort : Effort, optional
         Minutes of clean-up per mm.
+    over : OverFloor, optional
+        Where the line goes over the floor of the mould.
     """
-    path, end = route.path, route.ground.corridor.end_mm
+    path, corridor = route.path, route.ground.corridor
     values = {
         "point": path.points,
         "detail": path.sample(skin.detail),
@@ -63,7 +66,7 @@ def measured(
         "edge": path.sample(skin.hard_edge.astype(np.float64)),
         "density": path.sample(route.ground.density),
     }
-    cut = _clipped(values, end)
+    cut = _clipped(values, np.array(corridor.along), corridor.end_mm)
     step = np.linalg.norm(np.diff(cut["point"], axis=0), axis=1)
     mean = {name: (v[1:] + v[:-1]) / 2 for name, v in cut.items() if name != "point"}
     length = float(step.sum())
@@ -82,14 +85,15 @@ def measured(
         cleanup_min=(effort or Effort()).minutes(step, mean["detail"], mean["edge"]),
         azimuth_deg=float(bearings(middle[None], demould)[0]),
         marks=marks,
-        side=route.ground.corridor.name,
+        side=corridor.side,
+        over=over,
         scrape=scrape_stretches(cut["point"], plain.graph.surface, skin.detail),
     )
 
 
-def _clipped(values: dict[str, Floats], end_mm: float) -> dict[str, Floats]:
-    """Cut every row off where the line first reaches the height of its end."""
-    height = values["point"][:, 2]
+def _clipped(values: dict[str, Floats], along: Floats, end_mm: float) -> dict[str, Floats]:
+    """Cut every row off where the line first reaches its end."""
+    height = values["point"] @ along
     reached = np.flatnonzero(height >= end_mm)
     if not len(reached) or reached[0] == 0:
         return values

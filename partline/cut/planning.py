@@ -4,20 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import Literal
 
 import numpy as np
 
-from partline.cut.alternatives import set_apart
+from partline.cut.alternatives import corridor_mm, set_apart
 from partline.cut.bench import Bench, level_end
-from partline.cut.choosing import chosen_of, told, why
+from partline.cut.choosing import OVER_FLOOR, Cuts, chosen_of, told, why
 from partline.cut.cleanup import Effort
 from partline.cut.cost import Weights
 from partline.cut.cut import Cut
 from partline.cut.layout import bearings
+from partline.cut.over_floor import over_floor
 from partline.cut.pits import pits
 from partline.cut.readying import ready_bench
-from partline.cut.route import Ground, Route, draw_route
+from partline.cut.route import Ground, Route, draw_route, proved
 from partline.cut.saying import idle_words, pit_words
 from partline.cut.weighing import built
 from partline.cut.zones import ZoneLike
@@ -34,7 +34,7 @@ def plan_cut(
     stand: Stand,
     detail: DetailMap,
     *,
-    cuts: Literal["auto"] | int = "auto",
+    cuts: Cuts = "auto",
     sides: Sequence[str] = (),
     show: str = "front",
     margin_mm: float | None = None,
@@ -45,6 +45,7 @@ def plan_cut(
     web_mm: float | None = None,
     weights: Weights | None = None,
     effort: Effort | None = None,
+    prove: bool = True,
     progress: Progress = silent,
 ) -> Cut:
     """Return where the knife goes, how far, and whether the piece then comes out.
@@ -54,8 +55,8 @@ def plan_cut(
     stand : Stand
     detail : DetailMap
         Measured on `stand.piece`.
-    cuts : "auto", 0, 1 or 2
-        How many lines.
+    cuts : "auto", 0, 1, 2 or "over the floor"
+        How many lines; or one that goes on over the floor of the mould, hinged on the other side.
     sides : sequence of str
         On which sides, "back", "left" or "right", or "left" and "right"; wherever is best if
         left out.
@@ -63,7 +64,7 @@ def plan_cut(
         From where the piece is looked at: "front", "front and sides" or "all round".
     margin_mm : float, optional
         Distance to keep from prized detail; the lesser of 6 mm and a tenth of the height if left
-        out. Halved by itself where no line keeps it [mm].
+        out. Relaxed by itself where no line keeps it [mm].
     zones : sequence
         Stay off, go here, pass through, start here or end here, in the coordinates or face
         numbers of the file.
@@ -79,6 +80,8 @@ def plan_cut(
         What makes a millimetre dearer.
     effort : Effort, optional
         Minutes of clean-up per mm of parting line.
+    prove : bool
+        Work out `Cut.gap`, which takes some seconds; 1 (nothing proved) if not.
     progress : Progress
 
     Raises
@@ -90,8 +93,10 @@ def plan_cut(
     StandError
         If the web leaves nothing to cut.
     """
-    if cuts not in ("auto", 0, 1, 2) or isinstance(cuts, bool):
-        raise JobError(f"The number of cuts can be auto, 0, 1 or 2; it is {cuts!r}.")
+    if cuts not in ("auto", 0, 1, 2, OVER_FLOOR) or isinstance(cuts, bool):
+        raise JobError(
+            f"The number of cuts can be auto, 0, 1, 2 or '{OVER_FLOOR}'; it is {cuts!r}."
+        )
     if tuple(sides) not in LAYOUTS:
         raise JobError(
             f"Lines run on the back, the left or the right, or on the left and the right; "
@@ -111,11 +116,11 @@ def plan_cut(
         effort=effort,
         progress=span(progress, 0.0, 0.4),
     )
-    return _weighed(bench, cuts, tuple(sides), progress)
+    return _weighed(bench, cuts, tuple(sides), prove, progress)
 
 
 def _weighed(
-    bench: Bench, cuts: Literal["auto"] | int, sides: tuple[str, ...], progress: Progress
+    bench: Bench, cuts: Cuts, sides: tuple[str, ...], prove: bool, progress: Progress
 ) -> Cut:
     """Return the cut to make, every layout having been weighed."""
     bench, grounds, refused = level_end(bench, progress)
@@ -129,10 +134,20 @@ def _weighed(
         for layout in LAYOUTS
         if all(name in routes for name in layout)
     }
+    progress(0.88, "drawing a line over the floor of the mould")
+    drawn = {layout: tuple(routes[name] for name in layout) for layout in weighed}
+    lines = [] if cuts == OVER_FLOOR else [route.path.points for route in routes.values()]
+    try:
+        weighed[(OVER_FLOOR,)], over = over_floor(bench, apart_from=lines)
+        drawn[(OVER_FLOOR,)] = (over,)
+    except NoPath as error:
+        refused[OVER_FLOOR] = str(error)
     chosen = told(weighed, refused, sides) or chosen_of(bench, weighed, routes, refused, cuts)
-    progress(0.9, "drawing lines that run elsewhere")
+    progress(0.92, "drawing lines that run elsewhere")
     others = _others(bench, weighed, routes, chosen)
     progress(0.95, "looking for pits that hold the rubber")
+    progress(0.97, "proving how near the best the line is")
+    gaps = [(proved(bench.plain, r) if prove else r).gap for r in drawn[chosen]]
     best = weighed[chosen]
     deep = pits(bench.stand.piece)
     progress(1.0, "cut planned")
@@ -146,6 +161,8 @@ def _weighed(
             *refused.values(),
         ),
         alternatives=others,
+        corridor_mm=corridor_mm(bench),
+        gap=max(gaps, default=0.0),
         pits=deep,
     )
 
@@ -180,8 +197,12 @@ def _others(
     chosen: tuple[str, ...],
 ) -> tuple[Cut, ...]:
     """Return the other cuts, cheapest first: those of as many lines run in other corridors."""
-    found = [cut for layout, cut in weighed.items() if layout != chosen and len(layout) != 1]
-    mine = {name: routes[name] for name in chosen} if len(chosen) == 1 else {}
+    found = [
+        cut
+        for layout, cut in weighed.items()
+        if layout != chosen and (len(layout) != 1 or layout == (OVER_FLOOR,))
+    ]
+    mine = {name: routes[name] for name in chosen if name in routes} if len(chosen) == 1 else {}
     apart = set_apart(bench, routes, first=mine)
     found += [
         weighed[(name,)] if route is routes[name] else replace(built(bench, (route,)), led=True)

@@ -10,7 +10,8 @@ from scipy.sparse import coo_matrix
 from scipy.sparse.csgraph import connected_components
 
 from partline.cut.cost import Skin, Weights, clearance, price
-from partline.cut.layout import Corridor
+from partline.cut.layout import Corridor, side_words
+from partline.geometry.lower_bound import least_possible
 from partline.geometry.paths import (
     PricedGraph,
     SurfacePath,
@@ -20,14 +21,16 @@ from partline.geometry.paths import (
     no_path,
     priced,
 )
-from partline.geometry.straighten import least_cost, refined, straightened
+from partline.geometry.straighten import refined, straightened
 from partline.geometry.surface import Floats, Surface
 
 # Detail up to this is plain skin: the certificate does not drive the line about for less [1].
 PLAIN = 0.25
 # Detail that differs by less is alike: it does not drive the line about either [1].
 _ALIKE = 0.05
-_HALVINGS = 4
+# Where no line keeps the margin it keeps this share of the most that one can: the widest way of
+# all may be a long way round.
+_OF_WIDEST = 0.8
 
 
 @dataclass(frozen=True, eq=False)
@@ -48,7 +51,7 @@ class Ground:
         where one of several has to be crossed, in the way of the cheapest); the margin and the
         clearance are not taken from it.
     margin_mm : float
-        How far it keeps from the other detail: the margin, halved until a line existed [mm].
+        How far it keeps from the other detail: the margin, or what of it a line can keep [mm].
     density : (n,) float64
         Cost per mm; infinite where it may not go [1].
     """
@@ -63,6 +66,21 @@ class Ground:
 
 
 @dataclass(frozen=True, eq=False)
+class Leg:
+    """A part of a line, and the sets of vertices from and to which it was to lead.
+
+    Attributes
+    ----------
+    sources, targets : (k,) int64
+    path : SurfacePath
+    """
+
+    sources: NDArray[np.int64]
+    targets: NDArray[np.int64]
+    path: SurfacePath
+
+
+@dataclass(frozen=True, eq=False)
 class Route:
     """One line over the piece, from the rim up.
 
@@ -70,14 +88,17 @@ class Route:
     ----------
     ground : Ground
     path : SurfacePath
+    legs : tuple of Leg
+        From the rim over the places to pass through to the end.
     gap : float
-        By which share of its cost it may be dearer than the best one that exists: the error of
-        the search, by measurement [1].
+        By which share of its cost it may be dearer than the best one on its ground, proved; 1
+        until it is worked out (see `proved`) [1].
     """
 
     ground: Ground
     path: SurfacePath
-    gap: float
+    legs: tuple[Leg, ...]
+    gap: float = 1.0
 
 
 def find_ground(
@@ -87,7 +108,7 @@ def find_ground(
 
     First the worst detail that every line must cross is found (a certificate). The line may then
     cross nothing noticeably worse, or nothing worse than plain skin. It keeps the margin from
-    prized detail; where no line can, the margin is halved until one can.
+    prized detail; where no line can, four fifths of the most that one can.
 
     Raises
     ------
@@ -115,7 +136,7 @@ def find_ground(
         cost = price(skin, margin_mm, weights, corridor.inward)
     off = np.where(open_, -np.minimum(skin.clear_mm, margin_mm), np.inf)
     widest = -bottleneck(surface, off, sources, targets)[0]
-    margin = next((m for m in margin_mm * 0.5 ** np.arange(_HALVINGS) if m <= widest), 0.0)
+    margin = margin_mm if margin_mm <= widest else max(_OF_WIDEST * widest, 0.0)
     open_ &= skin.clear_mm >= margin
     return Ground(
         corridor=corridor,
@@ -143,17 +164,37 @@ def draw_route(plain: PricedGraph, skin: Skin, ground: Ground) -> Route:
     height = graph.surface.vertices[:, 2]
     places = [p[np.isfinite(density[p])] for p in skin.zones.pass_through]
     places = sorted((p for p in places if len(p)), key=lambda p: float(height[p].mean()))
-    legs, start, least = [], corridor.sources, 0.0
+    legs: list[Leg] = []
+    start, before = corridor.sources, corridor.sources
     for stop in [*places, corridor.targets]:
         rough = cheapest_path(network, start, stop, names=_called(corridor))
         start = rough.ends[-1:, 0].astype(np.int64)
         leg = refined(network, rough)
-        legs.append(straightened(graph.surface, density, leg, rings=3, per_edge=8, passes=1))
-        least += least_cost(graph.surface, density, legs[-1])
-    ends = np.concatenate([legs[0].ends, *(leg.ends[1:] for leg in legs[1:])])
-    share = np.concatenate([legs[0].share, *(leg.share[1:] for leg in legs[1:])])
-    path = make_path(graph.surface, density, ends, share)
-    return Route(ground, path, max(1 - least / path.cost, 0.0) if path.cost > 0 else 0.0)
+        leg = straightened(graph.surface, density, leg, rings=3, per_edge=8, passes=1)
+        legs.append(Leg(before, stop, leg))
+        before = stop
+    ends = np.concatenate([legs[0].path.ends, *(leg.path.ends[1:] for leg in legs[1:])])
+    share = np.concatenate([legs[0].path.share, *(leg.path.share[1:] for leg in legs[1:])])
+    return Route(ground, make_path(graph.surface, density, ends, share), tuple(legs))
+
+
+def proved(plain: PricedGraph, route: Route) -> Route:
+    """Return a route with its gap: what no line on its ground can be cheaper by.
+
+    Leg by leg from set to set, in the order in which the places are passed.
+    """
+    least = sum(
+        least_possible(
+            plain.graph.surface,
+            route.ground.density,
+            leg.sources,
+            leg.targets,
+            known=leg.path.cost,
+        )
+        for leg in route.legs
+    )
+    cost = route.path.cost
+    return replace(route, gap=max(1 - least / cost, 0.0) if cost > 0 else 0.0)
 
 
 def unavoidable(
@@ -198,4 +239,4 @@ def unavoidable(
 
 
 def _called(corridor: Corridor) -> str:
-    return f"the line on the {corridor.name}"
+    return f"the line {side_words(corridor.name)}"

@@ -8,22 +8,11 @@ from collections.abc import Sequence
 import numpy as np
 
 from partline.cut.bench import Bench
-from partline.cut.cut import CutLine, Pit, RubberLoop
+from partline.cut.cut import CutLine, OverFloor, Pit, RubberLoop
 from partline.cut.demould import Bridge
-from partline.cut.layout import SECTORS, bearings
+from partline.cut.layout import SECTORS, bearings, side_words
 from partline.cut.route import PLAIN, Ground, Route
 from partline.cut.rubber import FIRM_SHARE, HAND_STRAIN, stiffness_mpa
-
-_SIDE = {
-    "back": "up the back",
-    "left": "on the left, seen from the front",
-    "right": "on the right, seen from the front",
-}
-
-
-def side_words(name: str) -> str:
-    """Return where a line runs, for the middle of a sentence."""
-    return _SIDE[name]
 
 
 def certificate(routes: tuple[Route, ...]) -> str:
@@ -121,6 +110,15 @@ def rubber_words(lips: float, count: int, shore_a: float) -> list[str]:
     if count == 1 and lips > HAND_STRAIN:
         said.insert(1, "That is more than a hand bends with ease; two cuts open more easily.")
     return said
+
+
+def over_words(over: OverFloor) -> str:
+    """Return how a line over the floor is cut, and what it leaves whole."""
+    return (
+        f"Cut through the whole height on that side, then on over the floor of the mould; the "
+        f"{over.hinge} stays whole from mouth to floor as a hinge, {over.web_mm:.0f} mm of rubber "
+        "beside the end of the cut."
+    )
 
 
 # A bridge farther than this from every line is slit by itself [mm]; common practice, no source.

@@ -18,7 +18,6 @@ from partline.geometry.paths import PricedGraph, SurfacePath, make_path
 from partline.geometry.surface import Floats, Ints, Surface
 
 _LEVELS = 12  # halvings of the window in which each crossing is sought
-SEARCH_ERROR = 0.017  # of a search over six points per edge, at most; measured
 _CHOICES = 9  # positions tried in each window
 
 
@@ -99,29 +98,6 @@ def refined(
     # Both are straightened: before that neither cost says which way is the better one.
     ways = [straightened(surface, density, way) for way in (path, wide)]
     return min(ways, key=lambda way: way.cost)
-
-
-def least_cost(surface: Surface, density: Floats, path: SurfacePath, *, rings: int = 3) -> float:
-    """Return the cost [mm] below which no path near this one lies, by the search's known error.
-
-    The cheapest path over six points on each edge of the band round the path, less the greatest
-    error of such a search against exact geodesics: 1.7 %, measured on three meshes of 20 000
-    triangles (regular, random, right-angled). A bound by measurement, not by proof.
-
-    Parameters
-    ----------
-    surface : Surface
-    density : (n,) float64
-        Cost per mm; infinite where no path may go [1].
-    path : SurfacePath
-        Begins and ends at a vertex.
-    rings : int
-        Rings of faces on either side that the band takes in.
-    """
-    if len(path.points) < 3:
-        return path.cost
-    found = _through_band(surface, density, path, rings=rings, per_edge=6)
-    return min(found.cost, path.cost) / (1 + SEARCH_ERROR)
 
 
 def _through_band(

@@ -5,7 +5,7 @@ import pytest
 import trimesh
 from cut_solids import around, bollard, detail_of, turned
 
-from partline.cut.cost import Weights, concavity, price, skin_of
+from partline.cut.cost import HAND_MM, Weights, concavity, price, skin_of
 from partline.cut.zones import Zones
 from partline.errors import JobError
 from partline.geometry.paths import priced, surface_graph
@@ -51,7 +51,7 @@ def test_prices_add_up_in_plain_units() -> None:
     flat = np.zeros(len(piece.vertices))
     cost = price(surface_skin, 6.0, Weights(), flat)
     away = around(piece, 2, 15, 180, 20) & (surface_skin.concave == 0)
-    np.testing.assert_allclose(cost[away & (surface_skin.clear_mm > 6)], 1.0)
+    np.testing.assert_allclose(cost[away & (surface_skin.clear_mm > 6 + HAND_MM)], 1.0)
     inside = np.flatnonzero(weight)
     assert (cost[inside] >= 1 + 8 * 0.9 + 3 - 1e-9).all()
     rim = around(piece, 0, 0.0, 180, 20)
@@ -61,14 +61,14 @@ def test_prices_add_up_in_plain_units() -> None:
     assert price(surface_skin, 6.0, Weights(), flat + 1)[away].min() == pytest.approx(4.0)
 
 
-def test_nearness_falls_to_nothing_at_the_margin() -> None:
+def test_nearness_falls_to_nothing_where_a_hand_that_strays_keeps_the_margin() -> None:
     piece = bollard()
     weight = np.where(around(piece, 30, 60, 180, 20), 1.0, 0.0)
     found = skin(piece, detail_of(piece, weight))
     plain = Weights(on_show=0, concave=0)
     cost = price(found, 5.0, plain, np.zeros(len(weight)))
     outside = weight == 0
-    want = 1 + 3 * np.clip(1 - found.clear_mm[outside] / 5, 0, 1)
+    want = 1 + 3 * np.clip(1 - found.clear_mm[outside] / (5 + HAND_MM), 0, 1)
     np.testing.assert_allclose(cost[outside], want)
 
 

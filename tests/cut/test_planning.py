@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import json
+from functools import partial
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -8,8 +9,10 @@ import numpy as np
 import pytest
 from cut_solids import around, bollard, detail_of, solid, standing, turned
 
-from partline.cut.planning import plan_cut
+from partline.cut.planning import plan_cut as whole_plan_cut
 from partline.errors import Cancelled, JobError, NoPath, StandError
+
+plan_cut = partial(whole_plan_cut, prove=False)
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_meshes"
 
@@ -108,11 +111,11 @@ def test_a_bead_all_round_is_crossed_and_does_not_spoil_the_margin_elsewhere() -
     assert "at least 0.60" in cut.certificate
 
 
-def test_the_margin_gives_way_by_halves_and_says_so() -> None:
+def test_the_margin_gives_way_and_says_so() -> None:
     stand = standing(bollard(sections=180))
     detail = ~around(stand.piece, 0, 80, 180, 14)
     cut = plan_cut(stand, detail_of(stand.piece, detail.astype(float)), cuts=1, margin_mm=6.0)
-    assert 0 < cut.clearance_mm < 6
+    assert 0 < cut.clearance_mm < 6  # as wide as the gap lets it, less a fifth
     assert any("instead of 6.0 mm" in words for words in cut.words)
 
 
@@ -186,7 +189,7 @@ def test_bridges_between_limbs_are_listed() -> None:
 @pytest.mark.parametrize("bad", [3, -1, "two", True, 1.5])
 def test_the_number_of_cuts_is_checked(bad) -> None:
     stand = standing(bollard())
-    with pytest.raises(JobError, match="auto, 0, 1 or 2"):
+    with pytest.raises(JobError, match="auto, 0, 1, 2 or"):
         plan_cut(stand, detail_of(stand.piece), cuts=bad)
 
 

@@ -7,7 +7,7 @@ from cut_solids import around, bollard, detail_of, standing
 from partline.cut.cost import Weights, skin_of
 from partline.cut.demould import demould
 from partline.cut.layout import corridor, outside_of
-from partline.cut.route import draw_route, find_ground
+from partline.cut.route import draw_route, find_ground, proved
 from partline.cut.zones import Zones
 from partline.errors import NoPath
 from partline.geometry.paths import priced, surface_graph
@@ -69,9 +69,10 @@ def test_the_line_found_is_no_dearer_than_a_plain_line_straight_up() -> None:
     points = plain.graph.surface.vertices[up[np.argsort(plain.graph.surface.vertices[up, 2])]]
     straight = np.linalg.norm(np.diff(points, axis=0), axis=1).sum()
     assert route.path.length_mm <= straight * 1.01
-    assert 0 <= route.gap < 0.02  # the error of the search is at most 1.7 %
+    assert route.gap == 1.0  # nothing is proved yet
+    assert 0 <= proved(plain, route).gap < 0.02
 
 
 def test_stay_off_that_shuts_the_way_is_named() -> None:
-    with pytest.raises(NoPath, match="the line on the back"):
+    with pytest.raises(NoPath, match="the line up the back"):
         ground_of(off=lambda p: around(p, 25, 28, 0, 180))

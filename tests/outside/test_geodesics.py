@@ -8,6 +8,7 @@ import pytest
 import trimesh
 from scipy.spatial import ConvexHull
 
+from partline.geometry.lower_bound import least_possible
 from partline.geometry.paths import cheapest_path, priced, surface_graph
 from partline.geometry.straighten import refined
 from partline.geometry.surface import Surface
@@ -63,3 +64,14 @@ def test_a_straightened_path_is_within_one_per_cent(make) -> None:
     for target in targets.tolist():
         path = refined(network, cheapest_path(network, [0], [target]))
         assert exact[target] * (1 - 1e-5) <= path.length_mm <= exact[target] * 1.01
+
+
+@pytest.mark.parametrize("make", [sphere, torus, random])
+def test_the_lower_bound_is_below_exact_geodesics_and_within_two_per_cent(make) -> None:
+    surface = make()
+    exact = exact_from(surface, 0)
+    for target in (1234, 2500):
+        known = 1.005 * exact[target]
+        ones = np.ones(len(surface.vertices))
+        bound = least_possible(surface, ones, [0], [target], known=known)
+        assert 0.975 * exact[target] <= bound <= exact[target]
