@@ -156,7 +156,7 @@ def _weighed(
         words=(
             *best.words,
             *why(bench, weighed, routes, chosen),
-            *idle_words(bench, [routes[name] for name in chosen]),
+            *idle_words(bench, list(drawn[chosen])),
             *pit_words(deep, bench.working),
             *refused.values(),
         ),

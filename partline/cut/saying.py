@@ -12,7 +12,7 @@ from partline.cut.cut import CutLine, OverFloor, Pit, RubberLoop
 from partline.cut.demould import Bridge
 from partline.cut.layout import SECTORS, bearings, side_words
 from partline.cut.route import PLAIN, Ground, Route
-from partline.cut.rubber import FIRM_SHARE, HAND_STRAIN, stiffness_mpa
+from partline.cut.rubber import EFFORT_STRAIN, FIRM_SHARE, HAND_STRAIN, stiffness_mpa
 
 
 def certificate(routes: tuple[Route, ...]) -> str:
@@ -50,7 +50,7 @@ def _clear(g: Ground) -> str:
 
 def idle_words(bench: Bench, routes: Sequence[Route]) -> list[str]:
     """Return which starts and ends that were set lie on no line of a cut."""
-    sectors = [SECTORS[route.ground.corridor.name] for route in routes]
+    sectors = [SECTORS[route.ground.corridor.side] for route in routes]
     zones = bench.skin.zones
     said = []
     for what, places in (("start", zones.starts), ("end", zones.ends)):
@@ -64,12 +64,27 @@ def idle_words(bench: Bench, routes: Sequence[Route]) -> list[str]:
     return said
 
 
-def verdict(snaking: float, straight: float, *, working: float, elongation: float) -> str:
-    """Return one sentence on whether the piece comes out; an estimate."""
+def verdict(
+    snaking: float,
+    straight: float,
+    *,
+    working: float,
+    elongation: float,
+    uncut: bool = False,
+) -> str:
+    """Return one sentence on whether the piece comes out; an estimate.
+
+    A block that is not cut must be stretched whole, by hand, whatever its rubber bears.
+    """
     rings = (
         f"the tightest ring left closed stretches by {snaking:.0%} if the piece snakes out and by "
         f"{straight:.0%} pulled straight; this rubber bears {working:.0%} each time"
     )
+    if uncut and straight > EFFORT_STRAIN and snaking <= working:
+        return (
+            f"Hardly comes out by hand: {rings}, but hands stretch a whole block by about "
+            f"{EFFORT_STRAIN:.0%} (common practice)."
+        )
     if straight <= working:
         return f"Comes out: {rings}."
     if snaking <= working:

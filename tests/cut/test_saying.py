@@ -34,6 +34,15 @@ def test_the_verdict_follows_the_two_bounds(snaking, straight, begins) -> None:
     assert "88%" in words
 
 
+def test_a_block_that_is_not_cut_is_stretched_by_hand() -> None:
+    bears = {"working": 0.875, "elongation": 3.5, "uncut": True}
+    assert verdict(0.22, 0.29, **bears).startswith("Comes out:")
+    said = verdict(0.64, 0.64, **bears)
+    assert said.startswith("Hardly comes out by hand:")
+    assert "38%" in said
+    assert verdict(1.2, 1.3, **bears).startswith("Comes out with a firm pull")
+
+
 def test_only_the_largest_bridges_are_spelled_out() -> None:
     bridges = tuple(Bridge(20.0, 21.0 + k, (0.0, 0.0, 20.0), 2.0) for k in range(5))
     words = bridge_words(bridges, 100.0)
