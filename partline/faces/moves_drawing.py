@@ -65,7 +65,7 @@ def _cell(step: Step, still: Still, scale: float, number: int, left: float) -> s
     body += label(middle, 60.2, said, size=4.4, anchor="middle", bold=True)
     held = ", ".join(w for w in (angle, f"hold {step.hold}" if step.hold else "") if w)
     if held:
-        body += label(middle, 67.4, held, size=5.4, anchor="middle", bold=True)
+        body += label(middle, 67.4, held, size=4.8, anchor="middle", bold=True)
     if step.left_mm3 is not None:
         words = f"leaves {bubble(step.left_mm3)}" if step.left_mm3 > 0 else "leaves no air"
         body += label(middle, 74.4, words, size=4.2, anchor="middle", colour=AIR, bold=True)
