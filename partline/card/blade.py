@@ -235,9 +235,12 @@ def _ends(
     # In a crease there is no one way out: there a stroke is clear if it is just off the foot.
     ahead, _ = rays.first(feet + _AHEAD * ways, ways, nearest=0.0)
     out |= ahead >= far - _AHEAD - _OFF
+    ends = feet + far[:, None] * ways
     # It must leave by a side wall: across the mouth face a cut is only as deep as it is long.
     side = block.exits(inside, ways, sides_only=True) <= far + 1e-6
-    return feet + far[:, None] * ways, out & side
+    if block.over_end:
+        side |= ends[:, 2] > block.height_mm - 1e-6
+    return ends, out & side
 
 
 def _filled(block: Block, feet: Floats, ends: Floats, clear: NDArray[np.bool_]) -> Floats:

@@ -29,6 +29,8 @@ class Block:
         By how much each side leans outward per mm of height [1].
     height_mm : float
         Of the rubber [mm].
+    over_end : bool
+        A cut runs over its far face.
     """
 
     kind: str
@@ -37,6 +39,7 @@ class Block:
     half_mm: tuple[float, float]
     slope: float
     height_mm: float
+    over_end: bool = False
 
     def inward(self, points: Floats) -> Floats:
         """Return (k, 3) points in the block's own axes: centred, a box's sides along x and y."""
@@ -118,8 +121,8 @@ class Block:
         return self._turned(flat / math.hypot(1.0, self.slope), 1.0)
 
 
-def block_of(container: Container) -> Block:
-    """Return the block that a container makes."""
+def block_of(container: Container, *, over_end: bool = False) -> Block:
+    """Return the block that a container makes; `over_end` where a cut runs over its far face."""
     rim = container.rim_width_mm - container.floor_width_mm
     deep = container.floor_depth_mm if container.kind == "box" else container.floor_width_mm
     return Block(
@@ -129,4 +132,5 @@ def block_of(container: Container) -> Block:
         half_mm=(container.floor_width_mm / 2, deep / 2),
         slope=rim / 2 / container.height_mm,
         height_mm=container.fill_height_mm,
+        over_end=over_end,
     )

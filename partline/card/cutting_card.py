@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from partline.card.block import Block
+from partline.cut.cut import OverFloor
 from partline.geometry.surface import Floats, Ints, Surface
 
 Stops = tuple[tuple[str, tuple[float, float]], ...]
@@ -130,6 +131,9 @@ class BladeCut:
     zigzag : (q, 2) float64
         The zigzag on the wrap [mm].
     words : tuple of str
+    face : str
+        Of the block, where the blade enters: "side", or "far face" for what of a cut runs over
+        the floor of the mould. Its places on paper are then those of the far-face disc.
     """
 
     number: int
@@ -143,6 +147,12 @@ class BladeCut:
     right: Floats
     zigzag: Floats
     words: tuple[str, ...]
+    face: str = "side"
+
+    @property
+    def name(self) -> str:
+        """What it is called on the card."""
+        return f"Cut {self.number}" + (", over the far face" if self.face != "side" else "")
 
     @property
     def runs(self) -> tuple[slice, ...]:
@@ -202,6 +212,8 @@ class CuttingCard:
     words : tuple of str
     blade_mm : float or None
         How far the user's blade reaches out of its holder; None where that was not said [mm].
+    over : OverFloor or None
+        Of a cut that runs over the far face.
     """
 
     block: Block
@@ -213,6 +225,7 @@ class CuttingCard:
     hand_mm: float
     words: tuple[str, ...]
     blade_mm: float | None = None
+    over: OverFloor | None = None
 
     @property
     def deepest_mm(self) -> float:

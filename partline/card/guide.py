@@ -60,13 +60,11 @@ class Guide:
         return total / np.maximum(weight, 1e-300)[:, None]
 
 
-def guide_of(
-    block: Block, rays: Rays, *, cell_mm: float = CELL_MM, over_end: bool = False
-) -> Guide:
+def guide_of(block: Block, rays: Rays, *, cell_mm: float = CELL_MM) -> Guide:
     """Solve for the field that is 0 on the piece and 1 on the side walls.
 
-    No flux passes the mouth face, nor the far face unless a cut goes over it (`over_end`: then
-    the far face is 1 as well). Distances to the boundary along the grid are exact and enter the
+    No flux passes the mouth face, nor the far face unless a cut goes over it (then it is 1 as
+    well). Distances to the boundary along the grid are exact and enter the
     balance of each node (Gibou, Fedkiw, Cheng and Kang 2002, "A second-order-accurate symmetric
     discretization of the Poisson equation on irregular domains"); conjugate gradients to 1e-10.
 
@@ -87,7 +85,7 @@ def guide_of(
     points = flat[rubber.ravel()]
     if not len(points):
         raise InternalError("The block holds no rubber between the piece and the wall.")
-    links = _Links(block, rays, points, step, over_end)
+    links = _Links(block, rays, points, step)
     neighbours = _neighbours(number)[rubber.ravel()]
     conduct, target, reach = links.of(neighbours)
     u = _solved(neighbours, conduct, target)
@@ -150,11 +148,8 @@ def _neighbours(number: NDArray[np.int64]) -> NDArray[np.int64]:
 class _Links:
     """What each node exchanges with its six sides."""
 
-    def __init__(
-        self, block: Block, rays: Rays, points: Floats, step: Floats, over_end: bool
-    ) -> None:
+    def __init__(self, block: Block, rays: Rays, points: Floats, step: Floats) -> None:
         self.block, self.rays, self.points, self.step = block, rays, points, step
-        self.over_end = over_end
 
     def of(self, neighbours: NDArray[np.int64]) -> tuple[Floats, Floats, Floats]:
         """Return (n, 6) conductance, boundary value (nan: a neighbour or no flux), distance."""
@@ -169,7 +164,7 @@ class _Links:
             direction = np.broadcast_to(_AXES[side], (len(rows), 3))
             piece, face = self.rays.first(self.points[rows], direction)
             wall = self.block.exits(self.points[rows], direction, sides_only=True)
-            if side == 2 and self.over_end:
+            if side == 2 and self.block.over_end:
                 wall = np.minimum(wall, self.block.height_mm - self.points[rows, 2])
             near = np.minimum(np.where(face >= 0, piece, np.inf), wall)
             shut = near > length * 1.000001  # no flux: the mouth face or the far face
@@ -219,6 +214,7 @@ def followed(
     starts, normals : (n, 3) float64
         Points on the piece and the way out of it there.
     """
+    top = np.inf if block.over_end else block.height_mm - 1e-6
     at = starts + 0.5 * step_mm * normals
     lines = [[p, q] for p, q in zip(starts, at, strict=True)]
     going = np.arange(len(starts))
@@ -228,7 +224,7 @@ def followed(
         first = _unit(guide.at(here), last[going])
         second = _unit(guide.at(here + 0.5 * step_mm * first), first)
         there = here + step_mm * second
-        there[:, 2] = np.clip(there[:, 2], 1e-6, block.height_mm - 1e-6)
+        there[:, 2] = np.clip(there[:, 2], 1e-6, top)
         last[going] = second
         out = ~block.holds(there)
         if out.any():

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from partline.card.block import Block
-from partline.card.cutting_card import Keys, Mark, Stops, Strokes
+from partline.card.cutting_card import Keys, Mark, Strokes
 from partline.card.unrolling import Layout
 from partline.cut.cut import CutLine
 from partline.geometry.surface import Floats
@@ -15,13 +15,13 @@ _SQUARE_DEG = 5.0
 
 
 def marks_of(
-    block: Block,
     strokes: Strokes,
     keys: Keys,
     layout: Layout,
     *,
     spacing_mm: float,
     blade_mm: float | None = None,
+    first: int = 1,
 ) -> tuple[Mark, ...]:
     """Return marks from the mouth on, evenly spaced along the outside, both ends included."""
     middle = layout.lay(strokes.ends)
@@ -38,15 +38,14 @@ def marks_of(
     clear = strokes.clear[np.abs(arc[None] - at[:, None]).argmin(axis=1)]
     depth = np.linalg.norm(ends - feet, axis=1)
     smooth = np.minimum(keys.smooth_mm, depth / 3)
-    inward = -block.wall_normals(ends)
+    inward = -layout.normals(ends)
     blade = (feet - ends) / np.maximum(depth, 1e-9)[:, None]
     lean = np.degrees(np.arccos(np.clip(np.einsum("ij,ij->i", blade, inward), -1.0, 1.0)))
     # Thrown square onto the wall: how far the tip ends to the side of where it went in.
-    thrown = feet + block.exits(_kept(block, feet), -inward, sides_only=True)[:, None] * -inward
-    tips = layout.lay(thrown)
+    tips = layout.lay(layout.thrown(feet, -inward))
     return tuple(
         Mark(
-            number=k + 1,
+            number=first + k,
             place_mm=_triple(ends[k]),
             tip_mm=_triple(feet[k]),
             on_wrap_mm=(float(paper[k, 0]), float(paper[k, 1])),
@@ -54,7 +53,7 @@ def marks_of(
             depth_mm=float(depth[k]),
             keys_mm=float(depth[k] - smooth[k]),
             lean_deg=float(lean[k]),
-            toward=_toward(tips[k] - paper[k]) if lean[k] >= _SQUARE_DEG else "",
+            toward=_toward(tips[k] - paper[k], layout.ways) if lean[k] >= _SQUARE_DEG else "",
             clear=bool(clear[k]),
             short_mm=max(0.0, float(depth[k]) - (np.inf if blade_mm is None else blade_mm)),
         )
@@ -62,32 +61,31 @@ def marks_of(
     )
 
 
-def _kept(block: Block, points: Floats) -> Floats:
-    out = points.copy()
-    out[:, 2] = np.clip(out[:, 2], 0.0, block.height_mm)
-    return out
-
-
-def _toward(shift: Floats) -> str:
-    """Return where a blade's tip leans, from its shift on the wrap (x right, y away from it)."""
+def _toward(shift: Floats, ways: tuple[str, str, str, str]) -> str:
+    """Return where a blade's tip leans, from its shift on paper (x right, y down)."""
+    up, down, left, right = ways
     if abs(shift[1]) >= abs(shift[0]):
-        return "the mouth" if shift[1] < 0 else "the far face"
-    return "left" if shift[0] < 0 else "right"
+        return up if shift[1] < 0 else down
+    return left if shift[0] < 0 else right
 
 
 def _triple(point: Floats) -> tuple[float, float, float]:
     return float(point[0]), float(point[1]), float(point[2])
 
 
-def stops_of(block: Block, line: CutLine, strokes: Strokes, layout: Layout) -> Stops:
-    """Return where on the wrap to stop: try here, likely, never past.
+def stops_of(
+    block: Block, line: CutLine, strokes: Strokes
+) -> tuple[tuple[str, tuple[float, float, float]], ...]:
+    """Return where on the outside to stop: try here, likely, never past [mm].
 
-    A depth that the line reaches lies where the blade for it enters; one that it does not reach
-    lies straight on from the line's end, as deep on the wall.
+    What the line reaches lies where the blade for it enters; what it does not reach lies straight
+    on from the line's end: as deep on the wall, or as far over the far face.
     """
-    marks = line.marks
+    over = line.over
+    marks = line.marks if over is None else over
+    way = np.array([0.0, 0.0, 1.0] if over is None else over.toward)
     return tuple(
-        (words, _stop(block, strokes, layout, depth))
+        (words, _triple(_stop(block, strokes, way, depth, over is not None)))
         for words, depth in (
             ("try here", marks.try_here_mm),
             ("likely", marks.likely_mm),
@@ -96,15 +94,17 @@ def stops_of(block: Block, line: CutLine, strokes: Strokes, layout: Layout) -> S
     )
 
 
-def _stop(block: Block, strokes: Strokes, layout: Layout, depth: float) -> tuple[float, float]:
-    reached = np.flatnonzero(strokes.feet[:, 2] >= depth - 1e-6)
+def _stop(block: Block, strokes: Strokes, way: Floats, depth: float, over: bool) -> Floats:
+    at = strokes.feet @ way
+    # Over the floor only what lies behind the highest point of the line counts.
+    begun = np.arange(len(at)) >= (int(strokes.feet[:, 2].argmax()) if over else 0)
+    reached = np.flatnonzero((at >= depth - 1e-6) & begun)
+    last = strokes.ends[reached[0]] if len(reached) else strokes.ends[-1]
     if len(reached):
-        place = strokes.ends[reached[0]]
-    else:
-        last = strokes.ends[-1]
-        axis = np.array([*block.centre_mm, max(depth, float(last[2]))])
-        way = (last - axis) * [1.0, 1.0, 0.0]
-        way /= np.linalg.norm(way)
-        place = axis + float(block.exits(axis[None], way[None], sides_only=True)[0]) * way
-    x, y = layout.lay(place[None])[0]
-    return float(x), float(y)
+        return last
+    if over:
+        return np.asarray(last + max(0.0, depth - float(at[-1])) * way)
+    axis = np.array([*block.centre_mm, max(depth, float(last[2]))])
+    out = (last - axis) * [1.0, 1.0, 0.0]
+    out /= np.linalg.norm(out)
+    return np.asarray(axis + float(block.exits(axis[None], out[None], sides_only=True)[0]) * out)

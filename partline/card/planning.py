@@ -2,21 +2,24 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 import numpy as np
 from scipy.spatial import cKDTree
 
 from partline.card.approach import ways_out, whole_line
 from partline.card.blade import strokes_of
-from partline.card.block import block_of
-from partline.card.cutting_card import BladeCut, CuttingCard, Keys, Mark, Stops, Strokes
+from partline.card.block import Block, block_of
+from partline.card.cutting_card import BladeCut, CuttingCard, Keys, Mark, Strokes
+from partline.card.faces import by_face, shared_out
 from partline.card.guide import guide_of
 from partline.card.keys import keys_of
 from partline.card.marking import marks_of, stops_of
 from partline.card.saying import of_card, of_cut
 from partline.card.swept import strip
-from partline.card.unrolling import Layout, layout_of
-from partline.card.wrapping import wrap_of
-from partline.cut.cut import Cut
+from partline.card.unrolling import EndLayout, Layout, layout_of
+from partline.card.wrapping import hinged, wrap_of
+from partline.cut.cut import Cut, OverFloor
 from partline.detail.detail_map import DetailMap
 from partline.geometry.surface import Floats
 from partline.progress import Progress, silent
@@ -60,8 +63,8 @@ def plan_card(
         How far the user's blade reaches out of its holder [mm].
     progress : Progress
     """
-    block = block_of(container)
-    blades: list[BladeCut] = []
+    over = next((line.over for line in cut.lines if line.over is not None), None)
+    block = block_of(container, over_end=over is not None)
     led: list[Strokes] = []
     surface = stand.cavity.surface
     rays = surface.rays
@@ -71,26 +74,23 @@ def plan_card(
         for line in cut.lines:
             feet = whole_line(stand, line)
             led.append(strokes_of(block, guide, rays, feet, ways_out(surface, feet)))
-    layout = layout_of(block, np.vstack([s.ends for s in led]) if led else np.zeros((0, 3)))
+    side = layout_of(block, _avoided(block, led, over))
+    layouts: dict[str, Layout] = {"side": side, "far face": EndLayout(block)}
+    keying = partial(keys_of, piece=surface.vertices, rays=rays, width_mm=zigzag_mm,
+                     pitch_mm=pitch_mm, flank_deg=flank_deg, smooth_mm=smooth_mm)  # fmt: skip
+    marking = partial(marks_of, spacing_mm=mark_spacing_mm, blade_mm=blade_mm)
+    blades: list[BladeCut] = []
     for number, (line, strokes) in enumerate(zip(cut.lines, led, strict=True), 1):
         progress(number / (len(led) + 1), f"fitting the keys of cut {number}")
-        keys = keys_of(
-            strokes, layout, free_mm=_free(strokes, stand, detail, smooth_mm),
-            piece=surface.vertices, rays=rays, width_mm=zigzag_mm, pitch_mm=pitch_mm,
-            flank_deg=flank_deg, smooth_mm=smooth_mm,
-        )  # fmt: skip
-        marks = marks_of(block, strokes, keys, layout, spacing_mm=mark_spacing_mm,
-                         blade_mm=blade_mm)  # fmt: skip
-        stops = stops_of(block, line, strokes, layout)
-        blades.append(_blade(number, strokes, keys, layout, marks, stops))
-    # What no cut may enter: past its last mark, and past where its blade comes out.
-    deepest = max(
-        (
-            max(float(s.ends[:, 2].max()), line.marks.never_past_mm)
-            for s, line in zip(led, cut.lines, strict=True)
-        ),
-        default=np.inf,
-    )
+        parts, first = by_face(block, strokes), 1
+        shared = shared_out(stops_of(block, line, strokes), parts, block)
+        for (face, part), stops in zip(parts, shared, strict=True):
+            layout = layouts[face]
+            keys = keying(part, layout, free_mm=_free(part, stand, detail, smooth_mm))
+            marks = marking(part, keys, layout, first=first)
+            first = marks[-1].number + 1
+            blades.append(_blade(number, face, part, keys, layout, marks, stops))
+    wrap = wrap_of(block, side, _deepest(cut, led)) if over is None else hinged(block, side, over)
     rim = container.rim_width_mm
     second = (
         ("inner size front to back at the floor", container.floor_depth_mm)
@@ -106,11 +106,29 @@ def plan_card(
             ("inner width at the rim", rim), second, ("inner height", container.height_mm)
         ),
         cuts=tuple(blades),
-        wrap=wrap_of(block, layout, deepest),
+        wrap=wrap,
         hand_mm=hand_mm,
         words=of_card(container, hand_mm, tuple(blades), blade_mm),
         blade_mm=blade_mm,
+        over=over,
     )  # fmt: skip
+
+
+def _avoided(block: Block, led: list[Strokes], over: OverFloor | None) -> Floats:
+    """Return (k, 3) points that the wrap's ends should meet far from: cuts, and a hinge."""
+    points = [strokes.ends for strokes in led]
+    if over is not None:
+        axis = np.array([[*block.centre_mm, block.height_mm / 2]])
+        way = np.array([over.toward])
+        points.append(axis + block.exits(axis, way, sides_only=True)[:, None] * way)
+    return np.vstack(points) if points else np.zeros((0, 3))
+
+
+def _deepest(cut: Cut, led: list[Strokes]) -> float:
+    """Return past which depth no cut may go: its last mark, or where its blade comes out [mm]."""
+    reached = [float(strokes.ends[:, 2].max()) for strokes in led]
+    limits = [line.marks.never_past_mm for line in cut.lines]
+    return max([*reached, *limits], default=np.inf)
 
 
 def _free(strokes: Strokes, stand: Stand, detail: DetailMap, smooth_mm: float) -> Floats:
@@ -128,11 +146,12 @@ def _free(strokes: Strokes, stand: Stand, detail: DetailMap, smooth_mm: float) -
 
 def _blade(
     number: int,
+    face: str,
     strokes: Strokes,
     keys: Keys,
     layout: Layout,
     marks: tuple[Mark, ...],
-    stops: Stops,
+    stops: dict[str, Floats],
 ) -> BladeCut:
     middle = layout.lay(strokes.ends)
     ahead = np.gradient(middle, axis=0)
@@ -145,10 +164,15 @@ def _blade(
         surface=strip([strokes.ends, strokes.feet], strokes.splits),
         keys=keys,
         marks=marks,
-        stops=stops,
+        stops=tuple(
+            (words, (float(x), float(y)))
+            for words, place in stops.items()
+            for x, y in [layout.lay(place[None])[0]]
+        ),
         middle=middle,
         left=middle + half * left,
         right=middle - half * left,
         zigzag=layout.lay(keys.outside),
         words=of_cut(number, strokes, keys),
+        face=face,
     )

@@ -27,8 +27,52 @@ def azimuths(block: Block, points: Floats) -> Floats:
     return np.asarray(np.arctan2(p @ right, p @ front))
 
 
+class _Wall:
+    """What the layouts of the side walls have in common."""
+
+    block: Block
+
+    ways = ("the mouth", "the far face", "left", "right")
+    """What lies up, down, left and right of a place on paper."""
+
+    def normals(self, points: Floats) -> Floats:
+        """Return (k, 3) unit vectors out of the block at points on it."""
+        return self.block.wall_normals(points)
+
+    def thrown(self, points: Floats, normals: Floats) -> Floats:
+        """Return (k, 3) points thrown along normals onto the outside [mm]."""
+        inside = points.copy()
+        inside[:, 2] = np.clip(inside[:, 2], 0.0, self.block.height_mm)
+        return points + self.block.exits(inside, normals, sides_only=True)[:, None] * normals
+
+
 @dataclass(frozen=True, eq=False)
-class RoundLayout:
+class EndLayout:
+    """The far face as one looks onto it, mouth down, front toward oneself: y down the paper."""
+
+    block: Block
+
+    ways = ("the back", "the front", "left", "right")
+
+    def lay(self, points: Floats) -> Floats:
+        """Return (k, 2) places on paper of (k, 3) points on the far face [mm]."""
+        return points[:, :2] * [1.0, -1.0]
+
+    def roll(self, paper: Floats) -> Floats:
+        """Return the (k, 3) points of the far face under places on paper [mm]."""
+        return np.column_stack([paper * [1.0, -1.0], np.full(len(paper), self.block.height_mm)])
+
+    def normals(self, points: Floats) -> Floats:
+        """Return (k, 3) unit vectors out of the block at points on it."""
+        return np.tile([0.0, 0.0, 1.0], (len(points), 1))
+
+    def thrown(self, points: Floats, normals: Floats) -> Floats:  # noqa: ARG002 - all upright
+        """Return (k, 3) points thrown along normals onto the outside [mm]."""
+        return self.roll(self.lay(points))
+
+
+@dataclass(frozen=True, eq=False)
+class RoundLayout(_Wall):
     """A cup or pipe laid flat, its ends meeting at `seam` [radians]."""
 
     block: Block
@@ -84,7 +128,7 @@ class RoundLayout:
 
 
 @dataclass(frozen=True, eq=False)
-class BoxLayout:
+class BoxLayout(_Wall):
     """A box laid flat, face beside face.
 
     Attributes
@@ -154,10 +198,11 @@ class BoxLayout:
         )
 
 
-Layout = RoundLayout | BoxLayout
+SideLayout = RoundLayout | BoxLayout
+Layout = SideLayout | EndLayout
 
 
-def layout_of(block: Block, avoid: Floats) -> Layout:
+def layout_of(block: Block, avoid: Floats) -> SideLayout:
     """Return the block laid flat, its ends meeting as far as possible from (k, 3) points [mm]."""
     # With nothing to avoid but the front mark, the ends meet at the back.
     busy = np.sort(np.append(azimuths(block, avoid), 0.0))

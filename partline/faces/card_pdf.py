@@ -20,6 +20,7 @@ from partline.faces.colours import INK
 from partline.faces.cut_drawings import cut_views
 from partline.faces.discs import mouth_disc, placing_disc
 from partline.faces.drawings import ghosts
+from partline.faces.far_disc import far_disc
 from partline.faces.paper import BAR_MM, MARGIN_MM, PAPERS, Drawing, PaperName
 from partline.faces.svg_ink import fonts, ink
 from partline.faces.words import notch_side
@@ -101,6 +102,8 @@ def _drawings(plan: Plan, card: CuttingCard | None) -> list[Drawing]:
     found: list[Drawing] = []
     if card is not None and card.cuts:
         found.append(wrap_drawing(card, notch_deg=notch_side(plan)))
+        disc = far_disc(card)
+        found += [disc] if disc else []
         sample = zigzag_drawing(card)
         found += [sample] if sample else []
     found += [placing_disc(plan, "both"), mouth_disc(plan)]

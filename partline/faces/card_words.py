@@ -62,7 +62,7 @@ def first_page(plan: Plan, card: CuttingCard) -> tuple[Paragraph, ...]:
     else:
         made.append(Paragraph("text", "Jagged all the way in. Depths are along the blade."))
     for cut in card.cuts:
-        made.append(Paragraph("row head", f"Cut {cut.number}"))
+        made.append(Paragraph("row head", cut.name))
         made.append(Paragraph("row head", columns=("mark", "depth", "", "keys", "lean", "tip to")))
         made += [_row(mark) for mark in cut.marks]
         made += [Paragraph("text", words) for words in cut.words]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from partline.cut.cut import CutLine
+from partline.cut.cut import CutLine, OverFloor
 from partline.faces.colours import CUT, INK
 from partline.faces.discs import at_mouth
 from partline.faces.drawings import (
@@ -18,7 +18,7 @@ from partline.faces.drawings import (
     walls,
 )
 from partline.faces.figures import System, length
-from partline.faces.paper import Drawing, label, path
+from partline.faces.paper import Drawing, hatched, label, path
 from partline.geometry.surface import Floats
 from partline.plan import Plan
 
@@ -34,7 +34,7 @@ def _cut_view(plan: Plan, outlines: Ghosts, view: Side, system: System) -> Drawi
         body += _line(plan, line, view)
     if plan.cut.lines:
         body += _names(plan, view)
-        body += _depths(plan, view, system)
+        body += _over(plan, view) if _hinge(plan) else _depths(plan, view, system)
     # Two units, and a cut's number where the cuts differ, take more room.
     differ = len({line.marks for line in plan.cut.lines}) > 1
     room = 44.0 if system == "both" else 34.0 if differ else 26.0
@@ -46,8 +46,11 @@ def _web(plan: Plan, view: Side) -> str:
     """Return the hatched part that no cut may enter: from the deepest mark to the far face."""
     if not plan.cut.lines:
         return ""
-    deepest = max(line.marks.never_past_mm for line in plan.cut.lines)
     left, right, _, bottom = frame(plan, view)
+    over = _hinge(plan)
+    if over is not None:
+        return _hinge_side(plan, view, over)
+    deepest = max(line.marks.never_past_mm for line in plan.cut.lines)
     y = float(-view.up[2] * deepest)
     low, high = min(y, bottom), bottom
     hatch = f"web{view.quarter}"
@@ -61,6 +64,40 @@ def _web(plan: Plan, view: Side) -> str:
         f'height="{high - low:.2f}" fill="url(#{hatch})" opacity="0.45" '
         f'clip-path="url(#clip{view.quarter})"/>'
         + label(middle, high - 2.2, "do not cut", size=3.6, anchor="middle", bold=True)
+    )
+
+
+def _hinge(plan: Plan) -> OverFloor | None:
+    return next((line.over for line in plan.cut.lines if line.over is not None), None)
+
+
+def _hinge_side(plan: Plan, view: Side, over: OverFloor) -> str:
+    """Return the hatched part beside the hinge of a cut over the floor."""
+    left, right, top, bottom = frame(plan, view)
+    toward = np.array(over.toward)
+    across, ahead = float(toward @ view.right), float(toward @ view.toward)
+    if abs(across) < 0.7 and ahead < 0.0:
+        return ""  # the hinge is on the far side
+    if across > 0.7:
+        left = over.never_past_mm
+    elif across < -0.7:
+        right = -over.never_past_mm
+    name = f"clip{view.quarter}"
+    outline = f"M{left:.2f} {top:.2f}H{right:.2f}V{bottom:.2f}H{left:.2f}Z"
+    return (
+        f'<clipPath id="{name}"><path d="{path([walls(plan, view)])}"/></clipPath>'
+        + hatched(f"web{view.quarter}", outline, f' clip-path="url(#{name})"')
+        + label((left + right) / 2, bottom - 2.2, "do not cut", size=3.6, anchor="middle",
+                bold=True)
+    )  # fmt: skip
+
+
+def _over(plan: Plan, view: Side) -> str:
+    """Return where to read how far a cut goes that runs over the far face."""
+    _, right, _, bottom = frame(plan, view)
+    words = ("down this side and on", "over the far face:", "how far, see the", "far-face disc")
+    return "".join(
+        label(right + 3, bottom - 14 + 4 * k, line, size=3.0) for k, line in enumerate(words)
     )
 
 
@@ -84,6 +121,8 @@ def _line(plan: Plan, line: CutLine, view: Side) -> str:
                     f'stroke-width="{width}" stroke-linejoin="round"{dash}/>'
                 )
             start = k
+    if line.over is not None:
+        return body
     heights = (line.marks.try_here_mm, line.marks.likely_mm, line.marks.never_past_mm)
     for shape, z in zip(("try", "likely", "never"), heights, strict=True):
         at = _at_height(line.points, z)

@@ -89,7 +89,8 @@ def write_blade_surfaces(plan: Plan, path: Path) -> Path | None:
     body, first = ["# millimetres, z = 0 on the cup's floor"], 1
     for cut in plan.card.cuts:
         for name, surface in (("smooth", cut.surface), ("jagged", cut.keys.surface)):
-            body.append(f"o cut{cut.number}_{name}")
+            where = "" if cut.face == "side" else "_far_face"
+            body.append(f"o cut{cut.number}{where}_{name}")
             body += [f"v {x:.4f} {y:.4f} {z:.4f}" for x, y, z in surface.vertices]
             body += [f"f {a} {b} {c}" for a, b, c in surface.faces + first]
             first += len(surface.vertices)

@@ -7,10 +7,11 @@ from typing import Any
 from partline.faces import sheet_parts as parts
 from partline.faces.cut_drawings import cut_views
 from partline.faces.discs import mouth_disc
+from partline.faces.far_disc import far_disc
 from partline.faces.figures import Said, length
 from partline.faces.page_pieces import Desk, small
 from partline.faces.page_weighed import weighed_blocks
-from partline.faces.paper import packed
+from partline.faces.paper import Drawing, packed
 from partline.faces.retold import cut_notes
 from partline.faces.sheet_blocks import (
     Big,
@@ -29,6 +30,7 @@ from partline.faces.sheet_blocks import (
 )
 from partline.faces.words import notch_side
 from partline.faces.wrap_drawing import wrap_drawing
+from partline.plan import Plan
 
 
 def cut_page(desk: Desk) -> Page:
@@ -42,7 +44,7 @@ def cut_page(desk: Desk) -> Page:
     blocks.append(Picture("cut", "the cut on the piece as it stands, mouth down", 76.0))
     blocks.append(
         TrueSize("Where the cuts start" if cuts else "The mouth", "",
-                 packed([mouth_disc(plan)], *desk.room))
+                 packed(_discs(plan), *desk.room))
     )  # fmt: skip
     if plan.card is not None and plan.card.cuts:
         blocks.append(Together((
@@ -59,6 +61,12 @@ def cut_page(desk: Desk) -> Page:
             )
         )
     return Page("Turn it over and cut", "3", tuple(blocks))
+
+
+def _discs(plan: Plan) -> list[Drawing]:
+    """Return the mouth disc, and the far-face disc where a cut runs over the floor."""
+    far = None if plan.card is None else far_disc(plan.card)
+    return [mouth_disc(plan), *([far] if far is not None else [])]
 
 
 def _depths(desk: Desk, cuts: list[dict[str, Any]]) -> tuple[Block, ...]:

@@ -228,6 +228,15 @@ def path(outlines: Sequence[ArrayLike], *, closed: bool = True) -> str:
     return "".join(parts)
 
 
+def hatched(name: str, outline: str, clip: str = "") -> str:
+    """Return the path of an outline hatched: what the knife stays out of; the name is its own."""
+    return (
+        f'<defs><pattern id="{name}" width="3" height="3" patternUnits="userSpaceOnUse" '
+        f'patternTransform="rotate(45)"><path d="M0 0V3" stroke="{INK}" stroke-width="0.35"/>'
+        f'</pattern></defs><path d="{outline}" fill="url(#{name})" opacity="0.45"{clip}/>'
+    )
+
+
 def label(x: float, y: float, words: str, *, size: float = 3.2, anchor: str = "start",
           bold: bool = False, colour: str = INK) -> str:  # fmt: skip
     """Return an SVG text of a cap height of about 0.7 x size [mm], with a white edge."""

@@ -8,7 +8,7 @@ from partline.card.cutting_card import BladeCut, CuttingCard, Mark
 from partline.card.unrolling import layout_of
 from partline.faces.colours import CUT, INK
 from partline.faces.figures import inches, length, plain
-from partline.faces.paper import Drawing, label, path
+from partline.faces.paper import Drawing, hatched, label, path
 from partline.faces.wrap_words import Placer, Words
 from partline.geometry.directions import side
 from partline.geometry.surface import Floats
@@ -17,6 +17,8 @@ BAND = "#f6dfcb"
 _TAB = 8.0
 _TICK = 2.2
 _ROOM = 7.0
+
+Cuts = tuple[BladeCut, ...]
 
 
 def wrap_drawing(
@@ -33,21 +35,22 @@ def wrap_drawing(
         Room for an overview with the depths alone, shrunk if it must be; else at true size [mm].
     """
     wrap = card.wrap
+    cuts = tuple(cut for cut in card.cuts if cut.face == "side")
     low, high = wrap.outline.min(axis=0), wrap.outline.max(axis=0)
     wide = float(high[0] - low[0]) + 2 * _ROOM + _TAB
     scale = 1.0 if wide_mm is None else min(1.0, wide_mm / wide)
     # Letters of an overview keep nearly their size on paper.
     size = 1.0 if scale == 1.0 else 0.8 / scale
-    body = _web(wrap.web, size)
-    for cut in card.cuts:
-        body += _band(cut)
+    body = _web(wrap.web, size, card.over is not None)
+    for cut in cuts:
+        body += band(cut)
     body += _sheet(card, size)
     notch = None if notch_deg is None else _notch_place(card, notch_deg)
     if notch is not None:
         body += _notch(*notch, size)
-    body += "".join(_cut(cut, size) for cut in card.cuts)
-    placer = Placer(_taken(card, notch), low, high)
-    body += "".join(_marked(cut, placer, size, wide_mm is None) for cut in card.cuts)
+    body += "".join(cut_line(cut, size) for cut in cuts)
+    placer = Placer(_taken(card, cuts, notch), low, high)
+    body += "".join(marked(cut, placer, size, wide_mm is None) for cut in cuts)
     fits = "your own" if card.own else "a stock"
     notes = (
         f"1:1. Printed side out, mouth edge at the mouth face, FRONT on the front mark. For {fits} "
@@ -61,19 +64,26 @@ def wrap_drawing(
                    float(high[1] - low[1]) + 2 * room + 2, body, notes, scale)  # fmt: skip
 
 
-def _web(web: Floats, size: float) -> str:
+def _web(web: Floats, size: float, hinge: bool) -> str:
     if not len(web):
         return ""
     half = len(web) // 2
     middle = (web[half // 2] + web[half + half // 2]) / 2
+    edge = (
+        ""
+        if hinge
+        else (
+            f'<path d="{path([web[:half]], closed=False)}" fill="none" stroke="{INK}" '
+            'stroke-width="0.6"/>'
+        )
+    )
     return (
-        '<defs><pattern id="wrapweb" width="3" height="3" patternUnits="userSpaceOnUse" '
-        f'patternTransform="rotate(45)"><path d="M0 0V3" stroke="{INK}" stroke-width="0.35"/>'
-        f'</pattern></defs><path d="{path([web])}" fill="url(#wrapweb)" opacity="0.45"/>'
-        f'<path d="{path([web[:half]], closed=False)}" fill="none" stroke="{INK}" '
-        'stroke-width="0.6"/>' + label(middle[0], middle[1] + 1.4, "DO NOT CUT", size=4.2 * size,
-                                      anchor="middle", bold=True)
-    )  # fmt: skip
+        hatched("wrapweb", path([web]))
+        + edge
+        + label(
+            middle[0], middle[1] + 1.4, "DO NOT CUT", size=4.2 * size, anchor="middle", bold=True
+        )
+    )
 
 
 def _sheet(card: CuttingCard, size: float) -> str:
@@ -135,7 +145,7 @@ def _notch(x: float, y: float, size: float) -> str:
     )
 
 
-def _band(cut: BladeCut) -> str:
+def band(cut: BladeCut) -> str:
     body = ""
     for run in cut.runs:
         left, right = cut.left[run], cut.right[run]
@@ -147,7 +157,7 @@ def _band(cut: BladeCut) -> str:
     return body
 
 
-def _cut(cut: BladeCut, size: float) -> str:
+def cut_line(cut: BladeCut, size: float, *, named: bool = True) -> str:
     """Return the cut's middle line, and dotted how it goes on if the piece does not come out."""
     middles = [cut.middle[run] for run in cut.runs]
     body = (
@@ -155,18 +165,26 @@ def _cut(cut: BladeCut, size: float) -> str:
         'stroke-width="0.7" stroke-linejoin="round"/>'
     )
     x, y = cut.middle[-1]
-    far_x, far_y = cut.stops[-1][1]
+    far_x, far_y = _limit(cut)
     if np.hypot(far_x - x, far_y - y) > 1.0:
         body += (
             f'<path d="M{x:.2f} {y:.2f}L{far_x:.2f} {far_y:.2f}" fill="none" stroke="{CUT}" '
             'stroke-width="0.4" stroke-dasharray="0.4 1.6" stroke-linecap="round"/>'
         )
     start = cut.middle[0]
+    if not named:
+        return body
     return body + label(start[0], start[1] - 1.6, f"cut {cut.number}", size=3.4 * size,
                         anchor="middle", bold=True, colour=CUT)  # fmt: skip
 
 
-def _marked(cut: BladeCut, placer: Placer, size: float, whole: bool) -> str:
+def _limit(cut: BladeCut) -> tuple[float, float]:
+    """Return where "never past" lies, straight on from the cut's end; the end where it does not."""
+    end = float(cut.middle[-1, 0]), float(cut.middle[-1, 1])
+    return dict(cut.stops).get("never past", end)
+
+
+def marked(cut: BladeCut, placer: Placer, size: float, whole: bool) -> str:
     """Return the stops and marks of a cut with their words."""
     # Words stand rather on the side that the tips do not lean to, stops on the other.
     leans = np.mean([mark.tip_on_wrap_mm[0] - mark.on_wrap_mm[0] for mark in cut.marks])
@@ -211,25 +229,29 @@ def _lean(mark: Mark) -> str:
     )
 
 
-def _taken(card: CuttingCard, notch: tuple[float, float] | None) -> Floats:
+def _taken(card: CuttingCard, cuts: Cuts, notch: tuple[float, float] | None) -> Floats:
     """Return points on all lines of the wrap that words should not cover."""
     wrap = card.wrap
     lines = [wrap.front, wrap.outline, wrap.web[: len(wrap.web) // 2]]
-    for cut in card.cuts:
-        for run in cut.runs:
-            lines += [cut.middle[run], cut.middle[run], cut.left[run], cut.right[run]]
-        lines += [np.array([m.on_wrap_mm, m.tip_on_wrap_mm]) for m in cut.marks if m.toward]
-        lines += [np.array([[x - 5.0, y], [x + 5.0, y]]) for _, (x, y) in cut.stops]
-        lines.append(np.array([cut.middle[-1], cut.stops[-1][1]]))
-        lines += [np.array([[x - _TICK, y], [x + _TICK, y]])
-                  for x, y in (m.on_wrap_mm for m in cut.marks)]  # fmt: skip
     if notch is not None:
         x, y = notch
         lines += [np.array([[x - 5.0, y + d], [x + 5.0, y + d]]) for d in np.arange(0.0, 11.0)]
-    return np.vstack([_dense(line) for line in lines if len(line) > 1])
+    found = [dense(line) for line in lines if len(line) > 1]
+    return np.vstack([*found, *(points for cut in cuts for points in lines_of(cut))])
 
 
-def _dense(line: Floats) -> Floats:
+def lines_of(cut: BladeCut) -> list[Floats]:
+    """Return points on the lines of one cut."""
+    lines = [np.array([cut.middle[-1], _limit(cut)])]
+    for run in cut.runs:
+        lines += [cut.middle[run], cut.middle[run], cut.left[run], cut.right[run]]
+    lines += [np.array([m.on_wrap_mm, m.tip_on_wrap_mm]) for m in cut.marks if m.toward]
+    bars = [(5.0, place) for _, place in cut.stops] + [(_TICK, m.on_wrap_mm) for m in cut.marks]
+    lines += [np.array([[x - half, y], [x + half, y]]) for half, (x, y) in bars]
+    return [dense(line) for line in lines]
+
+
+def dense(line: Floats) -> Floats:
     """Return a line with a point at least every millimetre."""
     arc = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(line, axis=0), axis=1))])
     at = np.linspace(0.0, arc[-1], max(2, int(np.ceil(arc[-1])) + 1))

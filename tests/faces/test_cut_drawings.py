@@ -13,6 +13,7 @@ import pytest
 sys.path.insert(0, str(Path(__file__).parent))
 from fake_plan import fake_plan
 
+from partline.cut.cut import OverFloor
 from partline.faces.colours import CUT
 from partline.faces.cut_drawings import cut_views
 from partline.faces.drawings import ghosts
@@ -88,3 +89,21 @@ def test_depths_are_not_cut_off(plan: Plan, system: System) -> None:
                 if e.text and e.get("text-anchor") == "start":
                     wide = 0.62 * float(str(e.get("font-size"))) * len(e.text)
                     assert float(str(e.get("x"))) + wide <= edge, e.text
+
+
+def test_a_cut_over_the_floor_hatches_the_hinge_instead(plan: Plan) -> None:
+    """The hinge is at the front: before the piece from there, to one side from the sides."""
+    over = OverFloor("front", (0.0, -1.0, 0.0), -2.0, 3.0, 9.0, web_mm=20.0)
+    line = dataclasses.replace(plan.cut.lines[0], over=over)
+    other = dataclasses.replace(plan, cut=dataclasses.replace(plan.cut, lines=(line,), count=1))
+    front, right, back, left = (d.svg() for d in cut_views(other, ghosts(other)))
+    assert "do not cut" not in back
+    starts = []
+    for svg in (front, right, left):
+        hatch = next(e for e in ET.fromstring(svg).iter() if "url(#web" in str(e.get("fill")))
+        x0, _, x1 = (float(v) for v in re.findall(r"-?\d+\.\d+", str(hatch.get("d")))[:3])
+        starts.append((x0, x1))
+        assert "try here" not in svg
+    assert starts[0][1] - starts[0][0] > starts[1][1] - starts[1][0]
+    assert 9.0 in (starts[1][0], -starts[1][1])
+    assert {starts[1][0], starts[2][0]} & {9.0}
