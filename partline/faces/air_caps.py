@@ -29,7 +29,9 @@ class AirBody:
 
 def air_bodies(surface: Surface, air: TrappedAir) -> tuple[AirBody, ...]:
     """Return the body of every visible pocket, looking only at the faces near one."""
-    near = surface.faces[(air.pocket_of[surface.faces] >= 0).any(axis=1)]
+    inside = air.pocket_of >= 0
+    a, b, c = surface.faces.T
+    near = surface.faces[inside[a] | inside[b] | inside[c]]
     used, faces = np.unique(near, return_inverse=True)
     small = Surface(surface.vertices[used], faces.reshape(-1, 3).astype(np.int32))
     here = replace(air, pocket_of=air.pocket_of[used])

@@ -20,6 +20,7 @@ from partline.faces.painting import tinted
 from partline.faces.played_air import air_shown
 from partline.faces.ready_words import BRUSHED, brush_name, vent_name
 from partline.faces.scene_cut import cut_shown
+from partline.faces.scene_resin import filled
 from partline.faces.scene_section import opened
 from partline.faces.tipping import tip_turn
 from partline.faces.view import PourName, View
@@ -73,7 +74,7 @@ def actors(
         _front(plan, view, shown, tags)
     if view.shows("cup"):
         _cup(plan, view, shown)
-    shown = opened(plan, view, shown)
+    shown = opened(plan, view, filled(plan, view, shown))
     turn = tip_turn(plan, view)
     if turn is not None:
         shown = [replace(a, turn=turn) for a in shown]

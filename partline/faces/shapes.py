@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 
 import numpy as np
 
@@ -66,6 +67,12 @@ def closed_ring(points: Floats) -> Floats:
 
 def ball(centre: Floats, radius_mm: float, *, around: int = 24) -> Surface:
     """Return a ball for a mark [mm]."""
+    unit = _unit_ball(around)
+    return Surface(np.asarray(centre) + radius_mm * unit.vertices, unit.faces)
+
+
+@lru_cache(maxsize=4)
+def _unit_ball(around: int) -> Surface:
     turn = np.linspace(-np.pi / 2, np.pi / 2, around // 2 + 1)[1:-1]
     angle = 2 * np.pi * np.arange(around) / around
     x = np.outer(np.cos(turn), np.cos(angle)).ravel()
@@ -82,7 +89,7 @@ def ball(centre: Floats, radius_mm: float, *, around: int = 24) -> Surface:
     last = (len(turn) - 1) * around
     faces.append(np.column_stack([there, here, np.full(around, len(points) - 2)]))
     faces.append(np.column_stack([last + here, last + there, np.full(around, len(points) - 1)]))
-    return Surface(np.asarray(centre) + radius_mm * points, np.vstack(faces))
+    return Surface(points, np.vstack(faces))
 
 
 def cube(centre: Floats, half_mm: float) -> Surface:

@@ -70,18 +70,39 @@ def caps(plan: Plan, view: View) -> dict[str, Surface]:
     return {name: _filled(shape, origin, axes) for name, shape in found.items()}
 
 
+def laid_open(surface: Surface, up: Floats, level_mm: float) -> Surface:
+    """Return the flat face that a plane square to `up` (unit length) lays open in a solid.
+
+    Parameters
+    ----------
+    level_mm : float
+        Where along `up` from the origin [mm].
+    """
+    right = np.cross(up, np.eye(3)[int(np.argmin(np.abs(up)))])
+    right = right / np.linalg.norm(right)
+    axes = np.vstack([right, np.cross(up, right), up])
+    origin = level_mm * up
+    solid = _solid(surface).transform(np.column_stack([axes, -axes @ origin]))
+    return _filled(solid.slice(0.0), origin, axes)
+
+
 def _on_stand(place: Floats, plan: Plan, pour: PourName) -> Floats:
     if pour == "rubber":
         return place
     return (place - np.array([0.0, 0.0, plan.container.fill_height_mm])) * SHOWN["resin"]
 
 
-@lru_cache(maxsize=2)
 def _solids(plan: Plan) -> tuple[Manifold, Manifold, Manifold]:
-    """Return the block, what is left free in it, and the piece; kept, as a section has many."""
+    """Return the block, what is left free in it, and the piece."""
     stand = plan.stand
-    block = shapes.block(plan.container)
-    return to_solid(block), to_solid(stand.cavity.surface), to_solid(stand.piece)
+    block = to_solid(shapes.block(plan.container))
+    return block, _solid(stand.cavity.surface), _solid(stand.piece)
+
+
+@lru_cache(maxsize=4)
+def _solid(surface: Surface) -> Manifold:
+    """Return the solid of a surface; kept, as it is cut open many times."""
+    return to_solid(surface)
 
 
 def _filled(shape: CrossSection, origin: Floats, axes: Floats) -> Surface:

@@ -44,6 +44,8 @@ class View:
         the front toward the right [degrees], and how far from the middle, -1 to 1; None for whole.
     mouth : tuple of float or None
         Another place for the mouth that is looked at, in the pose of the stand [mm].
+    filled : float or None
+        Share of the cavity that is shown full of resin, 0 to 1; None shows the piece itself.
     """
 
     layers: frozenset[str] = frozenset(
@@ -59,6 +61,7 @@ class View:
     knife_mm: float | None = None
     section: tuple[float, float] | None = None
     mouth: Eye | None = None
+    filled: float | None = None
 
     def shows(self, layer: str) -> bool:
         """Tell whether a layer is on."""
@@ -116,5 +119,5 @@ class View:
         if planned and stage == "after":
             # Voids are written down by the numbers of the resin pour as it stands level.
             view = view.poured("resin")
-        view = view if stage == "stand" else replace(view, mouth=None)
+        view = replace(view, filled=None, mouth=view.mouth if stage == "stand" else None)
         return view if stage == "cut" else replace(view, choice=None, knife_mm=None)

@@ -1,0 +1,76 @@
+"""How high the resin stands in the mould when a share of it is filled, tipped or not."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from partline.faces.slicing import Plane, laid_open
+from partline.faces.tipping import SHOWN, up_of
+from partline.faces.view import View
+from partline.geometry.surface import Floats, Surface
+from partline.plan import Plan
+
+# Heights between which the level is read off; between two the volume is nearly straight.
+_STEPS = 48
+
+
+def volume_above(surface: Surface, up: Floats, level_mm: float) -> float:
+    """Return the volume of a closed solid above a level [mm^3]; exact for the mesh.
+
+    The flux of the height over the level through the surface above it: the lid, at height 0, adds
+    nothing.
+
+    Parameters
+    ----------
+    surface : Surface
+    up : (3,) float64
+        Unit length.
+    level_mm : float
+        Along `up` from the origin [mm].
+    """
+    a, b, c = np.sort(surface.vertices[surface.faces] @ up - level_mm, axis=1).T
+    mean = (a + b + c) / 3
+    height = np.zeros(len(a))
+    whole, none = a >= 0, c <= 0
+    height[whole] = mean[whole]
+    two = ~whole & ~none & (b >= 0)
+    one = ~whole & ~none & (b < 0)
+    # The mean of max(height, 0) over a triangle whose lowest, or two lowest corners are below.
+    height[two] = mean[two] - a[two] ** 3 / (3 * (b[two] - a[two]) * (c[two] - a[two]))
+    height[one] = c[one] ** 3 / (3 * (c[one] - a[one]) * (c[one] - b[one]))
+    return float((height * (surface.face_normals @ up) * surface.face_areas).sum())
+
+
+@lru_cache(maxsize=6)
+def _levels(plan: Plan, up: tuple[float, float, float]) -> tuple[Floats, NDArray[np.float64]]:
+    """Return levels and the share of the cavity that lies below each."""
+    surface, way = plan.stand.cavity.surface, np.array(up)
+    height = surface.vertices @ way
+    levels = np.linspace(height.min(), height.max(), _STEPS)
+    above = np.array([volume_above(surface, way, float(level)) for level in levels])
+    return levels, 1.0 - above / max(float(above[0]), 1e-12)
+
+
+def level_at(plan: Plan, view: View, share: float) -> float:
+    """Return how high along the view's up the resin stands with a share of the cavity full [mm]."""
+    x, y, z = (float(v) for v in up_of(view))
+    levels, below = _levels(plan, (x, y, z))
+    return float(np.interp(share, np.maximum.accumulate(below), levels))
+
+
+def resin_lid(plan: Plan, view: View, share: float) -> Surface:
+    """Return the flat top of the resin in the stand's pose [mm]."""
+    up = up_of(view)
+    return laid_open(plan.stand.cavity.surface, up, level_at(plan, view, share))
+
+
+def level_plane(plan: Plan, view: View, share: float) -> Plane:
+    """Return the top of the resin as it is shown, the tip not yet turned: full lies below it."""
+    up, level = up_of(view), level_at(plan, view, share)
+    origin = level * up
+    if view.pour == "resin":
+        origin = np.array([0, 0, plan.container.fill_height_mm]) + origin * SHOWN["resin"]
+    return Plane(origin, up * SHOWN[view.pour])
