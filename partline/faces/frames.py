@@ -61,16 +61,10 @@ def _step(plan: Plan, steps: tuple[Played, ...], k: int) -> Iterator[Frame]:
         for share in np.linspace(start, stop, FILL + 1)[1:]:
             yield Frame(k, tip, float(share), carried)
     seconds = _seconds(plan, k)
-    for part in range(HOLD if seconds else 0):
+    for part in range(HOLD - 1 if seconds else 0):
         yield Frame(k, tip, stop, k, f"held {seconds * (part + 1) / HOLD:.0f} of {seconds:.0f} s")
-    yield last_frame(plan, steps, k)
-
-
-def last_frame(plan: Plan, steps: tuple[Played, ...], k: int) -> Frame:
-    """Return the picture that a step ends with."""
-    seconds = _seconds(plan, k)
-    held = f"held {seconds:.0f} of {seconds:.0f} s" if seconds else ""
-    return Frame(k, steps[k].tip, _shares(plan, k)[1], k, held)
+    # Every step ends with its own air, whatever went before.
+    yield Frame(k, tip, stop, k, f"held {seconds:.0f} s" if seconds else "")
 
 
 def _shares(plan: Plan, k: int) -> tuple[float, float]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import lru_cache
 
 import numpy as np
-from numpy.typing import NDArray
+from scipy.interpolate import PchipInterpolator
 
 from partline.faces.slicing import Plane, laid_open
 from partline.faces.tipping import SHOWN, up_of
@@ -13,8 +13,8 @@ from partline.faces.view import View
 from partline.geometry.surface import Floats, Surface
 from partline.plan import Plan
 
-# Heights between which the level is read off; between two the volume is nearly straight.
-_STEPS = 48
+# Heights whose volumes are worked out; between them the level is read off a monotone curve.
+_STEPS = 20
 
 
 def volume_above(surface: Surface, up: Floats, level_mm: float) -> float:
@@ -44,21 +44,23 @@ def volume_above(surface: Surface, up: Floats, level_mm: float) -> float:
     return float((height * (surface.face_normals @ up) * surface.face_areas).sum())
 
 
-@lru_cache(maxsize=6)
-def _levels(plan: Plan, up: tuple[float, float, float]) -> tuple[Floats, NDArray[np.float64]]:
-    """Return levels and the share of the cavity that lies below each."""
+@lru_cache(maxsize=12)
+def _level(plan: Plan, up: tuple[float, float, float]) -> PchipInterpolator:
+    """Return the level against the share of the cavity below it (Fritsch and Carlson 1980)."""
     surface, way = plan.stand.cavity.surface, np.array(up)
     height = surface.vertices @ way
     levels = np.linspace(height.min(), height.max(), _STEPS)
     above = np.array([volume_above(surface, way, float(level)) for level in levels])
-    return levels, 1.0 - above / max(float(above[0]), 1e-12)
+    below = np.maximum.accumulate(1.0 - above / above[0])
+    # Where a height adds nothing the lower one stands for both.
+    rising = np.concatenate([[True], np.diff(below) > 1e-9])
+    return PchipInterpolator(below[rising], levels[rising])
 
 
 def level_at(plan: Plan, view: View, share: float) -> float:
     """Return how high along the view's up the resin stands with a share of the cavity full [mm]."""
     x, y, z = (float(v) for v in up_of(view))
-    levels, below = _levels(plan, (x, y, z))
-    return float(np.interp(share, np.maximum.accumulate(below), levels))
+    return float(_level(plan, (x, y, z))(np.clip(share, 0.0, 1.0)))
 
 
 def resin_lid(plan: Plan, view: View, share: float) -> Surface:

@@ -81,7 +81,8 @@ class View:
 
     def poured(self, pour: PourName) -> View:
         """Return the view in the rubber pour or in the resin pour."""
-        return replace(self, pour=pour, selected=None, tip=None, step=None, moving=False)
+        return replace(self, pour=pour, selected=None, tip=None, step=None, filled=None,
+                       moving=False)  # fmt: skip
 
     def seen_from(self, eye: Eye) -> View:
         """Return the view seen from another side."""

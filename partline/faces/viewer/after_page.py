@@ -67,6 +67,9 @@ class PullForm(QWidget):
         self.mould.setRange(1, 999_999)
         self.mould.setFixedWidth(72)
         self.mould.setToolTip("Which mould it came out of.")
+        # Narrow enough that nothing reaches under the page's scroll bar.
+        self.mould.setFixedWidth(64)
+        first.setSpacing(4)
         first.addStretch(1)
         first.addWidget(QLabel("Mould"))
         first.addWidget(self.mould)

@@ -5,12 +5,15 @@ from __future__ import annotations
 from qtpy.QtCore import QTimer, Signal
 from qtpy.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
+from partline.faces.frames import Frame, frames_of
 from partline.faces.playing import Played, played
 from partline.faces.viewer.pages import button
 from partline.plan import Plan
 
 # Long enough to read a step's sentence; holding a mould takes longer at the bench.
-STEP_MS = 3500
+READ_MS = 3000
+# From one picture to the next within a step.
+FRAME_MS = 90
 
 
 class PlayRow(QWidget):
@@ -18,11 +21,11 @@ class PlayRow(QWidget):
 
     Signals
     -------
-    stepped(int, object)
-        Which step is shown now, and how the mould is tipped in it; None is level.
+    stepped(object)
+        The picture of the pour that is shown now.
     """
 
-    stepped = Signal(int, object)
+    stepped = Signal(object)
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -44,7 +47,10 @@ class PlayRow(QWidget):
         column.setContentsMargins(0, 6, 0, 6)
         column.addLayout(row)
         column.addWidget(self.words)
-        self.timer = QTimer(self, interval=STEP_MS)
+        self.read_ms, self.frame_ms = READ_MS, FRAME_MS
+        self._frames: tuple[Frame, ...] = ()
+        self._frame = -1
+        self.timer = QTimer(self, singleShot=True)
         self.timer.timeout.connect(self._on)
         self.back.clicked.connect(lambda: self._by_hand(-1))
         self.next.clicked.connect(lambda: self._by_hand(1))
@@ -56,12 +62,13 @@ class PlayRow(QWidget):
             return
         self._pour = plan.resin_pour
         self.steps = played(plan)
+        self._frames = frames_of(plan, self.steps)
         self.rest()
 
     def rest(self) -> None:
         """Stop, and go back before the first step, without tipping anything."""
         self._halt()
-        self.at = -1
+        self.at = self._frame = -1
         self._show()
 
     def _halt(self) -> None:
@@ -69,26 +76,39 @@ class PlayRow(QWidget):
         self.play.setChecked(False)
 
     def _by_hand(self, by: int) -> None:
+        """Go to the picture that another step ends with."""
         self._halt()
-        self._go(self.at + by)
+        ends = [k for k in range(len(self._frames)) if self._ends(k)]
+        if ends:
+            self._go(ends[min(max(self.at + by, 0), len(ends) - 1)])
+
+    def _ends(self, frame: int) -> bool:
+        """Tell whether a step ends with a picture."""
+        after = self._frames[frame + 1 : frame + 2]
+        return not after or after[0].step != self._frames[frame].step
 
     def _played(self, on: bool) -> None:
         if not on:
             self._halt()
             return
-        self._go(0 if self.at >= len(self.steps) - 1 else self.at + 1)
-        self.timer.start()
+        self._go(0 if self._frame >= len(self._frames) - 1 else self._frame + 1)
+        self._onward()
 
     def _on(self) -> None:
-        self._go(self.at + 1)
-        if self.at >= len(self.steps) - 1:
-            self._halt()
+        self._go(self._frame + 1)
+        self._onward()
 
-    def _go(self, at: int) -> None:
-        self.at = min(max(at, 0), len(self.steps) - 1)
+    def _onward(self) -> None:
+        if self._frame >= len(self._frames) - 1:
+            self._halt()
+        else:
+            self.timer.start(self.read_ms if self._ends(self._frame) else self.frame_ms)
+
+    def _go(self, frame: int) -> None:
+        self._frame = frame
+        self.at = self._frames[frame].step
         self._show()
-        if self.steps:
-            self.stepped.emit(self.at, self.steps[self.at].tip)
+        self.stepped.emit(self._frames[frame])
 
     def _show(self) -> None:
         self.back.setEnabled(self.at > 0)
@@ -98,9 +118,10 @@ class PlayRow(QWidget):
             self.words.setText("The mould is kept level and not rocked: there are no steps.")
         elif self.at < 0:
             self.words.setText(
-                f"Filling and moving the mould in {len(self.steps)} steps. The picture shows "
-                "the air that is there in each."
+                f"Filling and moving the mould in {len(self.steps)} steps. The picture shows the "
+                "resin rise, the mould turn, and the air that is left in each."
             )
         else:
-            shown = self.steps[self.at]
-            self.words.setText(f"{self.at + 1} of {len(self.steps)}. {shown.words}")
+            held = self._frames[self._frame].held
+            said = f"{self.at + 1} of {len(self.steps)}. {self.steps[self.at].words}"
+            self.words.setText(f"{said} {held[:1].upper()}{held[1:]}." if held else said)

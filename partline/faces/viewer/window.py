@@ -18,9 +18,9 @@ from qtpy.QtWidgets import (
 )
 
 from partline.faces.asking import FORMS
+from partline.faces.frames import Frame, shown_in
 from partline.faces.painting import BRUSHES
 from partline.faces.slicing import section_words, side_toward
-from partline.faces.tipping import Tip
 from partline.faces.view import Eye, PourName, View
 from partline.faces.viewer.answers import Answers
 from partline.faces.viewer.bench_forms import BenchForms
@@ -263,8 +263,8 @@ class Window(QMainWindow):
         self.air.hand.setChecked(mode == "tip")
         self._look(view.tipped(None).switched("zones", True) if mode in BRUSHES else view)
 
-    def _play(self, step: int, tip: Tip | None) -> None:
-        self._look(self.bench.view.played(step, tip))
+    def _play(self, frame: Frame) -> None:
+        self._look(shown_in(self.bench.view, frame))
 
     def _point_out(self, pocket: int | None) -> None:
         self._look(replace(self.bench.view.switched("air", True), selected=pocket))

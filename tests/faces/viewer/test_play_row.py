@@ -69,14 +69,20 @@ def test_the_air_of_each_pose_is_drawn(pour, qtbot):
 
 def test_play_goes_on_by_itself_and_stops_at_the_end(pour, qtbot):
     row = pour.pour.play
-    row.timer.setInterval(30)
+    row.read_ms = row.frame_ms = 10
+    pictures = []
+    row.stepped.connect(pictures.append)
     qtbot.mouseClick(row.play, Qt.LeftButton)
     assert row.play.isChecked()
-    qtbot.waitUntil(lambda: row.at == len(row.steps) - 1, timeout=5000)
+    qtbot.waitUntil(lambda: not row.play.isChecked(), timeout=60_000)
+    assert row.at == len(row.steps) - 1
     assert not row.timer.isActive()
-    assert not row.play.isChecked()
+    # Between the steps the mould turns and the resin rises.
+    assert {f.step for f in pictures} == set(range(len(row.steps)))
+    assert any(0 < f.filled < 0.5 for f in pictures)
+    assert any(f.tip is not None and 0 < f.tip[1] < 15 for f in pictures)
     # From the end it begins again; a second press stays where it is.
-    row.timer.setInterval(60_000)
+    row.read_ms = row.frame_ms = 60_000
     qtbot.mouseClick(row.play, Qt.LeftButton)
     assert row.at == 0
     qtbot.mouseClick(row.play, Qt.LeftButton)
@@ -88,7 +94,8 @@ def test_leaving_the_page_stops_it_and_stands_the_mould_up(pour, qtbot):
     row = pour.pour.play
     qtbot.mouseClick(row.next, Qt.LeftButton)
     qtbot.mouseClick(row.play, Qt.LeftButton)
-    assert pour.bench.view.tip == (90.0, 15.0)
+    # On its way to being tipped.
+    assert 0.0 < pour.bench.view.tip[1] < 15.0
     qtbot.mouseClick(pour.strip.buttons["weigh"], Qt.LeftButton)
     assert not row.timer.isActive()
     assert row.at == -1
@@ -162,3 +169,17 @@ def test_who_has_come_nearer_stays_near(pour):
     near = camera.GetParallelScale()
     window._look(window.bench.view.tipped((90.0, 60.0)))
     assert camera.GetParallelScale() == near
+
+
+def test_resin_is_seen_in_the_mould_while_it_is_played(pour, qtbot):
+    def resin() -> int:
+        pour.grab()
+        tint = colours.rgb(colours.RESIN).astype(int)
+        return int((np.abs(_pixels(pour) - tint).max(axis=2) < 40).sum())
+
+    before = resin()
+    qtbot.mouseClick(pour.pour.play.next, Qt.LeftButton)
+    assert resin() > before + 3000
+    qtbot.mouseClick(pour.strip.buttons["air"], Qt.LeftButton)
+    assert pour.bench.view.filled is None
+    assert resin() < before + 500
