@@ -27,15 +27,23 @@ class AirBody:
     lid: Surface
 
 
-def air_bodies(surface: Surface, air: TrappedAir) -> tuple[AirBody, ...]:
-    """Return the body of every visible pocket, looking only at the faces near one."""
+def air_bodies(
+    surface: Surface, air: TrappedAir, *, most: int | None = None
+) -> tuple[AirBody, ...]:
+    """Return the body of every visible pocket, looking only at the faces near one.
+
+    Parameters
+    ----------
+    most : int, optional
+        Only of so many pockets, from the first on.
+    """
     inside = air.pocket_of >= 0
     a, b, c = surface.faces.T
     near = surface.faces[inside[a] | inside[b] | inside[c]]
     used, faces = np.unique(near, return_inverse=True)
     small = Surface(surface.vertices[used], faces.reshape(-1, 3).astype(np.int32))
     here = replace(air, pocket_of=air.pocket_of[used])
-    return tuple(air_body(small, here, k) for k in range(len(air.pockets)))
+    return tuple(air_body(small, here, k) for k in range(len(air.pockets[:most])))
 
 
 def air_body(surface: Surface, air: TrappedAir, index: int) -> AirBody:

@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from partline.faces.page_resin import moves
 from partline.faces.playing import Played
+from partline.faces.resin_moves import moves
 from partline.faces.tipping import Tip, from_dial, on_dial
 from partline.faces.view import View
 from partline.faces.words import worth_tipping

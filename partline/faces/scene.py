@@ -147,7 +147,7 @@ def _placed(plan: Plan, part: str, pour: PourName) -> Surface:
 
 @lru_cache(maxsize=4)
 def _bodies(
-    plan: Plan, pour: PourName, tip: tuple[float, float] | None, step: int | None
+    plan: Plan, pour: PourName, tip: tuple[float, float] | None, step: int | None, most: int | None
 ) -> tuple[AirBody, ...]:
     stand = plan.stand
     cavity = stand.rubber_cavity if pour == "rubber" else stand.cavity
@@ -155,7 +155,7 @@ def _bodies(
     # Lifted off the skin a hair on the seen side: out of the piece in either pour.
     hair = (-1 if pour == "rubber" else 1) * 0.004 * float(stand.piece.extents.max())
     bodies = []
-    for body in air_bodies(cavity.surface, air):
+    for body in air_bodies(cavity.surface, air, most=most):
         skin = body.ceiling.vertices + hair * body.ceiling.vertex_normals
         bodies.append(AirBody(
             Surface(turned_over(skin, plan, pour), body.ceiling.faces),
@@ -201,7 +201,12 @@ def _air(plan: Plan, view: View, shown: list[Actor], tags: list[Tag]) -> None:
     pockets = air_shown(plan, view).pockets
     dot = thick(plan)
     parts: dict[tuple[str, bool], list[Surface]] = {}
-    for k, body in enumerate(_bodies(plan, view.pour, view.tip, view.step)):
+    # Under a moving hand the small ones are dots: a hundred shapes would lag behind it.
+    bodies = _bodies(plan, view.pour, view.tip, view.step, NUMBERED if view.moving else None)
+    for pocket in pockets[len(bodies) :]:
+        apex = turned_over(pocket.apex[None], plan, view.pour)[0]
+        parts.setdefault(("spots", False), []).append(shapes.ball(apex, 0.6 * dot, around=8))
+    for k, body in enumerate(bodies):
         faint = view.selected is not None and view.selected != k
         parts.setdefault(("ceiling", faint), []).append(body.ceiling)
         parts.setdefault(("lid", faint), []).append(body.lid)
