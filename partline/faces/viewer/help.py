@@ -22,6 +22,14 @@ you change, the later stages follow by themselves; what is grey is of an earlier
 
 Drag to turn · wheel or + and − to come nearer · shift-drag to move · arrow keys to turn.
 
+- **Section** cuts the block open; two sliders turn and shift the plane.
+- **On the cut's stage** drag a line by its start, its end, or anywhere along it: the line, what it
+  costs and the stretch follow, and the plan follows when you let go. *Let the lines run by
+  themselves* forgets that. *Keep this one* takes a cut of the list.
+- **On the stand's stage** *Compare mouths* sets other places for the resin side by side.
+- **On the air's stage** *Drag tips it* lets a drag tip the block; the air follows.
+- **On the pour's stage** *Play* turns the mould, fills it and holds each move.
+
 ## Keys
 
 | Key | What it does |
@@ -30,7 +38,7 @@ Drag to turn · wheel or + and − to come nearer · shift-drag to move · arrow
 | Ctrl+Z · Ctrl+Shift+Z | undo · redo a choice |
 | Ctrl+1 … Ctrl+7 | the stages, piece to after |
 | Ctrl+R · Ctrl+Shift+R | the rubber pour · the resin pour |
-| Ctrl+Shift+D, K, A, U | detail, cut, air, cup on or off |
+| Ctrl+Shift+D, K, A, U, X | detail, cut, air, cup, section on or off |
 | F2 … F7 | from its front, left, right, back; from above, below |
 | Arrow keys on the dial | tip by 2 degrees; Home is level |
 | Ctrl+E · Ctrl+P · Ctrl+I | make the sheet · print it · save the picture |

@@ -80,6 +80,7 @@ class Menus:
             button = window.shows.layers[name]
             self._add(menu, f"{name.capitalize()} on or off", f"Ctrl+Shift+{_LAYER_KEYS[name]}",
                       button.click)  # fmt: skip
+        self._add(menu, "Section on or off", "Ctrl+Shift+X", window.shows.open.click)
         for name, key in (("rubber", "Ctrl+R"), ("resin", "Ctrl+Shift+R")):
             self._add(menu, f"The {name} pour", key, window.shows.pours[name].click)
         menu.addSeparator()
