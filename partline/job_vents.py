@@ -18,3 +18,6 @@ class VentsPart(Part):
     diameter_mm: Annotated[float | None, Quantity("length", 0.3, 12.0)] = key(
         "diameter", "of a vent"
     )
+    at: tuple[tuple[float, float, float], ...] = key(
+        "at", "where vents go, in the file's own coordinates; left out: where it is best", ()
+    )

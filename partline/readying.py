@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 from scipy.spatial import cKDTree
@@ -11,6 +12,7 @@ from partline.air.brush import DeadEnd, dead_ends
 from partline.air.cavity import Cavity
 from partline.air.cut_air import air_at_cuts
 from partline.air.rising import Rise, rise_of
+from partline.air.told_vents import vents_at
 from partline.air.trapped_air import TrappedAir
 from partline.air.vent import VentPlan
 from partline.air.venting import plan_vents
@@ -102,16 +104,19 @@ def _vents(
     if not asked.wanted:
         return None
     largest, wide = asked.largest_air_mm3, asked.diameter_mm
-    return plan_vents(
-        stand.cavity,
-        mouth_face(container),
-        air_in=stays_in(pour.level, pour, stand.cavity),
-        weights=weights,
-        largest_mm3=known.value("air.vent_left_mm3") if largest is None else largest,
-        diameter_mm=known.value("air.vent_mm") if wide is None else wide,
-        visible_mm=known.value("air.visible_bubble_mm"),
-        progress=progress,
-    )
+    face = mouth_face(container)
+    terms: dict[str, Any] = {
+        "air_in": stays_in(pour.level, pour, stand.cavity),
+        "weights": weights,
+        "largest_mm3": known.value("air.vent_left_mm3") if largest is None else largest,
+        "diameter_mm": known.value("air.vent_mm") if wide is None else wide,
+        "visible_mm": known.value("air.visible_bubble_mm"),
+    }  # fmt: skip
+    if asked.at:
+        lift = np.array([0.0, 0.0, stand.lift_mm])
+        told = np.vstack([stand.master.from_file(place)[0] + lift for place in asked.at])
+        return vents_at(stand.cavity, face, told, **terms)
+    return plan_vents(stand.cavity, face, **terms, progress=progress)
 
 
 def mouth_face(container: Container) -> Floats:

@@ -34,7 +34,8 @@ NUMBERED = 9
 
 def actors(
     plan: Plan, view: View, *, zones: tuple[ZonePart, ...] | None = None,
-    lines: Mapping[int, Floats] | None = None, stale: bool = False,
+    lines: Mapping[int, Floats] | None = None, vent: tuple[int, Floats] | None = None,
+    stale: bool = False,
 ) -> list[Actor]:  # fmt: skip
     """Return everything the view shows of a plan, far and see-through things last.
 
@@ -44,6 +45,8 @@ def actors(
         Said since the plan was made; by default the plan's own.
     lines : mapping of int to (k, 3) float64, optional
         Lines of the cut that have been dragged elsewhere, by their number [mm].
+    vent : tuple of (int, (3,) float64), optional
+        A vent that is being moved and where its end is held, in the pose of the stand [mm].
     stale : bool
         The cut is of an earlier choice and is drawn faint.
     """
@@ -68,7 +71,7 @@ def actors(
     if view.shows("air"):
         _air(plan, view, shown, tags)
         if view.pour == "resin":
-            _readied(plan, view, shown, tags)
+            _readied(plan, view, shown, tags, vent)
     # The pea sits on the wall, so it hangs in the air where no wall is shown.
     if view.shows("front") and view.shows("cup"):
         _front(plan, view, shown, tags)
@@ -223,11 +226,17 @@ def _air(plan: Plan, view: View, shown: list[Actor], tags: list[Tag]) -> None:
                                colour=colours.AIR, opacity=0.25 if faint else 1.0))  # fmt: skip
 
 
-def _readied(plan: Plan, view: View, shown: list[Actor], tags: list[Tag]) -> None:
+def _readied(
+    plan: Plan, view: View, shown: list[Actor], tags: list[Tag], moved: tuple[int, Floats] | None
+) -> None:
     """The resin's vents as rods out of the mouth face, its narrow ends as beads."""
     tube, found = thick(plan), plan.resin_pour.vents
     for k, vent in enumerate(found.vents if found is not None else ()):
-        rod = turned_over(np.vstack([vent.place, vent.exit]), plan, view.pour)
+        ends = np.vstack([vent.place, vent.exit])
+        if moved is not None and moved[0] == k:
+            # Until it is worked out it is drawn upright.
+            ends = np.vstack([moved[1], moved[1] * (1.0, 1.0, 0.0)])
+        rod = turned_over(ends, plan, view.pour)
         shown.append(Actor(f"air vent {k}", rod, line=True, colour=colours.VENT,
                            tube_mm=0.5 * vent.diameter_mm))  # fmt: skip
         tags.append(Tag(vent_name(k), rod[1], colours.VENT, True))

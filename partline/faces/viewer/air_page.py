@@ -8,6 +8,7 @@ from qtpy.QtWidgets import QHBoxLayout, QLabel, QListWidget, QWidget
 from partline.faces.figures import System, bubble
 from partline.faces.ready_words import ready_lines
 from partline.faces.tipping import air_of, pour_of, tip_line
+from partline.faces.vent_places import vent_hand_words
 from partline.faces.viewer.dial import Dial
 from partline.faces.viewer.pages import Page, button
 from partline.faces.words import place_words
@@ -24,6 +25,8 @@ class AirPage(Page):
         Index of a pocket, or None.
     tipped(object, bool)
         A tip from the dial or the buttons, and whether it is still moving.
+    freed()
+        The vents are to go where the plan finds best.
     by_hand(bool)
         A drag in the picture tips the block, or turns the eye again.
     """
@@ -31,6 +34,7 @@ class AirPage(Page):
     selected = Signal(object)
     tipped = Signal(object, bool)
     by_hand = Signal(bool)
+    freed = Signal()
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -65,7 +69,12 @@ class AirPage(Page):
         self.column.addWidget(self.list, 1)
         self.ready = QLabel()
         self.ready.setWordWrap(True)
+        self.free = button("Vents where it is best",
+                           "Forgets where you moved the vents.")  # fmt: skip
+        self.free.clicked.connect(self.freed)
+        self.free.hide()
         self.column.addWidget(self.ready)
+        self.column.addWidget(self.free)
 
     def follow_tip(self, plan: Plan, bench: Workbench) -> None:
         """Show the tip and its total only: what a drag can keep up with."""
@@ -89,7 +98,9 @@ class AirPage(Page):
         kept = "kept level" if bench.view.tip is None else "tipped"
         said = "full to the brim; places that hold air, exact for this scan:"
         self.say(f"{name} pour, {kept}, {said if air.pockets else 'no place holds air.'}")
-        self.ready.setText("\n\n".join(ready_lines(plan, bench.view, system)))
+        hand = vent_hand_words(plan, bench.base or plan.job)
+        self.ready.setText("\n\n".join([*ready_lines(plan, bench.view, system), hand]).strip())
+        self.free.setVisible(bool(plan.job.vents.at))
         rows = [
             f"{k + 1}.  {bubble(p.volume_mm3)}, {place_words(p.apex, plan.stand, system)}"
             + ("" if p.wide_enough else " (hangs on a narrow neck: may hold more)")

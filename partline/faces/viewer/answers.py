@@ -9,6 +9,7 @@ from partline.errors import JobError, PartlineError
 from partline.faces.keeping_cut import kept_cut, unkept_cut
 from partline.faces.poses import side_name, tipped
 from partline.faces.sizing import LARGE_MM, SMALL_MM, front_toward, scale_measured, tall_as
+from partline.faces.vent_places import vents_freed
 from partline.faces.view import View
 from partline.faces.viewer.pane import Pane
 from partline.faces.viewer.prompt import Prompt
@@ -125,6 +126,11 @@ class Answers:
         """Let the lines run where the plan finds best."""
         if self._bench.base is not None:
             self._bench.change(base=unkept_cut(self._bench.base))
+
+    def free_vents(self) -> None:
+        """Put the vents where the plan finds best."""
+        if self._bench.base is not None:
+            self._bench.change(base=vents_freed(self._bench.base))
 
     def _wrong(self, words: str) -> None:
         self._notice.say(words, trouble=True)

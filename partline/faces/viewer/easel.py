@@ -76,7 +76,8 @@ class Easel:
             if zones is None and bench.base is not None:
                 zones = bench.base.zones
             shown = actors(bench.plan, bench.view, zones=zones, stale="cut" in stale,
-                           lines=self._hands.lines.lines)  # fmt: skip
+                           lines=self._hands.lines.lines,
+                           vent=self._hands.vents.moved())  # fmt: skip
             return shown, (id(bench.plan.stand), bench.view.pour), None
         surface = bench.shown_surface()
         coin = COINS[lengths] if bench.height_mm is not None else None

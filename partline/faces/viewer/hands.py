@@ -11,6 +11,7 @@ from partline.faces.scene import piece_surface
 from partline.faces.tipping import Tip, dragged, reach_deg
 from partline.faces.viewer.leading_hand import LeadingHand
 from partline.faces.viewer.pane import Pane
+from partline.faces.viewer.vent_hand import VentHand
 from partline.faces.workbench import Workbench
 from partline.job import ZonePart
 
@@ -28,6 +29,7 @@ class Hands:
         self, bench: Workbench, pane: Pane, redraw: Callable[[], None], lines: LeadingHand
     ) -> None:
         self._bench, self._pane, self._redraw, self.lines = bench, pane, redraw, lines
+        self.vents = VentHand(bench, pane, redraw)
         self.mode, self.radius_mm = "turn", 4.0
         self.zones: tuple[ZonePart, ...] | None = None
         self._last: tuple[float, float] | None = None
@@ -44,11 +46,12 @@ class Hands:
     def follow(self) -> None:
         """Fit the picture's clicks to the mode; without a plan a drag only turns."""
         plan, view = self._bench.plan, self._bench.view
-        if plan is None or (self.mode == "turn" and not self.lines.ready()):
+        led = next((hand for hand in (self.lines, self.vents) if hand.ready()), None)
+        if plan is None or (self.mode == "turn" and led is None):
             self._pane.grab = None
             return
-        if self.mode == "turn":
-            self._pane.grab = self.lines.grabbed
+        if self.mode == "turn" and led is not None:
+            self._pane.grab = led.grabbed
             self._pane.pick_on(piece_surface(plan, view), leads=True)
             return
         self._pane.grab = self._grabbed

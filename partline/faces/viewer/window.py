@@ -161,6 +161,7 @@ class Window(QMainWindow):
         self.stand.mouth.clicked.connect(self.answers.ask_mouth)
         self.air.selected.connect(self._point_out)
         self.air.tipped.connect(self.hands.tip_to)
+        self.air.freed.connect(self.answers.free_vents)
         self.air.by_hand.connect(lambda on: self._hold("tip" if on else "turn"))
         self.cut.brush.connect(self._hold)
         self.cut.size.connect(lambda mm: setattr(self.hands, "radius_mm", mm))
@@ -206,6 +207,7 @@ class Window(QMainWindow):
         self.hint.setText(HINTS[self.stage] if question not in FORMS else "")
         self._name()
         self.mouths.follow(self.system)
+        self.hands.vents.open = self.stage == "air"
         self.cutting.follow(open_=self.stage == "cut", system=self.system)
         self._draw()
         self._keep.start()

@@ -188,3 +188,28 @@ def test_mouths_are_compared_looked_at_and_taken(planned, qtbot, monkeypatch) ->
     assert job_of(bench).stand.mouth == MouthPart()
     window.menus.undo.trigger()
     assert job_of(bench).stand.mouth == top.mouth
+
+
+def test_a_vent_is_dragged_over_the_piece_and_let_go_again(planned, qtbot) -> None:
+    from test_vent_places import vented
+
+    window, bench = planned, planned.bench
+    vents = vented().resin_pour.vents
+    pour = replace(bench.plan.resin_pour, vents=vents)
+    bench.change(plan=replace(bench.plan, resin_pour=pour))
+    window.strip.buttons["air"].click()
+    window.shows.pours["resin"].click()
+    assert window.hands.vents.ready()
+    qtbot.wait(50)
+    eye = window.pane.eye()
+    start = _at(window, [14.0, 0.0, 20.0])
+    _drag(qtbot, window.pane.view, start, _at(window, [0.0, -9.0, 25.0]))
+    assert window.pane.eye() == pytest.approx(eye)
+    assert len(bench.base.vents.at) == 2
+    lift = bench.plan.stand.lift_mm
+    assert bench.base.vents.at[1] == pytest.approx([-14.0, 0.0, 42.0 - lift], abs=1e-4)
+    assert bench.base.vents.at[0][0] == pytest.approx(0.0, abs=1.0)
+    assert bench.base.vents.at[0][2] == pytest.approx(25.0 - lift, abs=1.5)
+    qtbot.waitUntil(lambda: _settled(window))
+    window.menus.undo.trigger()
+    assert bench.base.vents.at == ()

@@ -183,4 +183,4 @@ def test_resin_is_seen_in_the_mould_while_it_is_played(pour, qtbot):
     assert resin() > before + 3000
     qtbot.mouseClick(pour.strip.buttons["air"], Qt.LeftButton)
     assert pour.bench.view.filled is None
-    assert resin() < before + 500
+    assert all(a.name != "resin" for a in pour.pane.shown)
