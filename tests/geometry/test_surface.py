@@ -55,3 +55,18 @@ def test_a_face_without_area_has_no_normal() -> None:
 def test_what_is_wrong_is_said(vertices: np.ndarray, faces: np.ndarray, words: str) -> None:
     with pytest.raises(ScanError, match=words):
         Surface(vertices, faces)
+
+
+def test_normals_turn_along_with_a_moved_surface() -> None:
+    """Asked for before the move or after it, they are the same; also at another scale."""
+    angle = np.radians(37.0)
+    turn = np.array([[np.cos(angle), -np.sin(angle), 0], [np.sin(angle), np.cos(angle), 0],
+                     [0, 0, 1]])  # fmt: skip
+    place = np.eye(4)
+    place[:3, :3], place[:3, 3] = 25.4 * turn @ np.diag([-1.0, 1.0, -1.0]), (1.0, 2.0, 3.0)
+    asked, bare = Surface(CUBE, FACES), Surface(CUBE, FACES)
+    before = asked.vertex_normals
+    assert asked.moved(place).vertex_normals == pytest.approx(
+        bare.moved(place).vertex_normals, abs=1e-12
+    )
+    assert np.abs(asked.moved(place).vertex_normals - before).max() > 0.5
