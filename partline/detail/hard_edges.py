@@ -10,6 +10,7 @@ from scipy import sparse
 from scipy.sparse.csgraph import connected_components, dijkstra
 
 from partline.geometry.surface import Floats, Ints, Surface
+from partline.progress import Progress, silent
 
 # All from trying on real scans, no source: a scan's creases between feathers or teeth must not
 # pass, or the detail beside them would be lost with the band.
@@ -110,7 +111,9 @@ def _long_chains(surface: Surface, pairs: Ints, least_mm: float) -> NDArray[np.b
     return good[label[first]]
 
 
-def find_hard_edges(surface: Surface, *, noise_mm: float, edge_mm: float) -> HardEdges:
+def find_hard_edges(
+    surface: Surface, *, noise_mm: float, edge_mm: float, progress: Progress = silent
+) -> HardEdges:
     """Return the clean creases of a surface.
 
     An edge counts where the normal turns sharply in one step between two sides that are plain
@@ -124,11 +127,14 @@ def find_hard_edges(surface: Surface, *, noise_mm: float, edge_mm: float) -> Har
         Noise of the vertices along the normal [mm].
     edge_mm : float
         Median edge length [mm].
+    progress : Progress
     """
     creases = _creases(surface)
     least_turn = max(np.radians(_TURN_DEG), _NOISE_TURNS * noise_mm / edge_mm)
     sharp = creases.turn >= least_turn
+    progress(0.4, "hard edges")
     normals = _side_normals(surface, creases, sharp)
+    progress(0.9, "hard edges")
     length = np.linalg.norm(normals, axis=1)
     faces = creases.faces[sharp]
     # One side may be livelier where the other is plain: the rim of a flat foot under a figure.

@@ -8,12 +8,13 @@ import numpy as np
 
 from partline.detail.detail_map import DetailMap
 from partline.detail.hard_edges import distance_to, find_hard_edges
+from partline.detail.measured import without_short_edges
 from partline.detail.octaves import Octave, octave_ladder, slope_factor
 from partline.detail.spread import OctaveSpread, octave_spreads
 from partline.detail.zones import find_zones
 from partline.errors import JobError, ScanError
 from partline.geometry.noise import random_per_vertex, vertex_noise
-from partline.geometry.operators import edge_lengths, mass_and_laplacian
+from partline.geometry.operators import edge_lengths, mass_and_laplacian, vertex_areas
 from partline.geometry.surface import Floats, Surface
 from partline.progress import Progress, silent, span
 
@@ -73,22 +74,26 @@ def detail_map(
     _check(surface, finest_mm, coarsest_mm, band_mm, threshold)
     progress(0.0, "noise of the scan")
     edge_mm = float(np.median(edge_lengths(surface)))
-    random = random_per_vertex(surface, seed)
-    noise_mm = vertex_noise(surface, random)
-    areas, _ = mass_and_laplacian(surface)
-    width_mm = part_width(surface, areas)
+    noise_mm = vertex_noise(surface, random_per_vertex(surface, seed))
+    mesh, joined = without_short_edges(surface)
+    areas, laplacian = mass_and_laplacian(mesh)
+    width_mm = part_width(mesh, areas)
     octaves = octave_ladder(finest_mm, width_mm / 10.0 if coarsest_mm is None else coarsest_mm)
-    progress(0.05, "hard edges")
-    edges = find_hard_edges(surface, noise_mm=noise_mm, edge_mm=edge_mm)
+    progress(0.03, "hard edges")
+    edges = find_hard_edges(
+        surface, noise_mm=noise_mm, edge_mm=edge_mm, progress=span(progress, 0.03, 0.08)
+    )
     limit = 2.0 * np.sqrt(octaves[-1].coarse_mm2) if band_mm is None else band_mm
-    distance = distance_to(surface, edges, limit_mm=limit)
-    parts = _Sums.empty(len(surface.vertices), width_mm)
+    distance = np.full(len(mesh.vertices), np.inf)
+    np.minimum.at(distance, joined, distance_to(surface, edges, limit_mm=limit))
+    parts = _Sums.empty(len(mesh.vertices), width_mm)
     for one in octave_spreads(
-        surface,
+        mesh,
         octaves,
+        operators=(areas, laplacian),
         noise_mm=noise_mm,
         edge_mm=edge_mm,
-        random=random,
+        random=random_per_vertex(mesh, seed),
         edge_distance_mm=distance,
         band_mm=band_mm,
         progress=span(progress, 0.1, 0.97),
@@ -96,20 +101,21 @@ def detail_map(
         parts.add(one)
     seen_mm = max(finest_mm, _EDGES_PER_WAVE * edge_mm)
     slope, score = np.sqrt(np.maximum(parts.slope2, 0.0)), np.sqrt(np.maximum(parts.score2, 0.0))
+    weight = cut_weight(np.sqrt(parts.above2), areas)
     zones = find_zones(
         surface,
-        score >= threshold,
-        areas_mm2=areas,
-        relief_mm=parts.relief_mm,
-        finest_mm=np.maximum(parts.finest_mm, seen_mm),
+        (score >= threshold)[joined],
+        areas_mm2=vertex_areas(surface),
+        relief_mm=parts.relief_mm[joined],
+        finest_mm=np.maximum(parts.finest_mm, seen_mm)[joined],
         least_mm2=seen_mm**2,
     )
     progress(1.0, "detail")
     return DetailMap(
-        relief_mm=parts.relief_mm,
-        slope=slope,
-        score=score,
-        weight=cut_weight(np.sqrt(parts.above2), areas),
+        relief_mm=parts.relief_mm[joined],
+        slope=slope[joined],
+        score=score[joined],
+        weight=weight[joined],
         noise_mm=noise_mm,
         scales_mm=np.array([octave.scale_mm for octave in octaves]),
         finest_mm=seen_mm,

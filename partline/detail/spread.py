@@ -8,12 +8,13 @@ from dataclasses import dataclass
 import numpy as np
 from scipy import sparse
 
+from partline.detail.levels import THIN_EDGES, Level
 from partline.detail.octaves import Octave
 from partline.geometry.operators import area_normals, heat_smoothed, mass_and_laplacian
 from partline.geometry.surface import Floats, Surface
-from partline.progress import Progress
+from partline.progress import Progress, span
 
-_POINT_ERROR = 3e-4  # error allowed to smoothed points, as a share of the finest wavelength
+_POINT_ERROR = 3e-4  # error allowed to smoothed points, as a share of the shortest wave looked at
 _SPREAD_ERROR = 1e-3  # error allowed to window means, as a share of their size
 _WINDOW_EDGES = 2.0  # least root of t of the window, in edges; its width is four times that
 _LEAST_SHARE = 1e-3  # of a window that must lie outside the band round hard edges
@@ -44,6 +45,8 @@ def _window_variances(
     time_mm2: float,
     relief: Floats,
     counted: Floats,
+    progress: Progress,
+    words: str,
 ) -> Floats:
     """Variance of each column of `relief` (n, k) about its mean in the window, where counted.
 
@@ -56,7 +59,8 @@ def _window_variances(
         columns = np.column_stack([columns, counted])
     size = np.sqrt(np.mean(columns**2, axis=0))
     allowed = _SPREAD_ERROR * np.maximum(size, np.finfo(float).tiny ** 0.25)
-    window = heat_smoothed(mass, laplacian, time_mm2, columns, tolerance=allowed)
+    window = heat_smoothed(mass, laplacian, time_mm2, columns, tolerance=allowed,
+                           progress=progress, words=words)  # fmt: skip
     k = relief.shape[1]
     if not whole:
         share = window[:, -1:]
@@ -70,6 +74,7 @@ def octave_spreads(
     surface: Surface,
     octaves: tuple[Octave, ...],
     *,
+    operators: tuple[Floats, sparse.csr_array] | None = None,
     noise_mm: float,
     edge_mm: float,
     random: Floats,
@@ -88,6 +93,8 @@ def octave_spreads(
     surface : Surface
     octaves : tuple of Octave
         Each beginning where the one before ends.
+    operators : ((n,) float, (n, n) sparse), optional
+        Mass and Laplacian of the surface, where they are known already.
     noise_mm : float
         Noise of the vertices along the normal [mm].
     edge_mm : float
@@ -106,39 +113,61 @@ def octave_spreads(
     Desbrun et al. 1999 (implicit smoothing); Lee, Varshney and Jacobs 2005 look at several
     scales as well, but for attention, not for millimetres.
     """
-    mass, laplacian = mass_and_laplacian(surface)
+    mass, laplacian = mass_and_laplacian(surface) if operators is None else operators
     centred = np.column_stack([surface.vertices - surface.bounds.mean(axis=0), random])
-    finest = octaves[0].s_mm
-    allowed = np.array([_POINT_ERROR * finest] * 3 + [_SPREAD_ERROR])
-    fine = heat_smoothed(mass, laplacian, octaves[0].fine_mm2, centred, tolerance=allowed)
-    # A conjugate-gradient step count grows with the length smoothed over, so does the time.
-    cost = np.cumsum([0.0, *(octave.scale_mm for octave in octaves)])
+    every = np.arange(len(mass), dtype=np.int32)
+    level = Level(surface, mass, laplacian, centred, edge_distance_mm, edge_mm, every)
+    fine = None
+    # A conjugate-gradient step count grows with the length smoothed over, so does the time; the
+    # window is never narrower than some edges.
+    least = 2.0 * _WINDOW_EDGES * edge_mm
+    cost = np.cumsum([0.0, *(max(octave.scale_mm, least) for octave in octaves)])
     for number, octave in enumerate(octaves):
-        progress(float(cost[number] / cost[-1]), f"relief at {octave.scale_mm:.1f} mm")
-        coarse = heat_smoothed(
-            mass, laplacian, octave.coarse_mm2, centred, tolerance=allowed, start=fine
-        )
-        normals = area_normals(fine[:, :3], surface.faces)
-        along = np.einsum("ij,ij->i", normals, fine[:, :3] - coarse[:, :3])
-        both = np.column_stack([along, fine[:, 3] - coarse[:, 3]])
-        band = 2.0 * np.sqrt(octave.coarse_mm2) if band_mm is None else band_mm
-        counted = np.where(edge_distance_mm > band, 1.0, 0.0)
-        # The kernel's root-mean-square radius is 2 sqrt(t): a window twice the scale across.
-        # A window of a few vertices would show chance, not spread: it is never narrower than
-        # eight edges.
-        window = max(0.5 * octave.scale_mm, _WINDOW_EDGES * edge_mm) ** 2
-        variance, chance = _window_variances(mass, laplacian, window, both, counted).T
-        # One draw of chance is uneven by chance; averaged over a wider window it is not, and
-        # still follows a mesh that is fine here and coarse there.
-        wide = heat_smoothed(
-            mass,
-            laplacian,
-            4.0 * window,
-            chance,
-            tolerance=1e-2 * float(chance.mean()) + np.finfo(float).tiny ** 0.25,
-            start=chance,
-        )
-        share = np.maximum(wide, 0.0) * np.where(counted > 0, 1.0, 0.0)
-        yield OctaveSpread(octave, variance, noise_mm**2 * share)
-        fine = coarse
+        begin, end = (float(c / cost[-1]) for c in cost[number : number + 2])
+        words = f"relief at {octave.scale_mm:.1f} mm"
+        part = span(progress, begin, end)
+        part(0.0, words)
+        if octave.s_mm > THIN_EDGES * level.edge_mm:
+            level, fine = level.thinned(), None
+        fine, variance, chance = _octave(level, octave, fine, band_mm, part, words)
+        yield OctaveSpread(octave, variance[level.back], noise_mm**2 * chance[level.back])
     progress(1.0, "relief")
+
+
+def _octave(
+    level: Level, octave: Octave, fine: Floats | None, band_mm: float | None, progress: Progress,
+    words: str,
+) -> tuple[Floats, Floats, Floats]:  # fmt: skip
+    """Return the columns smoothed by the octave's L-filter, its variance, and that of chance.
+
+    `fine` are those smoothed by its S-filter, if known.
+    """
+    mass, laplacian = level.mass, level.laplacian
+    allowed = np.array([_POINT_ERROR * octave.s_mm] * 3 + [_SPREAD_ERROR])
+
+    def smoothed(time: float, start: Floats | None, part: Progress) -> Floats:
+        return heat_smoothed(mass, laplacian, time, level.columns, tolerance=allowed, start=start,
+                             progress=part, words=words)  # fmt: skip
+
+    if fine is None:
+        fine = smoothed(octave.fine_mm2, None, span(progress, 0.0, 0.1))
+    coarse = smoothed(octave.coarse_mm2, fine, span(progress, 0.1, 0.4))
+    normals = area_normals(fine[:, :3], level.surface.faces)
+    along = np.einsum("ij,ij->i", normals, fine[:, :3] - coarse[:, :3])
+    both = np.column_stack([along, fine[:, 3] - coarse[:, 3]])
+    band = 2.0 * np.sqrt(octave.coarse_mm2) if band_mm is None else band_mm
+    counted = np.where(level.edge_distance_mm > band, 1.0, 0.0)
+    # The kernel's root-mean-square radius is 2 sqrt(t): a window twice the scale across. A window
+    # of a few vertices would show chance, not spread: it is never narrower than eight edges.
+    window = max(0.5 * octave.scale_mm, _WINDOW_EDGES * level.edge_mm) ** 2
+    variance, chance = _window_variances(
+        mass, laplacian, window, both, counted, span(progress, 0.4, 0.8), words
+    ).T
+    # One draw of chance is uneven by chance; averaged over a wider window it is not, and still
+    # follows a mesh that is fine here and coarse there.
+    wide = heat_smoothed(
+        mass, laplacian, 4.0 * window, chance,
+        tolerance=1e-2 * float(chance.mean()) + np.finfo(float).tiny ** 0.25, start=chance,
+        progress=span(progress, 0.8, 1.0), words=words,
+    )  # fmt: skip
+    return coarse, variance, np.maximum(wide, 0.0) * counted

@@ -9,15 +9,25 @@ from scipy import sparse
 
 from partline.errors import InternalError
 from partline.geometry.surface import Floats, Ints, Surface
+from partline.progress import Progress, silent
 
 # Share of the mean edge by which a triangle must miss being a line (Sharp and Crane 2020).
 _LEAST_SLACK = 1e-5
+# Steps of a solver between two reports: a tenth of a second on a million triangles.
+_TOLD = 4
 
 
 def edge_lengths(surface: Surface) -> Floats:
     """Return the (e,) lengths of `surface.edges` [mm]."""
     ends = surface.vertices[surface.edges]
     return np.linalg.norm(ends[:, 0] - ends[:, 1], axis=1)
+
+
+def vertex_areas(surface: Surface) -> Floats:
+    """Return the (n,) third of the area round each vertex [mm^2]."""
+    thirds = np.repeat(surface.face_areas / 3.0, 3)
+    n = len(surface.vertices)
+    return np.bincount(surface.faces.ravel(), weights=thirds, minlength=n)
 
 
 def _safe_sides(surface: Surface) -> Floats:
@@ -93,6 +103,8 @@ def heat_smoothed(
     *,
     tolerance: ArrayLike,
     start: ArrayLike | None = None,
+    progress: Progress = silent,
+    words: str = "smoothing",
 ) -> Floats:
     """Smooth values by one implicit step of the heat equation: (M + tL)^-1 M f.
 
@@ -111,6 +123,9 @@ def heat_smoothed(
         M + tL >= M the error is at most the residual measured in M^-1, so this is kept.
     start : (n,) or (n, k) float, optional
         A guess; the values themselves when left out.
+    progress : Progress
+    words : str
+        What it is told.
 
     Raises
     ------
@@ -127,7 +142,8 @@ def heat_smoothed(
     guess = flat if start is None else np.asarray(start, dtype=np.float64).reshape(flat.shape)
     system = sparse.csr_array(sparse.diags_array(mass) + time_mm2 * laplacian)
     allowed = np.broadcast_to(np.asarray(tolerance, dtype=np.float64), flat.shape[1:])
-    solved = _conjugate_gradients(system, mass, mass[:, None] * flat, guess, allowed)
+    right = mass[:, None] * flat
+    solved = _conjugate_gradients(system, mass, right, guess, allowed, progress, words)
     return solved.reshape(given.shape)
 
 
@@ -135,6 +151,16 @@ def heat_smoothed(
 def _times(starts: Ints, columns: Ints, entries: Floats, p: Floats, q: Floats) -> Floats:
     """q = A p for all columns of p at once; returns p . q of each."""
     dots = np.zeros(p.shape[1])
+    if p.shape[1] == 1:  # twice as fast as the loop over columns
+        total = 0.0
+        for i in range(p.shape[0]):
+            value = 0.0
+            for at in range(starts[i], starts[i + 1]):
+                value += entries[at] * p[columns[at], 0]
+            q[i, 0] = value
+            total += value * p[i, 0]
+        dots[0] = total
+        return dots
     for i in range(p.shape[0]):
         q[i, :] = 0.0
         for at in range(starts[i], starts[i + 1]):
@@ -173,8 +199,9 @@ def _turn(p: Floats, r: Floats, beta: Floats, inverse: Floats) -> None:
 
 
 def _conjugate_gradients(
-    system: sparse.csr_array, mass: Floats, right: Floats, start: Floats, allowed: Floats
-) -> Floats:
+    system: sparse.csr_array, mass: Floats, right: Floats, start: Floats, allowed: Floats,
+    progress: Progress, words: str,
+) -> Floats:  # fmt: skip
     """Solve for all columns at once, diagonal preconditioner, until each column is good.
 
     Each pass over memory does as much as it can: the vectors are larger than the caches.
@@ -188,9 +215,15 @@ def _conjugate_gradients(
     none = np.zeros(x.shape[1])
     rz, size = _advance(x, r, p, p, none, inverse, mass)
     beta = none
-    for _ in range(20_000):
+    begun, done = np.log(np.maximum(size / limit, 1.0) + 1e-300), 0.0
+    for step in range(20_000):
         if (size <= limit).all():
             return x
+        if step % _TOLD == 0:
+            # The error falls by about as many powers of ten a step from start to end.
+            left = np.log(np.maximum(size / limit, 1.0)) / np.maximum(begun, 1e-9)
+            done = max(done, 1.0 - float(left.max()))
+            progress(done, words)
         _turn(p, r, beta, inverse)
         pq = _times(system.indptr, system.indices, system.data, p, q)
         alpha = np.divide(rz, pq, out=np.zeros_like(rz), where=pq > 0)
