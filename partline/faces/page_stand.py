@@ -23,6 +23,7 @@ from partline.faces.sheet_blocks import (
     TrueSize,
     joined,
 )
+from partline.faces.true_outlines import outline_blocks
 from partline.faces.words import place_words
 from partline.plan import Plan
 
@@ -49,6 +50,7 @@ def stand_page(desk: Desk) -> Page:
         Steps(_steps(desk)),
         desk.caution("master"),
         TrueSize("", "", disc),
+        *outline_blocks(desk),
     ]  # fmt: skip
     return Page("Check the size, fix it down", "1", tuple(blocks))
 

@@ -27,7 +27,8 @@ def vertex_areas(surface: Surface) -> Floats:
     """Return the (n,) third of the area round each vertex [mm^2]."""
     thirds = np.repeat(surface.face_areas / 3.0, 3)
     n = len(surface.vertices)
-    return np.bincount(surface.faces.ravel(), weights=thirds, minlength=n)
+    areas: Floats = np.bincount(surface.faces.ravel(), thirds, n).astype(np.float64)
+    return areas
 
 
 def _safe_sides(surface: Surface) -> Floats:
