@@ -17,7 +17,7 @@ from partline.errors import PlanFileError
 from partline.leftovers import is_leftover, sweep
 from partline.planfile import claim_folder
 
-KILLS = int(os.environ.get("PARTLINE_KILLS", "12"))
+KILLS = int(os.environ.get("PARTLINE_KILLS", "8"))
 
 
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="this system cannot fork a process")

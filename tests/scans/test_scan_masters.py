@@ -11,9 +11,13 @@ import pytest
 from manifold3d import Error, Manifold, Mesh
 
 from partline.errors import NotSolid
+from partline.geometry.nearest_faces import nearest_faces
+from partline.geometry.rays import build_tree
 from partline.geometry.volume import is_closed
 from partline.scan.diagnosing import diagnose
+from partline.scan.files import read_file
 from partline.scan.reading import read_master
+from partline.scan.rebuilding import Rebuild
 
 FOLDER = os.environ.get("PARTLINE_SCANS")
 pytestmark = [
@@ -111,6 +115,29 @@ def test_what_would_be_a_guess_is_refused(name, words):
     with pytest.raises(NotSolid, match=words) as caught:
         read_master(path_of(name), height_mm=70.0, up=up, front="+x")
     assert name in str(caught.value)
+    assert "--rebuild" in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("name", "up", "kinds"),
+    [
+        ("black_vase_scan.ply", "+z", ["crowded edge", "speck", "open base", "rebuilt", "speck"]),
+        ("plane_holes.obj", "+y", ["rebuilt"]),
+        ("self_intersect_A.obj", "+y", ["rebuilt"]),
+    ],
+)
+def test_what_is_refused_passes_with_a_new_surface_when_asked(name, up, kinds):
+    master = read_master(path_of(name), height_mm=70.0, up=up, front="+x", rebuild=Rebuild(1.2))
+    assert [repair.kind for repair in master.repairs] == kinds
+    assert is_closed(master.surface)
+    (made,) = (repair for repair in master.repairs if repair.kind == "rebuilt")
+    assert "at cells of 1.2 mm (from the new surface to the scan" in made.words
+    assert made.words.count("mm at most") == 2
+    assert master.height_mm == pytest.approx(70, abs=1.0)
+    # Where the scan is, the new surface lies on it: half of its points within a tenth of a cell.
+    raw = read_file(path_of(name)).draft.vertices
+    away, _ = nearest_faces(build_tree(master.surface), master.from_file(raw))
+    assert np.median(away) < 0.12
 
 
 def test_an_open_scan_with_another_up_is_refused_and_told_why():

@@ -8,11 +8,15 @@ from pathlib import Path
 import numpy as np
 import pytest
 import trimesh
+from manifold3d import Manifold
 from scipy.spatial.transform import Rotation
+from standing import master_of
 
 from partline.faces.standing import proposed
+from partline.geometry.solids import area
 from partline.geometry.surface import Surface
 from partline.samples import sample
+from partline.stand.placing import place
 from partline.stand.proposing import propose_stand
 
 SCANS = os.environ.get("PARTLINE_SCANS")
@@ -75,6 +79,19 @@ def test_a_ball_has_no_base_and_is_told_what_to_cut():
     # a cut of a tenth of the outline is r^2 = 10 = 2 R h - h^2: h = 0.513 of 20
     assert best.cut_share == pytest.approx(0.0257, abs=0.003)
     assert "sink" in best.words()
+
+
+def test_cutting_what_is_proposed_gives_a_plane_base():
+    """The sink that is proposed, asked for: a flat seat of a tenth of the outline."""
+    ball = Manifold.sphere(20.0, 200)
+    master = master_of(ball)
+    best = propose_stand(master.surface)[0]
+    stand = place(master, sink_mm=best.cut_share * master.height_mm)
+    assert area(stand.footprint) == pytest.approx(0.1 * np.pi * 20.0**2, rel=0.1)
+    low = stand.piece.vertices[:, 2].min()
+    flat = (stand.piece.vertices[stand.piece.faces][:, :, 2] < low + 1e-6).all(axis=1)
+    assert stand.piece.face_areas[flat].sum() == pytest.approx(area(stand.footprint), rel=1e-3)
+    assert (stand.piece_faces[flat] == -1).all()
 
 
 def test_the_samples_stand_as_they_were_made():

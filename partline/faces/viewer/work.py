@@ -24,6 +24,7 @@ from partline.planfile import claim_folder, write_plan, write_whole
 from partline.progress import Progress, silent, span
 from partline.scan.master import Master
 from partline.scan.rebuilding import Rebuild
+from partline.scan.repairing import LAST_RESORT
 from partline.workshop.log import Log
 from partline.workshop.log_reading import read_log
 from partline.workshop.log_writing import log_path, scan_hash
@@ -100,8 +101,9 @@ def read_any(path: Path, progress: Progress = silent, *, kept: Path | None = Non
         # The pose is asked in the window; an option of the command line would be no help here.
         raise NotSolid(
             "The scan is not closed, whichever side it stands on, so its volume would be a "
-            f"guess. Mend it in the program it was scanned with. Standing as it lies in the "
-            f"file: {str(refused).split(' State up')[0]}"
+            f"guess. Mend it in the program it was scanned with, or, as a last resort, open a "
+            f"job file with rebuild = true under [scan]. Standing as it lies in the file: "
+            f"{str(refused).split(LAST_RESORT)[0].split(' State up')[0]}"
         ) from refused
     raise cast(NotSolid, refused)
 
