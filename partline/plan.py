@@ -10,6 +10,7 @@ from typing import Protocol, TypeVar
 from partline.air.cavity import Cavity
 from partline.air.directions_search import search_directions
 from partline.air.pockets import trapped_air
+from partline.air.preferring import preferred
 from partline.air.rocking import plan_rocking
 from partline.air.tipping import plan_tipped_fill
 from partline.card.cutting_card import CuttingCard
@@ -21,10 +22,11 @@ from partline.detail.relief import detail_map
 from partline.freshness import still_holding
 from partline.geometry.directions import Pour as PourName
 from partline.geometry.directions import level_up
+from partline.geometry.surface import Floats
 from partline.job import Job, MaterialPart
 from partline.pour import Pour as Pour
 from partline.progress import Progress, silent, span
-from partline.readying import resin_ready, rubber_ready
+from partline.readying import detail_on, resin_ready, rubber_ready
 from partline.scan.master import Master
 from partline.scan.reading import read_master
 from partline.scan.rebuilding import Rebuild
@@ -104,9 +106,10 @@ def make_plan(
     rubber_pour = kept(lambda p: p.rubber_pour, "air") or _pour(
                         stand.rubber_cavity, "rubber",
                         known.value("stand.max_tilt_rubber_deg"), known,
-                        span(progress, 0.4, 0.5))  # fmt: skip
+                        span(progress, 0.4, 0.5),
+                        weight=detail_on(stand.rubber_cavity, stand, detail))  # fmt: skip
     resin_pour = kept(lambda p: p.resin_pour, "air") or pour_resin(
-        job, stand, known, span(progress, 0.5, 0.65)
+        job, stand, known, span(progress, 0.5, 0.65), detail=detail
     )
     cut = kept(lambda p: p.cut, "cut") or cut_of(
         job, stand, detail, known, span(progress, 0.65, 0.9)
@@ -210,11 +213,19 @@ def stand_up(job: Job, master: Master, known: Defaults, progress: Progress) -> S
     )
 
 
-def pour_resin(job: Job, stand: Stand, known: Defaults, progress: Progress = silent) -> Pour:
+def pour_resin(
+    job: Job,
+    stand: Stand,
+    known: Defaults,
+    progress: Progress = silent,
+    *,
+    detail: DetailMap | None = None,
+) -> Pour:
     """Return the air of the resin pour, and the moves that free it."""
+    weight = None if detail is None else detail_on(stand.cavity, stand, detail)
     # An open mould tips no farther than its reservoir allows; nor does anyone tip past a limit.
     reach = min(stand.tilt_limit_deg, known.value("air.max_tilt_resin_deg"))
-    return _pour(stand.cavity, "resin", reach, known, progress, material=job.resin)
+    return _pour(stand.cavity, "resin", reach, known, progress, material=job.resin, weight=weight)
 
 
 def _pour(
@@ -225,10 +236,12 @@ def _pour(
     progress: Progress,
     *,
     material: MaterialPart | None = None,
+    weight: Floats | None = None,
 ) -> Pour:
     """Return the air of one pour: level, tipped the best way within reach, and rocked.
 
-    `material` is the resin's; without one nothing is rocked.
+    `material` is the resin's; without one nothing is rocked. `weight` is the detail at the
+    cavity's vertices: of tips as good it tells which spoils least.
     """
     visible = known.value("air.visible_bubble_mm")
     narrow = known.value("air.neck_mm")
@@ -241,6 +254,7 @@ def _pour(
         max_analyses=MOST_TIPS,
         progress=span(progress, 0.0, 0.4),
     )
+    directions = preferred(cavity, directions, weight, pour=pour, visible_mm=visible)
     level, best = (
         trapped_air(cavity, u, visible_mm=visible, narrow_mm=narrow) for u in (up, directions.best)
     )

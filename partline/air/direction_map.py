@@ -34,6 +34,8 @@ class DirectionMap:
         looking into the mouth (resin) or down onto the cup (rubber) [degrees].
     tilt_deg : float
         How far it tips [degrees].
+    why : str
+        Why this one, of those as good, in words; empty where none was preferred.
     """
 
     about: Floats
@@ -46,3 +48,4 @@ class DirectionMap:
     gap_mm3: float
     azimuth_deg: float
     tilt_deg: float
+    why: str = ""

@@ -24,6 +24,8 @@ from partline.progress import Progress, silent, span
 
 # Two directions whose air differs by less than the smallest bubble that shows are as good.
 VISIBLE_MM3 = np.pi / 6.0 * VISIBLE_MM**3
+# Proved to this volume [mm^3] or this share of the best, whichever is more.
+TOLERANCE = (0.5, 0.05)
 # Cells split at a time: enough for all threads, few enough that a new best tells soon.
 BATCH = 24
 # A direction is refined to this step; a hand tips no finer [radians].
@@ -37,7 +39,7 @@ def search_directions(
     within_deg: float = 60.0,
     spacing_deg: float = 6.0,
     pour: Pour = "resin",
-    tolerance: tuple[float, float] = (0.5, 0.05),
+    tolerance: tuple[float, float] = TOLERANCE,
     max_analyses: int = 7000,
     progress: Progress = silent,
 ) -> DirectionMap:

@@ -153,10 +153,11 @@ def certificates(plan: Plan) -> list[str]:
     for name, pour in (("rubber", plan.rubber_pour), ("resin", plan.resin_pour)):
         way = pour.directions
         least = max(0.0, way.best_volume_mm3 - way.gap_mm3)
-        found.append(
+        said = (
             f"{name.capitalize()} pour: no tip within {plain(way.within_deg, 0)}° leaves less than "
-            f"{bubble(least)} of air; the best one leaves {bubble(way.best_volume_mm3)}."
+            f"{bubble(least)} of air; the one named leaves {bubble(way.best_volume_mm3)}. {way.why}"
         )
+        found.append(said.rstrip())
     return found
 
 
