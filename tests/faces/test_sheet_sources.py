@@ -61,7 +61,7 @@ def test_certificates_state_the_bound(plan: Plan) -> None:
     assert words[0] == plan.cut.certificate
     # the best leaves 12 mm^3 and the gap is 1 mm^3
     assert (
-        "Resin pour: no tip within 30° leaves less than 11 mm³ of air; the best one leaves "
+        "Resin pour: no tip within 30° leaves less than 11 mm³ of air; the one named leaves "
         in (words[-1])
     )
     none = dataclasses.replace(plan, cut=dataclasses.replace(plan.cut, lines=(), certificate=""))
