@@ -7,12 +7,15 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from partline.faces.playing import Played
+from partline.faces.played_air import played_air
+from partline.faces.playing import Played, played
+from partline.faces.resin_level import level_at, resin_lid
 from partline.faces.resin_moves import moves
 from partline.faces.tipping import Tip, from_dial, on_dial
 from partline.faces.view import View
 from partline.faces.words import worth_tipping
 from partline.plan import Plan
+from partline.progress import Progress, silent
 
 # How many pictures a turn of the mould, a filling and a holding take.
 TURN, FILL, HOLD = 6, 10, 4
@@ -91,6 +94,22 @@ def _between(one: Tip | None, other: Tip | None, share: float) -> Tip | None:
     if np.hypot(x, y) * reach < 0.05:
         return None
     return other if share == 1.0 else from_dial(float(x), float(y), "resin", reach)
+
+
+def readied(plan: Plan, progress: Progress = silent) -> None:
+    """Work out what the pictures of a pour need, so that none of them keeps a window waiting."""
+    steps = played(plan)
+    if not steps:
+        return
+    progress(0.0, "following the air through the moves")
+    played_air(plan)
+    frames = [f for f in frames_of(plan, steps) if 0.0 < f.filled < 1.0]
+    tips = list(dict.fromkeys(f.tip for f in frames))
+    for k, tip in enumerate(tips):
+        progress(0.5 + 0.5 * k / len(tips), "finding how high the resin stands")
+        level_at(plan, View(pour="resin").tipped(tip), 0.5)
+    if frames:
+        resin_lid(plan, View(pour="resin").tipped(frames[0].tip), 0.5)
 
 
 def shown_in(view: View, frame: Frame) -> View:

@@ -20,9 +20,6 @@ _STEPS = 20
 def volume_above(surface: Surface, up: Floats, level_mm: float) -> float:
     """Return the volume of a closed solid above a level [mm^3]; exact for the mesh.
 
-    The flux of the height over the level through the surface above it: the lid, at height 0, adds
-    nothing.
-
     Parameters
     ----------
     surface : Surface
@@ -31,26 +28,44 @@ def volume_above(surface: Surface, up: Floats, level_mm: float) -> float:
     level_mm : float
         Along `up` from the origin [mm].
     """
-    a, b, c = np.sort(surface.vertices[surface.faces] @ up - level_mm, axis=1).T
-    mean = (a + b + c) / 3
-    height = np.zeros(len(a))
-    whole, none = a >= 0, c <= 0
-    height[whole] = mean[whole]
-    two = ~whole & ~none & (b >= 0)
-    one = ~whole & ~none & (b < 0)
+    return _above(_sorted(surface, up), _facing(surface, up), level_mm)
+
+
+def _sorted(surface: Surface, up: Floats) -> Floats:
+    """Return the (3, m) heights of the corners of each face, lowest first [mm]."""
+    a, b, c = (surface.vertices @ up)[surface.faces].T
+    low, high = np.minimum(a, b), np.maximum(a, b)
+    return np.stack([np.minimum(low, c), np.maximum(low, np.minimum(high, c)),
+                     np.maximum(high, c)])  # fmt: skip
+
+
+def _facing(surface: Surface, up: Floats) -> Floats:
+    """Return the (m,) area of each face as seen from above, less than 0 from below [mm^2]."""
+    return np.asarray((surface.face_normals @ up) * surface.face_areas)
+
+
+def _above(heights: Floats, facing: Floats, level_mm: float) -> float:
+    """Return the flux of the height over a level through the faces above it [mm^3].
+
+    That is the volume above it: the lid, at height 0, adds nothing.
+    """
+    near = heights[2] > level_mm
+    a, b, c = heights[:, near] - level_mm
+    height = (a + b + c) / 3
+    two, one = (a < 0) & (b >= 0), b < 0
     # The mean of max(height, 0) over a triangle whose lowest, or two lowest corners are below.
-    height[two] = mean[two] - a[two] ** 3 / (3 * (b[two] - a[two]) * (c[two] - a[two]))
+    height[two] -= a[two] ** 3 / (3 * (b[two] - a[two]) * (c[two] - a[two]))
     height[one] = c[one] ** 3 / (3 * (c[one] - a[one]) * (c[one] - b[one]))
-    return float((height * (surface.face_normals @ up) * surface.face_areas).sum())
+    return float((height * facing[near]).sum())
 
 
 @lru_cache(maxsize=12)
 def _level(plan: Plan, up: tuple[float, float, float]) -> PchipInterpolator:
     """Return the level against the share of the cavity below it (Fritsch and Carlson 1980)."""
     surface, way = plan.stand.cavity.surface, np.array(up)
-    height = surface.vertices @ way
-    levels = np.linspace(height.min(), height.max(), _STEPS)
-    above = np.array([volume_above(surface, way, float(level)) for level in levels])
+    heights, facing = _sorted(surface, way), _facing(surface, way)
+    levels = np.linspace(heights[0].min(), heights[2].max(), _STEPS)
+    above = np.array([_above(heights, facing, float(level)) for level in levels])
     below = np.maximum.accumulate(1.0 - above / above[0])
     # Where a height adds nothing the lower one stands for both.
     rising = np.concatenate([[True], np.diff(below) > 1e-9])

@@ -50,6 +50,7 @@ class PlayRow(QWidget):
         self.read_ms, self.frame_ms = READ_MS, FRAME_MS
         self._frames: tuple[Frame, ...] = ()
         self._frame = -1
+        self._waits = False
         self.timer = QTimer(self, singleShot=True)
         self.timer.timeout.connect(self._on)
         self.back.clicked.connect(lambda: self._by_hand(-1))
@@ -64,6 +65,12 @@ class PlayRow(QWidget):
         self.steps = played(plan)
         self._frames = frames_of(plan, self.steps)
         self.rest()
+
+    def wait(self, on: bool) -> None:
+        """Let nothing be played until what it needs has been worked out."""
+        if on != self._waits:
+            self._waits = on
+            self._show()
 
     def rest(self) -> None:
         """Stop, and go back before the first step, without tipping anything."""
@@ -112,10 +119,12 @@ class PlayRow(QWidget):
 
     def _show(self) -> None:
         self.back.setEnabled(self.at > 0)
-        self.next.setEnabled(self.at < len(self.steps) - 1)
-        self.play.setEnabled(bool(self.steps))
+        self.next.setEnabled(self.at < len(self.steps) - 1 and not self._waits)
+        self.play.setEnabled(bool(self.steps) and not self._waits)
         if not self.steps:
             self.words.setText("The mould is kept level and not rocked: there are no steps.")
+        elif self._waits:
+            self.words.setText("Getting the pour ready to be played…")
         elif self.at < 0:
             self.words.setText(
                 f"Filling and moving the mould in {len(self.steps)} steps. The picture shows the "

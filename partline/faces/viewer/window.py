@@ -18,7 +18,6 @@ from qtpy.QtWidgets import (
 )
 
 from partline.faces.asking import FORMS
-from partline.faces.frames import Frame, shown_in
 from partline.faces.painting import BRUSHES
 from partline.faces.slicing import section_words, side_toward
 from partline.faces.view import Eye, PourName, View
@@ -35,6 +34,7 @@ from partline.faces.viewer.menus import Menus
 from partline.faces.viewer.mouth_stage import MouthStage
 from partline.faces.viewer.outputs import Outputs
 from partline.faces.viewer.pane import Pane
+from partline.faces.viewer.pour_stage import PourStage
 from partline.faces.viewer.prompt import Prompt
 from partline.faces.viewer.questions import HINTS, HOMES
 from partline.faces.viewer.rows import SIDES, Notice, ShowRow, StageStrip
@@ -84,6 +84,7 @@ class Window(QMainWindow):
             self.bench, self.cut, self.lines, self.answers, self._draw, self.refresh
         )
         self.errands = Errands(self.bench, self.jobs, self.notice, self, planner)
+        self.pouring = PourStage(self.bench, self.jobs, self.pour.play, self._look)
         self.mouths = MouthStage(self.bench, self.jobs, self.stand.mouths, self.refresh)
         self.errands.remember = self._remember
         self.errands.look = lambda: look_of(self.bench.view, self.stage, self.system)
@@ -170,7 +171,6 @@ class Window(QMainWindow):
         self.weigh.ask.connect(self.forms.ask)
         self.forms.form.entered.connect(lambda: self.answer(self.prompt.question))
         self.after.form.written.connect(self._write_pull)
-        self.pour.play.stepped.connect(self._play)
         self.pour.sheet.clicked.connect(lambda: self.ask_sheet())
         self.pour.print.clicked.connect(lambda: self.print_sheet())
         self.pour.job.clicked.connect(lambda: self.errands.ask_save())
@@ -207,6 +207,7 @@ class Window(QMainWindow):
         self.hint.setText(HINTS[self.stage] if question not in FORMS else "")
         self._name()
         self.mouths.follow(self.system)
+        self.pouring.follow(open_=self.stage == "pour")
         self.hands.vents.open = self.stage == "air"
         self.cutting.follow(open_=self.stage == "cut", system=self.system)
         self._draw()
@@ -264,9 +265,6 @@ class Window(QMainWindow):
         self.cut.hold(mode)
         self.air.hand.setChecked(mode == "tip")
         self._look(view.tipped(None).switched("zones", True) if mode in BRUSHES else view)
-
-    def _play(self, frame: Frame) -> None:
-        self._look(shown_in(self.bench.view, frame))
 
     def _point_out(self, pocket: int | None) -> None:
         self._look(replace(self.bench.view.switched("air", True), selected=pocket))

@@ -28,6 +28,9 @@ def pour(window, mesh_file, qtbot):
     window.prompt.button.click()
     qtbot.waitUntil(lambda: window.bench.plan is not None and not window.jobs.working())
     qtbot.mouseClick(window.strip.buttons["pour"], Qt.LeftButton)
+    # It is worked out beside the window first.
+    assert "ready to be played" in window.pour.play.words.text()
+    qtbot.waitUntil(window.pour.play.next.isEnabled, timeout=60_000)
     return window
 
 
