@@ -94,6 +94,39 @@ def test_no_set_with_fewer_vents_does_as_much(largest: float, bridge: float | No
     assert left(tuple(v.vertex for v in plan.vents)) == pytest.approx(plan.after_mm3, abs=1e-9)
 
 
+@settings(max_examples=12, deadline=None)
+@given(
+    lows=st.lists(st.integers(2, 9), min_size=4, max_size=4),
+    bridges=st.lists(st.integers(3, 13), min_size=3, max_size=3),
+    share=st.floats(0.02, 0.9),
+)
+def test_fewest_on_random_trees(lows: list[int], bridges: list[int], share: float) -> None:
+    """Four fingers, neighbours joined at random heights: every set of their tops is tried."""
+    body = boxes.block((0, 0, 14), (30, 6, 20)) + boxes.block((26, 0, 0), (30, 6, 14))
+    for i, low in enumerate(lows):
+        body = body + boxes.block((1 + 6 * i, 1, low), (4 + 6 * i, 5, 14))
+    for i, high in enumerate(bridges):
+        top = max(high, *lows[i : i + 2])
+        if top < 14:
+            body = body + boxes.block((1 + 6 * i, 1, top), (10 + 6 * i, 5, 14))
+    surface = boxes.surface_of(body.refine_to_length(1.5))
+    cavity = Cavity(surface, boxes.at(surface, z=0.0))
+    x, _, z = surface.vertices.T
+    tops = [
+        int(np.flatnonzero((x >= 1 + 6 * i) & (x <= 4 + 6 * i) & (z == low))[0])
+        for i, low in enumerate(lows)
+    ]
+    least = {0: trapped_air(cavity, DOWN).volume_mm3}
+    for n in range(1, 5):
+        least[n] = min(
+            trapped_air(cavity.with_outlets(list(some)), DOWN).volume_mm3
+            for some in combinations(tops, n)
+        )
+    largest = share * least[0] + 0.5
+    plan = plan_vents(cavity, SQUARE, largest_mm3=largest, diameter_mm=0.5)
+    assert len(plan.vents) == next(n for n in range(5) if least[n] <= largest + 1e-9)
+
+
 def test_a_vent_keeps_off_detail_but_stays_in_the_top() -> None:
     cavity = comb((4.0, 6.0, 8.0))
     place = cavity.surface.vertices
