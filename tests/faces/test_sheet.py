@@ -186,7 +186,9 @@ def test_numbers_of_the_drawings_are_those_of_the_table(plan: Plan) -> None:
 
 def test_piece_without_block_cut_or_air(plan: Plan) -> None:
     dry = [
-        dataclasses.replace(p, level=dataclasses.replace(p.level, pockets=()))
+        dataclasses.replace(
+            p, level=dataclasses.replace(p.level, pockets=(), volume_mm3=0.0, fine_mm3=0.0)
+        )
         for p in (plan.rubber_pour, plan.resin_pour)
     ]
     cut = dataclasses.replace(plan.cut, lines=(), count=0, length_mm=0.0, verdict="comes out")
