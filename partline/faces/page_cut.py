@@ -73,6 +73,7 @@ def _depths(desk: Desk, cuts: list[dict[str, Any]]) -> tuple[Block, ...]:
     plan, system = desk.plan, desk.system
     web = Said(length(plan.cut.web_mm, system), "exact")
     least = Said(length(parts.least_web_mm(plan), system), "exact")
+    stays = f" of rubber stays whole {parts.web_place(plan.cut)}; never leave less than "
     rows = tuple(
         (
             (Bold(f"cut {c['number']}"), ": ", c["at"], f", your {c['side']}"),
@@ -100,9 +101,8 @@ def _depths(desk: Desk, cuts: list[dict[str, Any]]) -> tuple[Block, ...]:
             "scale",
         ),
         Line((
-            "Cut to the “likely” marks, ", web, " of rubber stays whole at the far face; never "
-            "leave less than ", least, ". A hand cuts within 2 to 3 mm: keep that in mind where "
-            "detail is near.",
+            "Cut to the “likely” marks, ", web, stays, least, ". A hand cuts within 2 to 3 mm: "
+            "keep that in mind where detail is near.",
         )),
         Table(
             (("",), ("on your left as you cut",), ("on your right as you cut",),

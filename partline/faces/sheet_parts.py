@@ -5,7 +5,9 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from partline.cut.cut import CutLine
+import numpy as np
+
+from partline.cut.cut import Cut, CutLine
 from partline.faces.air_rows import AirTable, air_table, kept_level
 from partline.faces.figures import (
     Said,
@@ -146,20 +148,44 @@ def cuts(plan: Plan, system: System) -> list[dict[str, Any]]:
 
 def _cut(plan: Plan, line: CutLine, number: int, system: System) -> dict[str, Any]:
     left, right = clearance_words(line, plan.stand, system)
+    depths = _depths(plan, line, system)
     return {
         "number": number,
         "at": Said(f"{plain(line.azimuth_deg, 0)}°", "exact"),
         "side": bench_side(line.azimuth_deg),
         "piece_side": piece_side(line.azimuth_deg, "resin"),
-        "try": Said(length(line.marks.try_here_mm, system), "estimate"),
-        "likely": Said(length(line.marks.likely_mm, system), "estimate"),
-        "never": Said(length(line.marks.never_past_mm, system), "exact"),
+        "try": Said(depths[0], "estimate"),
+        "likely": Said(depths[1], "estimate"),
+        "never": Said(depths[2], "exact"),
         "left": Said(left, "exact"),
         "right": Said(right, "exact"),
         "length": Said(length(line.length_mm, system), "exact"),
         "cleanup": Said(f"{plain(line.cleanup_min, 0)} min", "default"),
         "show": plain(100 * line.share_on_show, 0),
     }
+
+
+def _depths(plan: Plan, line: CutLine, system: System) -> tuple[str, str, str]:
+    """Return how far to try, to cut and never to go; over the floor: from the side it starts on."""
+    marks, over = line.marks, line.over
+    if over is None:
+        return (
+            length(marks.try_here_mm, system),
+            length(marks.likely_mm, system),
+            length(marks.never_past_mm, system),
+        )
+    start = float((plan.stand.piece.vertices @ np.array(over.toward)).min()) - plan.stand.wall_mm
+    first, second, third = (
+        f"{length(place - start, system)} across the floor"
+        for place in (over.try_here_mm, over.likely_mm, over.never_past_mm)
+    )
+    return first, second, third
+
+
+def web_place(cut: Cut) -> str:
+    """Return where the web of a cut stays whole."""
+    over = next((line.over for line in cut.lines if line.over is not None), None)
+    return "at the far face" if over is None else f"beside the hinge, on the {over.hinge}"
 
 
 def demould(plan: Plan) -> dict[str, Any]:
@@ -178,7 +204,10 @@ def demould(plan: Plan) -> dict[str, Any]:
 
 
 def least_web_mm(plan: Plan) -> float:
-    """Return the rubber that stays below the deepest mark of any cut [mm]."""
+    """Return the rubber that stays beyond the last mark of any cut [mm]."""
+    overs = [line.over for line in plan.cut.lines if line.over is not None]
+    if overs:
+        return min(over.web_mm - (over.never_past_mm - over.likely_mm) for over in overs)
     deepest = max((line.marks.never_past_mm for line in plan.cut.lines), default=0.0)
     return plan.container.fill_height_mm - deepest
 

@@ -11,6 +11,7 @@ import pytest
 sys.path.insert(0, str(Path(__file__).parent))
 from fake_plan import fake_plan
 
+from partline.cut.cut import OverFloor
 from partline.faces.sheet_parts import (
     air,
     casting_limits,
@@ -19,6 +20,7 @@ from partline.faces.sheet_parts import (
     demould,
     least_web_mm,
     mass_tag,
+    web_place,
     weighing,
 )
 from partline.job import MaterialPart
@@ -80,3 +82,22 @@ def test_no_pot_no_pressure_and_small_batches_are_named(plan: Plan) -> None:
     assert said["small_batch"].words == "100 g"
     large = dataclasses.replace(plan.resin, mix_g=250.0)
     assert casting_limits(dataclasses.replace(plan, resin=large))["small_batch"] is None
+
+
+def test_a_cut_over_the_floor_says_how_far_across_and_where_its_web_is() -> None:
+    plan = fake_plan()
+    stand = plan.stand
+    low = float(stand.piece.vertices[:, 0].min())
+    over = OverFloor("right", (1.0, 0.0, 0.0), low + 10, low + 20, low + 25, 18.0)
+    line = dataclasses.replace(plan.cut.lines[0], over=over)
+    turned = dataclasses.replace(
+        plan, cut=dataclasses.replace(plan.cut, lines=(line,), web_mm=18.0)
+    )
+    row = cuts(turned, "metric")[0]
+    wall = stand.wall_mm
+    said = [float(row[key].words.split(" mm")[0]) for key in ("try", "likely", "never")]
+    assert said == pytest.approx([wall + 10, wall + 20, wall + 25], abs=0.6)
+    assert row["try"].words.endswith("across the floor")
+    assert web_place(turned.cut) == "beside the hinge, on the right"
+    assert web_place(plan.cut) == "at the far face"
+    assert least_web_mm(turned) == pytest.approx(13.0)

@@ -19,6 +19,7 @@ from partline.faces.demould_chart import chart_words
 from partline.faces.figures import System, count, length
 from partline.faces.keeping_cut import led_at_all
 from partline.faces.painting import BRUSHES, zone_words
+from partline.faces.sheet_parts import web_place
 from partline.faces.viewer.chart import DemouldChart
 from partline.faces.viewer.pages import Page, button
 from partline.faces.words import clearance_words, short_verdict
@@ -203,7 +204,7 @@ class CutPage(Page):
             )
         strain = f"The rubber stretches about {100 * cut.stretch:.0f} % at the likely mark, an "
         strain += f"estimate; its working limit is {100 * cut.working_strain:.0f} %."
-        web = f"Leave {length(cut.web_mm, system)} of rubber uncut at the far face (the web)."
+        web = f"Leave {length(cut.web_mm, system)} of rubber uncut {web_place(cut)} (the web)."
         verdict = cut.verdict.rstrip(".")
         strain = strain if math.isfinite(cut.stretch) else ""
         self.say(f"{verdict[:1].upper()}{verdict[1:]}.", *lines, strain,
