@@ -258,6 +258,7 @@ def _piece(plan: Plan) -> dict[str, Any]:
             "noise_mm": plan.detail.noise_mm,
             "finest_mm": plan.detail.finest_mm,
             "zones": len(plan.detail.zones),
+            "largest_zones": [zone.figures() for zone in plan.detail.zones[:9]],
         },
     }
 

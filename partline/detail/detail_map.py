@@ -34,6 +34,15 @@ class Zone:
     finest_mm: float
     relief_mm: float
 
+    def figures(self) -> dict[str, object]:
+        """Return what other programs may read of it: all but its vertices."""
+        return {
+            "area_mm2": self.area_mm2,
+            "place_mm": list(self.centre_mm),
+            "finest_mm": self.finest_mm,
+            "relief_mm": self.relief_mm,
+        }
+
 
 @dataclass(frozen=True, eq=False)
 class DetailMap:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from partline.faces import sheet_parts as parts
 from partline.faces import sheet_sources as sources
+from partline.faces.detail_zones import zone_blocks
 from partline.faces.drawings import standing_view
 from partline.faces.figures import TAG_WORDS
 from partline.faces.page_pieces import Desk, small
@@ -65,7 +66,8 @@ def sources_page(desk: Desk) -> Page:
         Heading("What the scan shows"),
         *(small(w) for w in (*plan.stand.words, *plan.detail.words)),
         small(f"Size: {plan.master.size_words}"),
-        Picture("detail", "detail: the darker, the finer", 58.0),
+        *zone_blocks(plan, system),
+        Picture("detail", "detail: the darker, the finer; numbered as above", 58.0),
     ]  # fmt: skip
     return Page("Where the numbers come from", "", tuple(blocks))
 

@@ -55,6 +55,8 @@ def actors(
     zones = plan.job.zones if zones is None else zones
     if view.shows("piece"):
         shown.append(_piece(plan, view, zones))
+    if view.shows("piece") and view.shows("detail"):
+        _zones(plan, view, tags)
     if view.shows("foot block") and plan.stand.foot_block is not None:
         shown.append(_solid(plan, view.pour, "foot block", colours.FOOT))
     if view.shows("mouth"):
@@ -175,6 +177,13 @@ def _solid(plan: Plan, pour: PourName, part: str, colour: str) -> Actor:
 def piece_surface(plan: Plan, view: View) -> Surface:
     """Return the piece as it is drawn in a pour with nothing tipped: what a click lands on."""
     return _placed(plan, "piece", view.pour)
+
+
+def _zones(plan: Plan, view: View, tags: list[Tag]) -> None:
+    """Number the largest zones of detail as the sheet's table does."""
+    for number, zone in enumerate(plan.detail.zones[:NUMBERED], 1):
+        place = turned_over(np.array([zone.centre_mm]), plan, view.pour)[0]
+        tags.append(Tag(f"D{number}", place, colours.DETAIL_END))
 
 
 def _piece(plan: Plan, view: View, zones: tuple[ZonePart, ...]) -> Actor:

@@ -187,3 +187,38 @@ def test_cancel_is_passed_on_and_progress_grows():
 
     with pytest.raises(Cancelled):
         detail_map(torus(20, 8, 0.8), progress=cancel)
+
+
+def test_a_quantised_scan_does_not_read_as_detail():
+    # Scans unpacked from a coarse grid: steps of 6e-5 of the height, here on a plain body.
+    # Unevenly meshed, as a scan is: on even rows all vertices would be rounded alike.
+    body = random_sphere(20_000, 75.0)
+    height = 150.0
+    step = 6e-5 * height
+    grid = Surface(np.round(body.vertices / step) * step, body.faces)
+    found = detail_map(grid)
+    # Even steps of that size are a deviation of step / sqrt(12).
+    assert found.noise_mm == pytest.approx(step / np.sqrt(12), rel=0.25)
+    assert found.weight.max() < 0.01
+    assert found.zones == ()
+
+
+def test_short_edges_of_a_trimmed_base_change_nothing():
+    # One vertex in fifty gets a twin a thousandth of an edge away.
+    body = torus(16, 6, 0.4, _patch)
+    n = len(body.vertices)
+    split = np.arange(0, len(body.faces), 100)
+    corner = body.faces[split]
+    near = body.vertices[corner[:, 0]] * 0.998 + 0.001 * body.vertices[corner[:, 1:]].sum(axis=1)
+    new = n + np.arange(len(split))
+    a, b, c = corner.T
+    faces = np.vstack([
+        np.delete(body.faces, split, axis=0),
+        np.column_stack([a, b, new]), np.column_stack([b, c, new]), np.column_stack([c, a, new]),
+    ])  # fmt: skip
+    found = detail_map(body)
+    other = detail_map(Surface(np.vstack([body.vertices, near]), faces))
+    for name in ("score", "slope", "relief_mm"):
+        mine, theirs = getattr(found, name), getattr(other, name)[:n]
+        assert np.abs(theirs - mine).max() < 0.03 * mine.max()
+    np.testing.assert_array_equal(other.relief_mm[new], other.relief_mm[a])

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from bodies import plate
 
+from partline.detail.detail_map import Zone
 from partline.detail.zones import find_zones
 from partline.geometry.operators import mass_and_laplacian
 
@@ -40,3 +41,10 @@ def test_no_detail_no_zone():
         body, none > 0, areas_mm2=none, relief_mm=none, finest_mm=none, least_mm2=0.0
     )
     assert found == ()
+
+
+def test_figures_leave_only_the_vertices_out():
+    zone = Zone(np.arange(3, dtype=np.int32), 12.0, (1.0, 2.0, 3.0), 0.8, 0.1)
+    assert zone.figures() == {
+        "area_mm2": 12.0, "place_mm": [1.0, 2.0, 3.0], "finest_mm": 0.8, "relief_mm": 0.1
+    }  # fmt: skip
