@@ -8,9 +8,9 @@ from manifold3d import CrossSection, FillRule
 from partline.faces.colours import INK
 from partline.faces.drawings import EDGE, GHOST, Ghosts, Side
 from partline.faces.figures import Said, System, length, plain
-from partline.faces.page_pieces import Desk
+from partline.faces.page_pieces import Desk, small
 from partline.faces.paper import Drawing, label, packed, path
-from partline.faces.sheet_blocks import Block, Line, Table, Text, TrueSize
+from partline.faces.sheet_blocks import Block, Heading, Table, Text, TrueSize
 from partline.faces.silhouette import silhouette
 from partline.faces.words import piece_side
 from partline.geometry.solids import outline_of
@@ -48,11 +48,10 @@ def outline_blocks(desk: Desk) -> tuple[Block, ...]:
         *(((f"drawn {length(drawn, system)} tall",)) for drawn in DRAWN_MM),
     )
     return (
-        Line((
-            "To work from a drawing, copy it at the percentage under its height: height wanted ÷ "
-            "height drawn. Hold the copy, or a wax, against the outlines at true size.",
-        )),
+        Heading("From a drawing or a wax"),
         Table(head, rows, (0.3, 0.14, 0.14, 0.14, 0.14, 0.14), "figures"),
+        small("Copy a drawing at the percentage under its height: height wanted ÷ height drawn. "
+              "Hold the copy, or a wax, against the outlines at true size."),
         TrueSize("Outlines of the piece, 1:1", "",
                  packed(outline_drawings(plan, desk.outlines, system), *desk.room)),
     )  # fmt: skip
