@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from rubber_blocks import CUP, upright
 from shapely.geometry import LineString
 
@@ -20,6 +22,11 @@ def winding(swing_deg: float = 14.0) -> Strokes:
     """A line that snakes up a post in a cup."""
     z = np.linspace(0.5, 60.0, COUNT)
     turn = np.radians(40 + swing_deg * np.sin(z / 6.0))
+    return radial(turn, z)
+
+
+def radial(turn: Floats, z: Floats) -> Strokes:
+    """Straight out of a post in the cup, along any line on it."""
     out = np.column_stack([np.cos(turn), np.sin(turn), 0 * z])
     axis = np.column_stack([np.tile(CUP.centre_mm, (COUNT, 1)), z])
     feet = axis + 12.0 * out
@@ -47,6 +54,26 @@ def test_never_across_itself_on_paper_or_in_space(swing: float, smooth: float) -
     layout = layout_of(CUP, strokes.ends)
     assert LineString(layout.lay(keys.outside)).is_simple
     assert len(crossings(keys.surface)) == 0
+
+
+@settings(max_examples=8, deadline=None)
+@given(
+    waves=st.lists(st.tuples(st.floats(2.0, 20.0), st.floats(3.0, 20.0), st.floats(0.0, 6.3)),
+                   min_size=1, max_size=3),
+    smooth=st.sampled_from([0.0, 4.0]),
+    free=st.floats(0.0, 12.0),
+)  # fmt: skip
+def test_whatever_way_the_line_winds_no_key_crosses_another_or_its_corridor(
+    waves: list[tuple[float, float, float]], smooth: float, free: float
+) -> None:
+    z = np.linspace(0.5, 60.0, COUNT)
+    turn = np.radians(40 + sum(a * np.sin(z / long + phase) for a, long, phase in waves))
+    strokes = radial(turn, z)
+    keys = made(strokes, free=free, smooth=smooth)
+    assert LineString(layout_of(CUP, strokes.ends).lay(keys.outside)).is_simple
+    assert len(crossings(keys.surface)) == 0
+    assert np.all(keys.half_mm <= free + 1e-12)
+    assert np.abs(keys.sideways_mm).max() <= keys.half_mm.max() + 1e-12
 
 
 def test_flanks_have_the_slope_that_was_asked_for() -> None:
