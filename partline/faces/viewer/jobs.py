@@ -7,10 +7,13 @@ import threading
 from collections.abc import Callable
 from typing import Any
 
-from qtpy.QtCore import QObject, QThread, Signal, Slot
+from qtpy.QtCore import QObject, QThread, QTimer, Signal, Slot
 
 from partline.errors import Cancelled, PartlineError
 from partline.progress import Progress
+
+# A stopped job that has not ended by then is let go of: some steps report seconds apart.
+_PATIENCE_MS = 500
 
 _log = logging.getLogger(__name__)
 
@@ -73,6 +76,8 @@ class Jobs(QObject):
         self._done: Callable[[Any], None] | None = None
         self._idle = False
         self._next: tuple[Work, Callable[[Any], None]] | None = None
+        self._patience = QTimer(self, singleShot=True, interval=_PATIENCE_MS)
+        self._patience.timeout.connect(self._let_go)
 
     def working(self) -> bool:
         """Tell whether a job that was asked for is running, or waits for idle work to stop."""
@@ -87,7 +92,7 @@ class Jobs(QObject):
             return False
         if self._thread is not None:
             self._next = (work, done)
-            self.stop()
+            self._ask_to_stop()
         else:
             self._run(work, done)
         self.busy.emit(True)
@@ -120,16 +125,36 @@ class Jobs(QObject):
         self._thread.start()
 
     def stop(self) -> None:
-        """Ask the job to stop at its next report."""
+        """Stop the job: at its next report, or let go of it where that is long in coming."""
+        self._ask_to_stop()
+        if self._next is not None:
+            self._next = None
+            self.busy.emit(False)
+        elif self.working():
+            self._patience.start()
+
+    def _ask_to_stop(self) -> None:
         if self._worker is not None:
             self._worker.stop.set()
+
+    def _let_go(self) -> None:
+        """Leave a stopped job to end by itself, as idle work does; nothing of it is taken."""
+        worker = self._worker
+        if worker is None or self._idle or not worker.stop.is_set():
+            return
+        for signal in (worker.progressed, worker.failed, worker.stopped, worker.done):
+            signal.disconnect()
+        self._idle, self._done = True, None
+        self.stopped.emit()
+        self.busy.emit(False)
 
     def close(self, wait_ms: int = 5000) -> bool:
         """Stop and wait; False if the job still runs after that time."""
         if self._thread is None:
             return True
         self._done = self._next = None
-        self.stop()
+        self._patience.stop()
+        self._ask_to_stop()
         self._thread.quit()
         ended = bool(self._thread.wait(wait_ms))
         if ended:
