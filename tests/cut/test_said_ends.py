@@ -11,7 +11,7 @@ from partline.cut.planning import plan_cut
 from partline.errors import JobError
 from partline.job import ZonePart
 
-STAND = standing(bollard())
+STAND = standing(bollard(sections=48))
 DETAIL = detail_of(STAND.piece)
 
 

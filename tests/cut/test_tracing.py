@@ -12,7 +12,7 @@ from partline.cut.tracing import held, track_of
 from partline.errors import NoPath
 from partline.geometry.paths import cheapest_path
 
-STAND = standing(bollard())
+STAND = standing(bollard(sections=48))
 DETAIL = detail_of(STAND.piece)
 BENCH = ready_bench(STAND, DETAIL)
 END = BENCH.depth.marks.likely_mm
