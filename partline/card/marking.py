@@ -103,8 +103,10 @@ def _stop(block: Block, strokes: Strokes, way: Floats, depth: float, over: bool)
     if len(reached):
         return last
     if over:
-        return np.asarray(last + max(0.0, depth - float(at[-1])) * way)
-    axis = np.array([*block.centre_mm, max(depth, float(last[2]))])
+        last = last + max(0.0, depth - float(at[-1])) * way
+        if last[2] > block.height_mm - 1e-6:
+            return np.asarray(last)
+    axis = np.array([*block.centre_mm, float(last[2]) if over else max(depth, float(last[2]))])
     out = (last - axis) * [1.0, 1.0, 0.0]
     out /= np.linalg.norm(out)
     return np.asarray(axis + float(block.exits(axis[None], out[None], sides_only=True)[0]) * out)
