@@ -1,0 +1,72 @@
+"""How processor time grows with the mesh: the slope on log-log axes, all sizes in one run.
+
+A body is meshed ever more finely, its form and the lengths asked for staying the same. Slopes are
+of processor time, so that a busy machine does not matter much; a third of slack is left.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from time import process_time
+
+import numpy as np
+import pytest
+from bodies import roughened, torus
+
+from partline.detail.hard_edges import find_hard_edges
+from partline.detail.relief import detail_map
+from partline.geometry.curvature import principal_curvatures
+from partline.geometry.noise import random_per_vertex, vertex_noise
+from partline.geometry.rays import build_tree
+from partline.geometry.surface import Surface
+
+pytestmark = pytest.mark.slow
+STEPS = (0.8, 0.4, 0.2)  # 4 times the triangles each: 10, 39 and 158 thousand
+
+
+@pytest.fixture(scope="module")
+def meshes() -> list[Surface]:
+    found = [roughened(torus(20, 8, step), 0.01 * step) for step in STEPS]
+    for mesh in found:
+        _ = mesh.vertex_normals, mesh.edges
+    return found
+
+
+def slope(work: Callable[[Surface], object], meshes: list[Surface]) -> float:
+    work(meshes[0])  # compiled
+    times = []
+    for mesh in meshes:
+        best = np.inf
+        for _ in range(2):
+            begun = process_time()
+            work(mesh)
+            best = min(best, process_time() - begun)
+        times.append(best)
+    # The largest pair: fixed costs fade.
+    sizes = [len(mesh.faces) for mesh in meshes]
+    found = float(np.log(times[-1] / times[-2]) / np.log(sizes[-1] / sizes[-2]))
+    print(f"{[round(t, 3) for t in times]} s, slope {found:.2f}")
+    return found
+
+
+def test_steps_that_see_each_triangle_once(meshes: list[Surface]) -> None:
+    works: dict[str, Callable[[Surface], object]] = {
+        "tree for rays": build_tree,
+        "hard edges": lambda s: find_hard_edges(s, noise_mm=0.004, edge_mm=0.4),
+        # Without noise the fit covers as many vertices on each mesh.
+        "curvature": lambda s: principal_curvatures(s, noise_mm=0.0, form_mm=8.0),
+    }
+    for name, work in works.items():
+        print(name, end=": ")
+        assert slope(work, meshes) < 1.33, name
+
+
+def test_noise_costs_the_same_beyond_its_sample(meshes: list[Surface]) -> None:
+    drawn = {id(mesh): random_per_vertex(mesh, 1) for mesh in meshes}
+    assert slope(lambda s: vertex_noise(s, drawn[id(s)]), meshes) < 1.0
+
+
+def test_detail_grows_with_the_steps_its_solver_needs(meshes: list[Surface]) -> None:
+    # A finer mesh needs more steps for the same length: at most n^1.5, and less, as coarse octaves
+    # are looked at on coarser meshes.
+    assert slope(detail_map, meshes) < 1.5
