@@ -74,7 +74,7 @@ class Jobs(QObject):
         self._thread: QThread | None = None
         self._worker: _Worker | None = None
         self._done: Callable[[Any], None] | None = None
-        self._idle = False
+        self._idle, self._closed = False, False
         self._next: tuple[Work, Callable[[Any], None]] | None = None
         self._patience = QTimer(self, singleShot=True, interval=_PATIENCE_MS)
         self._patience.timeout.connect(self._let_go)
@@ -88,7 +88,7 @@ class Jobs(QObject):
 
         Idle work is stopped for it first.
         """
-        if self.working():
+        if self.working() or self._closed:
             return False
         if self._thread is not None:
             self._next = (work, done)
@@ -103,7 +103,7 @@ class Jobs(QObject):
 
         `done(None)` where it failed; not called where it gave way. False when busy.
         """
-        if self._thread is not None:
+        if self._thread is not None or self._closed:
             return False
         self._idle = True
         self._run(work, done)
@@ -149,8 +149,9 @@ class Jobs(QObject):
         self.busy.emit(False)
 
     def close(self, wait_ms: int = 5000) -> bool:
-        """Stop and wait; False if the job still runs after that time."""
+        """Stop and wait; False if the job still runs after that time. None begins any more."""
         if self._thread is None:
+            self._closed = True
             return True
         self._done = self._next = None
         self._patience.stop()
@@ -159,6 +160,7 @@ class Jobs(QObject):
         ended = bool(self._thread.wait(wait_ms))
         if ended:
             self._thread, self._worker = None, None
+        self._closed = True
         return ended
 
     @Slot(object)

@@ -42,6 +42,7 @@ def main(how: str, folder: Path) -> int:
         bench = window.bench
         if window.jobs.working():
             if how == "working" and window.errands.planning is not None:
+                clock.stop()
                 window.close()
             return
         if bench.master is None:
