@@ -39,7 +39,8 @@ def which_cuts(cut: Cut) -> str:
     if not cut.lines:
         return "no cut"
     sides = dict.fromkeys(x.side or piece_side(x.azimuth_deg, "resin") for x in cut.lines)
-    return f"{count(cut.count, 'cut')}, {' and '.join(sides)}"
+    over = ", over the floor" if any(x.over for x in cut.lines) else ""
+    return f"{count(cut.count, 'cut')}, {' and '.join(sides)}{over}"
 
 
 def _row(cut: Cut, row: CutRow, system: System) -> tuple[Text, ...]:

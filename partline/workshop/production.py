@@ -243,7 +243,8 @@ def _named(cut: Cut) -> str:
     """Return how many cuts and where: two rows of one name could not be told apart."""
     number = {0: "no cut", 1: "one cut", 2: "two cuts"}.get(cut.count, f"{cut.count} cuts")
     sides = " and ".join(dict.fromkeys(line.side for line in cut.lines if line.side))
-    return f"{number}, {sides}" if sides else number
+    over = ", over the floor" if any(line.over for line in cut.lines) else ""
+    return f"{number}, {sides}{over}" if sides else f"{number}{over}"
 
 
 def _fills(job: Job, known: Defaults) -> int:
