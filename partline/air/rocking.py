@@ -11,9 +11,9 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from partline.air.cavity import Cavity
+from partline.air.hold import hold_s, worth_waiting_for
 from partline.air.holding import Holding
 from partline.air.pockets import VISIBLE_MM, direction, trapped_air
-from partline.air.rising import rise_mm_s
 from partline.air.rocking_plan import Kept, Move, RockingPlan
 from partline.air.trapped_air import Pocket
 from partline.air.turning import Held, angles, at_mouth, carried, let_go, pose
@@ -60,15 +60,19 @@ class _Level:
     def poses(self, azimuth_deg: float, tilts: Floats) -> list[Holding]:
         return [pose(self.cavity, self.tipped(azimuth_deg, t), capped=True) for t in tilts]
 
-    def occupied(self, held: Held) -> Pockets:
-        """Return the pockets that hold visible air."""
+    def amounts(self, held: Held) -> Floats:
+        """Return what each pocket holds [mm^3]."""
         amount = np.zeros(len(self.pockets))
         for node, volume in at_mouth(self.at, held)[1].items():
             for leaf in self.at.leaves(node):
                 if int(leaf) in self.of_leaf:
                     amount[self.of_leaf[int(leaf)]] += volume
                     break
-        return frozenset(np.flatnonzero(amount >= self.visible_mm3).tolist())
+        return amount
+
+    def occupied(self, held: Held) -> Pockets:
+        """Return the pockets that hold visible air."""
+        return frozenset(np.flatnonzero(self.amounts(held) >= self.visible_mm3).tolist())
 
 
 def plan_rocking(
@@ -138,11 +142,14 @@ def plan_rocking(
         chosen, after, states = chosen[:-1], after[:-1], states[:-1]
     if not chosen:
         return _nothing(before, level)
-    hold = _hold(level, viscosity_pa_s=viscosity_pa_s, density=density)
+    holds = [
+        hold_s(bubble, cavity.fans.size, viscosity_pa_s=viscosity_pa_s, density=density)
+        for bubble in _waited_for(level, states)
+    ]
     kept = _kept(level, states[-1], images, max_tilt_deg)
     progress(1.0, "Rocking planned")
     return RockingPlan(
-        moves=tuple(Move(a, t, hold) for a, t in chosen),
+        moves=tuple(Move(a, t, hold) for (a, t), hold in zip(chosen, holds, strict=True)),
         before_mm3=before,
         after_mm3=after[-1],
         after_each_mm3=tuple(after),
@@ -270,12 +277,13 @@ def _stays(level: _Level, held: Held) -> float:
     return float(sum(at_mouth(level.at, held)[1].values()))
 
 
-def _hold(level: _Level, *, viscosity_pa_s: float, density: float) -> float:
-    """Return how long the smallest pocket's air needs through the piece, whole seconds."""
-    smallest = min(p.volume_mm3 for p in level.pockets)
-    diameter = (6.0 * smallest / np.pi) ** (1.0 / 3.0)
-    speed = rise_mm_s(diameter, viscosity_pa_s=viscosity_pa_s, density=density)
-    return float(np.ceil(level.cavity.fans.size / speed))
+def _waited_for(level: _Level, states: Sequence[Held]) -> list[float]:
+    """Return for each move the smallest bubble that it is held for [mm^3]."""
+    held = np.array([level.air_in, *(level.amounts(state) for state in states)])
+    freed = np.maximum(held[:-1] - held[1:], 0.0)
+    found = [worth_waiting_for(some, visible_mm3=level.visible_mm3) for some in freed]
+    # What a move brings from a place that is no pocket upright counts as one visible bubble.
+    return [bubble or level.visible_mm3 for bubble in found]
 
 
 def _kept(
@@ -337,6 +345,8 @@ def _words(before: float, after: float, moves: int, listed: int, fewest: bool) -
         f"{bring} {_mm3(before)} of air down to {_mm3(after)}: {claim}.",
         "Set the mould upright after every move, and last of all: air that has reached the mouth "
         "comes back otherwise.",
+        "Each move is held until all but a twentieth of the air it frees has had time to rise "
+        "through the whole mould (estimate); hold it longer where there is time.",
     )
 
 

@@ -18,7 +18,8 @@ class Move:
     tilt_deg : float
         How far [degrees].
     hold_s : float
-        How long to hold it there, by the rise of the smallest pocket that moves: estimate [s].
+        How long to hold it there, by the rise of the smallest bubble worth waiting for, see
+        `hold.worth_waiting_for`: estimate [s].
     """
 
     azimuth_deg: float
