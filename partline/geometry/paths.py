@@ -175,16 +175,17 @@ class PricedGraph:
     keys: NDArray[np.int64]
     arcs: NDArray[np.int64]
 
-    def distances(self, sources: ArrayLike) -> tuple[Floats, Ints, Ints]:
+    def distances(self, sources: ArrayLike, *, limit: float = np.inf) -> tuple[Floats, Ints, Ints]:
         """Return (n,) cost from the nearest source, predecessor and that source.
 
-        Predecessor and source are -9999 where nothing leads.
+        Predecessor and source are -9999 where nothing leads for so little.
         """
         found = dijkstra(
             self.matrix,
             indices=np.unique(np.asarray(sources)),
             min_only=True,
             return_predecessors=True,
+            limit=limit,
         )
         return found[0], found[1], found[2]
 

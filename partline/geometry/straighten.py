@@ -15,7 +15,7 @@ from scipy.sparse import csr_matrix
 from scipy.sparse.csgraph import dijkstra
 
 from partline.geometry.paths import PricedGraph, SurfacePath, make_path
-from partline.geometry.surface import Floats, Ints, Surface
+from partline.geometry.surface import Floats, Surface, faces_round
 
 _LEVELS = 12  # halvings of the window in which each crossing is sought
 _CHOICES = 9  # positions tried in each window
@@ -89,8 +89,8 @@ def refined(
     if len(path.points) < 3:
         return path
     surface, density = network.graph.surface, network.density
-    through = sum(network.distances([path.ends[k, 0]])[0] for k in (0, -1))
     limit = (1 + slack) * path.cost
+    through = sum(network.distances([path.ends[k, 0]], limit=limit)[0] for k in (0, -1))
     if np.count_nonzero(through <= limit) > most:
         limit = float(np.partition(through, most)[most])
     near = (through <= limit) | _near(surface, path, rings=1)
@@ -109,11 +109,11 @@ def _through_band(
 
 def _near(surface: Surface, path: SurfacePath, *, rings: int) -> NDArray[np.bool_]:
     """Tell which vertices lie within some rings of faces of a path."""
-    near = np.zeros(len(surface.vertices), dtype=bool)
-    near[path.ends.ravel()] = True
+    found = np.unique(path.ends)
     for _ in range(rings):
-        touched = near[surface.faces].any(axis=1)
-        near[surface.faces[touched].ravel()] = True
+        found = np.unique(surface.faces[faces_round(surface, found)])
+    near = np.zeros(len(surface.vertices), dtype=bool)
+    near[found] = True
     return near
 
 
@@ -126,7 +126,8 @@ def _through_vertices(
     per_edge: int,
 ) -> SurfacePath:
     """Return the cheapest path on Steiner points in the faces whose corners are all near."""
-    faces = surface.faces[near[surface.faces].all(axis=1)].astype(np.int64)
+    faces = surface.faces[faces_round(surface, np.flatnonzero(near))].astype(np.int64)
+    faces = faces[near[faces].all(axis=1)]
     n = len(surface.vertices)
     sides = np.sort(faces[:, [[0, 1], [1, 2], [2, 0]]], axis=2)
     key, place = np.unique(sides[..., 0] * n + sides[..., 1], return_inverse=True)
@@ -139,19 +140,15 @@ def _through_vertices(
     everything = make_path(surface, np.ones(n), ends, share)
     with np.errstate(invalid="ignore"):
         price = everything.sample(density)
+    on_edge = len(vertices) + np.arange(len(edges) * per_edge).reshape(-1, per_edge)
     local = np.searchsorted(vertices, faces)
-    on_side = len(vertices) + place[:, :, None] * per_edge + np.arange(per_edge)
-    nodes = np.concatenate([local, on_side.reshape(len(faces), -1)], axis=1)
-    first, second = np.triu_indices(nodes.shape[1], 1)
-    start, stop = nodes[:, first].ravel(), nodes[:, second].ravel()
+    start, stop = _links(local, np.searchsorted(vertices, edges), on_edge, on_edge[place])
     length = np.linalg.norm(everything.points[start] - everything.points[stop], axis=1)
     with np.errstate(invalid="ignore"):
         cost = length * (price[start] + price[stop]) / 2
     keep = np.isfinite(cost)
-    pair = np.minimum(start, stop)[keep] * len(ends) + np.maximum(start, stop)[keep]
-    pair, once = np.unique(pair, return_index=True)
-    low, high = np.divmod(pair, len(ends))
-    value = np.maximum(cost[keep][once], np.finfo(float).tiny)
+    low, high = start[keep], stop[keep]
+    value = np.maximum(cost[keep], np.finfo(float).tiny)
     matrix = csr_matrix(
         (np.r_[value, value], (np.r_[low, high], np.r_[high, low])), shape=(len(ends),) * 2
     )
@@ -166,19 +163,43 @@ def _through_vertices(
     return make_path(surface, density, ends[chain], share[chain])
 
 
+def _links(
+    corners: NDArray[np.int64],
+    edges: NDArray[np.int64],
+    on_edge: NDArray[np.int64],
+    on_side: NDArray[np.int64],
+) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """Return the nodes that a straight line within a face or along an edge joins, each pair once.
+
+    Parameters
+    ----------
+    corners : (f, 3) int64
+        Nodes at the corners of each face.
+    edges : (e, 2) int64
+        Nodes at the ends of each edge.
+    on_edge : (e, p) int64
+        Nodes between them.
+    on_side : (f, 3, p) int64
+        The same for the sides of each face, from its first corner to its second and so on.
+    """
+    whole = np.column_stack([edges[:, :1], on_edge, edges[:, 1:]])
+    one, two = np.triu_indices(whole.shape[1], 1)
+    first, second = [whole[:, one].ravel()], [whole[:, two].ravel()]
+    for k in range(3):
+        side, after = on_side[:, k], on_side[:, (k + 1) % 3]
+        across = np.column_stack([corners[:, (k + 2) % 3, None], after])
+        start, stop = np.broadcast_arrays(side[:, :, None], across[:, None, :])
+        first.append(start.ravel())
+        second.append(stop.ravel())
+    return np.concatenate(first), np.concatenate(second)
+
+
 def _freed(surface: Surface, path: SurfacePath) -> SurfacePath:
     """Replace each vertex the path leans on by the edges on the side of its smaller angle."""
-    inner = np.unique(path.ends[1:-1][path.ends[1:-1, 0] == path.ends[1:-1, 1]])
-    hit = np.isin(surface.faces, inner)
-    around: dict[int, list[Ints]] = {int(v): [] for v in inner}
-    for face in surface.faces[hit.any(axis=1)]:
-        for k in range(3):
-            if int(face[k]) in around:
-                around[int(face[k])].append(np.roll(face, -k))
     ends, share = [tuple(path.ends[0])], [float(path.share[0])]
     for k in range(1, len(path.ends) - 1):
         a, b = (int(v) for v in path.ends[k])
-        spokes = _side_step(surface, path, k, around[a]) if a == b else None
+        spokes = _side_step(surface, path, k) if a == b else None
         if spokes is None:
             ends.append((a, b))
             share.append(float(path.share[k]))
@@ -190,11 +211,13 @@ def _freed(surface: Surface, path: SurfacePath) -> SurfacePath:
     return make_path(surface, np.ones(len(surface.vertices)), ends, share)
 
 
-def _side_step(surface: Surface, path: SurfacePath, k: int, faces: list[Ints]) -> list[int] | None:
+def _side_step(surface: Surface, path: SurfacePath, k: int) -> list[int] | None:
     """Return the neighbours of vertex k of the path between its two sides, in order."""
-    following = {int(f[1]): int(f[2]) for f in faces}
     vertex = int(path.ends[k, 0])
-    ring = [int(faces[0][1])]
+    starts, fan = surface.fans
+    faces = surface.faces[fan[starts[vertex] : starts[vertex + 1]]].tolist()
+    following = {f[f.index(vertex) - 2]: f[f.index(vertex) - 1] for f in faces}
+    ring = [next(iter(following))]
     while len(ring) < len(faces) and ring[-1] in following:
         ring.append(following[ring[-1]])
     if len(ring) != len(faces) or following.get(ring[-1]) != ring[0]:

@@ -116,6 +116,13 @@ class Surface:
         return np.column_stack(np.divmod(key, max(len(self.vertices), 1))).astype(np.int32)
 
     @cached_property
+    def fans(self) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+        """Where the faces round each vertex start in a list, (n + 1,), and the list, (3 m,)."""
+        owner = self.faces.ravel()
+        starts = np.concatenate([[0], np.cumsum(np.bincount(owner, minlength=len(self.vertices)))])
+        return starts.astype(np.int64), np.argsort(owner, kind="stable") // 3
+
+    @cached_property
     def rays(self) -> Rays:
         """What rays are cast with; several stages ask the same surface, and its tree is dear."""
         from partline.geometry.rays import Rays
@@ -144,6 +151,14 @@ class Surface:
         if normals is not None:
             moved.__dict__["vertex_normals"] = normals @ turn.T / np.cbrt(np.linalg.det(turn))
         return moved
+
+
+def faces_round(surface: Surface, vertices: NDArray[np.integer]) -> NDArray[np.int64]:
+    """Return the numbers of the faces that touch any of some vertices, each once, sorted."""
+    starts, faces = surface.fans
+    low, count = starts[vertices], starts[vertices + 1] - starts[vertices]
+    before = np.cumsum(count) - count
+    return np.unique(faces[np.repeat(low - before, count) + np.arange(count.sum())])
 
 
 def neighbours(surface: Surface) -> tuple[NDArray[np.int64], Ints]:
