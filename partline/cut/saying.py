@@ -136,6 +136,13 @@ def over_words(over: OverFloor) -> str:
     )
 
 
+# The cut that a bridge is slit from, by the side of its line; "" where the hand drew it.
+_CUT_ON = {
+    "back": "the cut up the piece's back",
+    "left": "the cut on the piece's left",
+    "right": "the cut on the piece's right",
+    "": "the cut nearest to it",
+}
 # A bridge farther than this from every line is slit by itself [mm]; common practice, no source.
 _FAR_MM = 30.0
 # Energy that silicones for moulds bear at the end of a cut [kJ/m^2]; from memory.
@@ -170,9 +177,9 @@ def loop_words(loops: tuple[RubberLoop, ...], lines: tuple[CutLine, ...]) -> lis
                 "does not come off it."
             )
             continue
-        side = side_words(lines[loop.line].side) if lines[loop.line].side else "nearest to it"
         way = (
-            f"slit this bridge too, from the line {side}, {loop.cut_mm:.0f} mm away"
+            f"slit this bridge too, from {_CUT_ON[lines[loop.line].side]}, "
+            f"{loop.cut_mm:.0f} mm away"
             if loop.cut_mm <= _FAR_MM
             else f"slit this bridge too, with a cut of its own ({loop.cut_mm:.0f} mm from any line)"
         )
@@ -189,7 +196,8 @@ def loop_words(loops: tuple[RubberLoop, ...], lines: tuple[CutLine, ...]) -> lis
     if fine:
         said.append(
             f"{fine} pin-hole{'s' * (fine > 1)}: the thread of rubber there tears or pulls out. "
-            "Stop them with wax or clay first if they are not wanted."
+            f"Stop {'them' if fine > 1 else 'it'} with wax or clay first if "
+            f"{'they are' if fine > 1 else 'it is'} not wanted."
         )
     return said
 

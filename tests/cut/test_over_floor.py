@@ -19,7 +19,7 @@ plan_cut = partial(whole_plan_cut, prove=False)
 
 @pytest.fixture(scope="module")
 def post():
-    return standing(bollard(sections=120))
+    return standing(bollard(sections=72))
 
 
 @pytest.fixture(scope="module")
@@ -79,7 +79,7 @@ def test_a_ball_beyond_the_end_of_the_cut_must_pass_the_ring_that_stays_closed()
     foot = trimesh.creation.box((20.0, 20.0, 4.0))
     foot.apply_translation([0, 20.0, -30.0])
     piece = solid(bar, ball, post, foot)
-    fine = trimesh.Trimesh(piece.vertices, piece.faces).subdivide_to_size(3.0)
+    fine = trimesh.Trimesh(piece.vertices, piece.faces).subdivide_to_size(4.0)
     stand = standing(type(piece)(fine.vertices, fine.faces))
     cut = plan_cut(stand, detail_of(stand.piece), cuts=OVER_FLOOR, elongation_percent=100.0)
     assert cut.lines[0].side == "back"

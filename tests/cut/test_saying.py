@@ -72,10 +72,11 @@ def test_a_loop_says_from_where_it_is_slit_and_a_pin_hole_does_not_matter() -> N
         (line,),
     )
     assert len(said) == 3
-    assert "from the line up the back, 21 mm away, or it must stretch by 651%" in said[0]
+    assert "from the cut up the piece's back, 21 mm away, or it must stretch by 651%" in said[0]
     assert "a cut of its own" in said[1]
     assert "it stays on the piece" in said[1]
     assert said[2].startswith("1 pin-hole:")
+    assert said[2].endswith("Stop it with wax or clay first if it is not wanted.")
     assert "without a cut" in loop_words((loop(14, True, np.inf, -1, 1.0),), ())[0]
 
 
