@@ -60,7 +60,8 @@ def entries(job: Job, question: str) -> tuple[Entry, ...]:
 
 def _label(material: MaterialPart, table: str) -> tuple[Entry, ...]:
     names = tuple(material.parts or _PARTS[table])
-    kinds = tuple((kind, kind) for kind in defaults().kinds(table))
+    # What it is the label of is said above the form.
+    kinds = tuple((kind, kind.removesuffix(f" {table}")) for kind in defaults().kinds(table))
     if material.kind not in dict(kinds):
         kinds = (*kinds, (material.kind, material.kind))
     lines = [Entry("kind", "Sort", f"What sort of {table} the label says it is.",

@@ -47,8 +47,17 @@ def draw(actors: Sequence[Actor], plotter: Any, *, text_px: int = 16) -> None:
         before = drawn.get(actor.name)
         if before is None or before.clip is not actor.clip or before.turn is not actor.turn:
             _clip(actor, plotter)
+        if actor.line and actor.tube_mm == 0:
+            plotter.actors[_MINE + actor.name].prop.color = _told_from(plotter, actor.colour)
         drawn[actor.name] = actor
     plotter._partline_drawn = drawn
+
+
+def _told_from(plotter: Any, colour: str) -> tuple[float, ...]:
+    """Return a line's colour as it is told from the ground: paler where that is dark."""
+    plain = colours.rgb(colour) / 255.0
+    dark = sum(plotter.renderer.GetBackground()) < 1.5
+    return tuple(float(v) for v in (0.5 * (1.0 + plain) if dark else plain))
 
 
 def _clip(actor: Actor, plotter: Any) -> None:

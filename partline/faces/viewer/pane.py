@@ -20,6 +20,8 @@ Eye = tuple[float, float, float]
 
 # A press that moves further than this before it is let go turns the piece, and picks nothing.
 _CLICK_PX = 4.0
+# In window points: the view itself knows how many dots of a fine screen make one.
+_TEXT_PX = 15
 
 # Arrow keys turn the piece in steps, plus and minus bring it nearer: (round, over, nearer).
 _TURNS = {
@@ -77,13 +79,14 @@ class Pane(QFrame):
     def ground(self) -> None:
         """Take the ground's colour from the platform: light or dark."""
         paper(self.view, dark=self.palette().window().color().lightness() < 128)
+        draw(self.shown, self.view, text_px=_TEXT_PX)
         self._later.start()
 
     def show_actors(self, shown: Sequence[Actor], *, eye: Eye | None = None) -> None:
         """Draw a scene; with an eye, also look at all of it from there."""
         self._invite(not shown)
         self.shown = shown
-        draw(shown, self.view, text_px=round(15 * self.devicePixelRatioF()))
+        draw(shown, self.view, text_px=_TEXT_PX)
         if eye is not None and shown:
             aim(self.view, shown, eye, aspect=max(self.width(), 1) / max(self.height(), 1))
         self.view.renderer.ResetCameraClippingRange()

@@ -81,7 +81,7 @@ class Window(QMainWindow):
         self.easel = Easel(self.bench, self.pane, self.hands)
         self.answers = Answers(self.bench, self.prompt, self.pane, self.notice)
         self.cutting = CutStage(
-            self.bench, self.cut, self.lines, self.answers, self._draw, self.refresh
+            self.bench, self.cut, self.lines, self.answers, self.easel, self._draw, self.refresh
         )
         self.errands = Errands(self.bench, self.jobs, self.notice, self, planner)
         self.pouring = PourStage(self.bench, self.jobs, self.pour.play, self._look)
@@ -115,7 +115,8 @@ class Window(QMainWindow):
         self.hint.setWordWrap(True)
         self.hint.setObjectName("hint")
         side = QWidget()
-        side.setFixedWidth(368)
+        side.setMinimumWidth(368)
+        side.setMaximumWidth(520)
         column = QVBoxLayout(side)
         column.setContentsMargins(4, 8, 8, 4)
         self.forms = BenchForms(self.bench, self.notice)
@@ -124,8 +125,8 @@ class Window(QMainWindow):
         column.addWidget(self.pages, 100)
         column.addWidget(self.hint)
         middle = QHBoxLayout()
-        middle.addWidget(self.pane, 1)
-        middle.addWidget(side)
+        middle.addWidget(self.pane, 3)
+        middle.addWidget(side, 1)
         whole = QWidget()
         rows = QVBoxLayout(whole)
         rows.setContentsMargins(0, 0, 0, 0)
@@ -253,10 +254,11 @@ class Window(QMainWindow):
             # What was played tips nothing any more.
             view = view.tipped(None)
             self.pour.play.rest()
-        self.stage = stage
         if self.bench.plan is not None and self.bench.question() in FORMS:
             self.forms.later()
-        self._hold("turn", view.entered(stage, planned=self.bench.plan is not None))
+        self.stage = stage
+        view = view.entered(stage, planned=self.bench.plan is not None)
+        self._hold("turn", self.cutting.faced(view) if stage == "cut" else view)
 
     def _hold(self, mode: str, view: View | None = None) -> None:
         """Take something else in hand; paint goes on a piece that is not tipped."""
