@@ -108,10 +108,14 @@ class _Search:
         self.level = float(self.try_(axis[None])[0][0])
 
     def try_(
-        self, directions: Floats, radii: Floats | None = None, progress: Progress = silent
+        self,
+        directions: Floats,
+        radii: Floats | None = None,
+        progress: Progress = silent,
+        words: str = "Trying tips",
     ) -> tuple[Floats, Floats]:
         """Analyse directions and remember them."""
-        volume, least = self.sweep(directions, radii, progress=progress, words="Trying tips")
+        volume, least = self.sweep(directions, radii, progress=progress, words=words)
         self.directions = np.concatenate([self.directions, directions])
         self.volumes = np.concatenate([self.volumes, volume])
         return volume, least
@@ -166,16 +170,15 @@ class _Search:
             open_ = np.flatnonzero(self.least < wanted)
             if len(open_) == 0 or self.sweep.analyses >= most:
                 return
-            progress(
-                min(1.0, self.sweep.analyses / most),
-                f"Trying tips: {self.sweep.analyses} so far, best {best:.1f} mm³",
-            )
+            begun = min(1.0, self.sweep.analyses / most)
+            part = span(progress, begun, min(1.0, begun + 4 * BATCH / most))
+            words = f"Trying tips: {self.sweep.analyses} so far, best {best:.1f} mm³"
             worst = open_[np.argsort(self.least[open_], kind="stable")[:BATCH]]
             children = split_cells(self.cells[worst])
             floor = np.tile(self.least[worst], 4)
             children, floor = self._touching(children, floor)
             centres, radii = cell_centres(children, self.axis, self.within_deg)
-            _, least = self.try_(centres, radii)
+            _, least = self.try_(centres, radii, part, words)
             self.cells = np.concatenate([np.delete(self.cells, worst, axis=0), children])
             self.least = np.concatenate([np.delete(self.least, worst), np.maximum(least, floor)])
 

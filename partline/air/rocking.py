@@ -16,7 +16,7 @@ from partline.air.holding import Holding
 from partline.air.pockets import VISIBLE_MM, direction, trapped_air
 from partline.air.rocking_plan import Kept, Move, RockingPlan
 from partline.air.trapped_air import Pocket
-from partline.air.turning import Held, angles, at_mouth, carried, let_go, pose
+from partline.air.turning import Held, angles, at_mouth, carried, let_go, pose, poses
 from partline.errors import CavityError
 from partline.geometry.directions import turn_between
 from partline.geometry.surface import Floats
@@ -58,7 +58,7 @@ class _Level:
         return np.cos(t) * self.up - np.sin(t) * side
 
     def poses(self, azimuth_deg: float, tilts: Floats) -> list[Holding]:
-        return [pose(self.cavity, self.tipped(azimuth_deg, t), capped=True) for t in tilts]
+        return poses(self.cavity, [self.tipped(azimuth_deg, t) for t in tilts], capped=True)
 
     def amounts(self, held: Held) -> Floats:
         """Return what each pocket holds [mm^3]."""

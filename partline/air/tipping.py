@@ -12,7 +12,7 @@ from partline.air.measuring import volume_above
 from partline.air.pockets import VISIBLE_MM, trapped_air
 from partline.air.tipped_fill import TippedFill
 from partline.air.trapped_air import TrappedAir
-from partline.air.turning import angles, carried, let_go, pose
+from partline.air.turning import angles, carried, let_go, pose, poses
 from partline.errors import CavityError
 from partline.geometry.directions import Pour, level_up, tip_of, tipped_up
 from partline.geometry.surface import Floats
@@ -185,7 +185,8 @@ def _add_sealed(upright: _Upright, pour: Pour, tipped: _Tipped, left: Floats) ->
         return
     cavity, pockets = upright.cavity, upright.air.pockets
     tilts = angles(tipped.tilt_deg, STEP_DEG)[::-1]
-    back = [pose(cavity, tipped_up(tipped.azimuth_deg, t, pour), capped=False) for t in tilts]
+    ups = [tipped_up(tipped.azimuth_deg, t, pour) for t in tilts]
+    back = poses(cavity, ups, capped=False)
     first = upright.at.first_vertex
     held = let_go(back[0], [(int(first[p.tops[0]]), p.volume_mm3) for p in sealed])
     held = carried([*back, upright.at], held)

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import os
+from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -10,6 +13,7 @@ import numpy as np
 from partline.air.cavity import Cavity
 from partline.air.holding import Holding
 from partline.air.kernels import workspace
+from partline.air.sweep import MOST_THREADS
 from partline.errors import InternalError
 from partline.geometry.directions import unit
 from partline.geometry.surface import Floats
@@ -42,6 +46,13 @@ class Held:
 def pose(cavity: Cavity, up: Floats, *, capped: bool) -> Holding:
     """Return what the cavity can hold with `up` upward."""
     return Holding(cavity.fans, unit(up), workspace(cavity.fans), capped)
+
+
+def poses(cavity: Cavity, ups: Sequence[Floats], *, capped: bool) -> list[Holding]:
+    """Return `pose` for each upward direction, on all cores: most of it is compiled."""
+    fans = cavity.fans
+    with ThreadPoolExecutor(min(os.cpu_count() or 1, MOST_THREADS)) as pool:
+        return list(pool.map(lambda up: Holding(fans, unit(up), workspace(fans), capped), ups))
 
 
 def let_go(at: Holding, air: list[tuple[int, float]], *, left_mm3: float = 0.0) -> Held:

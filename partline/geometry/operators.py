@@ -162,6 +162,22 @@ def _times(starts: Ints, columns: Ints, entries: Floats, p: Floats, q: Floats) -
             total += value * p[i, 0]
         dots[0] = total
         return dots
+    if p.shape[1] == 4:  # sums kept out of memory: again twice as fast
+        for i in range(p.shape[0]):
+            a = b = c = d = 0.0
+            for at in range(starts[i], starts[i + 1]):
+                weight = entries[at]
+                other = columns[at]
+                a += weight * p[other, 0]
+                b += weight * p[other, 1]
+                c += weight * p[other, 2]
+                d += weight * p[other, 3]
+            q[i, 0], q[i, 1], q[i, 2], q[i, 3] = a, b, c, d
+            dots[0] += a * p[i, 0]
+            dots[1] += b * p[i, 1]
+            dots[2] += c * p[i, 2]
+            dots[3] += d * p[i, 3]
+        return dots
     for i in range(p.shape[0]):
         q[i, :] = 0.0
         for at in range(starts[i], starts[i + 1]):

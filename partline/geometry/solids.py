@@ -16,7 +16,7 @@ from scipy.sparse.csgraph import connected_components
 from scipy.spatial import ConvexHull
 
 from partline.errors import InternalError, NotSolid
-from partline.geometry.surface import Floats, Ints, Surface
+from partline.geometry.surface import Floats, Ints, Surface, used_only
 
 Outline = tuple[Floats, ...]
 
@@ -57,11 +57,10 @@ def to_surface(solid: Manifold) -> tuple[Surface, Ints]:
             mesh.merge_to_vert, dtype=np.int64
         )
         faces = same[faces]
-    used, inverse = np.unique(faces, return_inverse=True)
     ids = np.asarray(mesh.face_id, dtype=np.int64)
     if len(ids) == 0:
         ids = np.arange(len(faces))
-    return Surface(vertices[used], inverse.reshape(faces.shape)), ids.astype(np.int32)
+    return used_only(vertices, faces), ids.astype(np.int32)
 
 
 def outline_of(shape: CrossSection) -> Outline:
@@ -187,6 +186,4 @@ def shells(surface: Surface) -> tuple[int, Ints]:
 
 def kept(surface: Surface, faces: np.ndarray) -> Surface:
     """Return the surface with only the faces of a mask or list, unused vertices dropped."""
-    chosen = surface.faces[faces]
-    used, inverse = np.unique(chosen, return_inverse=True)
-    return Surface(surface.vertices[used], inverse.reshape(chosen.shape))
+    return used_only(surface.vertices, surface.faces[faces])

@@ -136,6 +136,7 @@ def _stood(
     if seat.sink_mm:
         expected = float(trimmed.volume()) + (volume(block.surface) if block else 0.0)
         checked(resin, expected, "Piece and foot block", slack=VOLUME_SLACK * box_size)
+    progress(0.45, "Making the space that the resin fills")
     cavity, voids = _filled(to_surface(resin)[0])
 
     progress(0.6, "Making the space that the rubber fills")
@@ -148,6 +149,7 @@ def _stood(
         "The space for the rubber",
         slack=VOLUME_SLACK * box_size,
     )
+    progress(0.8, "Following the space that the rubber fills")
     rubber_cavity, hollows = _open_top(to_surface(rubber)[0], top)
     feet = outer(seat.footprint)
     mouth_width = block.width_mm if block else width(feet)
@@ -199,7 +201,12 @@ def _filled(surface: Surface) -> tuple[Cavity, int]:
 
 
 def _shell_volume(surface: Surface, of_face: Ints, shell: int) -> float:
-    return volume(kept(surface, of_face == shell))
+    return volume(_shell(surface, of_face, shell))
+
+
+def _shell(surface: Surface, of_face: Ints, shell: int) -> Surface:
+    mine = of_face == shell
+    return surface if mine.all() else kept(surface, mine)
 
 
 def _open_top(surface: Surface, top_mm: float) -> tuple[Cavity, tuple[Hollow, ...]]:
@@ -207,7 +214,7 @@ def _open_top(surface: Surface, top_mm: float) -> tuple[Cavity, tuple[Hollow, ..
     count, of_face = shells(surface)
     hollows, drop = [], []
     for k in range(count):
-        part = kept(surface, of_face == k)
+        part = _shell(surface, of_face, k)
         inside = volume(part)
         if inside > 0 and part.bounds[1, 2] < top_mm - 1e-6:
             drop.append(k)
