@@ -13,6 +13,7 @@ from partline.card.guide import Guide, followed
 from partline.card.swept import crossings, strip
 from partline.geometry.rays import Rays
 from partline.geometry.surface import Floats, Ints
+from partline.progress import Progress, silent
 
 # A field this much weaker at the foot than one that rises evenly to the wall: over a pit as deep
 # as twice its width it fades by exp(-2 pi), the slowest wave between two walls.
@@ -33,7 +34,15 @@ _NEAR_MM = 0.3
 _SHARP = float(np.cos(np.radians(30.0)))
 
 
-def strokes_of(block: Block, guide: Guide, rays: Rays, feet: Floats, normals: Floats) -> Strokes:
+def strokes_of(
+    block: Block,
+    guide: Guide,
+    rays: Rays,
+    feet: Floats,
+    normals: Floats,
+    *,
+    progress: Progress = silent,
+) -> Strokes:
     """Return straight strokes from the feet, led by the guide, clear of the piece and each other.
 
     Each stroke ends where the guide's field line ends, if a straight blade can go that way. Where
@@ -44,9 +53,14 @@ def strokes_of(block: Block, guide: Guide, rays: Rays, feet: Floats, normals: Fl
     ----------
     feet, normals : (k, 3) float64
         Points of the line on the piece [mm], and the way out of the piece there.
+    progress : Progress
     """
+    words = "leading the blade's strokes"
+    progress(0.0, words)
     feet, normals, wanted, led, pit, splits = _led(block, guide, rays, feet, normals)
+    progress(0.4, words)
     chosen = _chosen(block, rays, feet, normals, wanted, led, splits)
+    progress(0.8, words)
     # Often a straight blade bridges the place where the guide's lines part.
     splits = _parted(feet, chosen)
     ends, clear = _ends(block, rays, feet, normals, chosen)

@@ -3,20 +3,26 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from itertools import product
+from itertools import count, product
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse import csr_array, diags_array
-from scipy.sparse.linalg import cg
+from scipy.sparse.linalg import LinearOperator, cg
 
 from partline.card.block import Block
+from partline.card.factor import applied, factor
 from partline.errors import InternalError
 from partline.geometry.rays import Rays
 from partline.geometry.surface import Floats
+from partline.progress import Progress, silent, span
 
 CELL_MM = 1.5
+CELLS = 300_000
+"""A block of more cells than this gets larger ones."""
+
 TOLERANCE = 1e-10
+_STUCK = 40  # a line that comes no farther than a step in so many goes round in a pit
 _LEAST = 0.02  # nearer to a boundary than this share of a cell, a node counts as so far from it
 _AXES = np.vstack([np.eye(3), -np.eye(3)])
 
@@ -60,7 +66,9 @@ class Guide:
         return total / np.maximum(weight, 1e-300)[:, None]
 
 
-def guide_of(block: Block, rays: Rays, *, cell_mm: float = CELL_MM) -> Guide:
+def guide_of(
+    block: Block, rays: Rays, *, cell_mm: float | None = None, progress: Progress = silent
+) -> Guide:
     """Solve for the field that is 0 on the piece and 1 on the side walls.
 
     No flux passes the mouth face, nor the far face unless a cut goes over it (then it is 1 as
@@ -73,25 +81,36 @@ def guide_of(block: Block, rays: Rays, *, cell_mm: float = CELL_MM) -> Guide:
     block : Block
     rays : Rays
         Against piece and foot block together.
-    cell_mm : float
-        Wanted size of a cell [mm].
+    cell_mm : float, optional
+        Wanted size of a cell; by default `CELL_MM`, and more in a block of over `CELLS` [mm].
+    progress : Progress
     """
-    low, step, size = _grid(block, cell_mm)
+    words = "finding the blade's way through the rubber"
+    progress(0.0, words)
+    low, step, size = _grid(block, cell_mm or max(CELL_MM, float(np.cbrt(_room(block) / CELLS))))
     nodes = low + np.moveaxis(np.indices(size), 0, -1) * step
     flat = nodes.reshape(-1, 3)
     rubber = (block.holds(flat) & ~_inside(rays, nodes).ravel()).reshape(size)
     number = np.full(size, -1, dtype=np.int64)
     number[rubber] = np.arange(np.count_nonzero(rubber))
     points = flat[rubber.ravel()]
+    progress(0.3, words)
     if not len(points):
         raise InternalError("The block holds no rubber between the piece and the wall.")
     links = _Links(block, rays, points, step)
     neighbours = _neighbours(number)[rubber.ravel()]
     conduct, target, reach = links.of(neighbours)
-    u = _solved(neighbours, conduct, target)
+    progress(0.5, words)
+    u = _solved(neighbours, conduct, target, span(progress, 0.5, 0.9))
     rise = np.zeros((*size, 3))
     rise[rubber] = _gradient(u, neighbours, target, reach)
     return Guide(low, step, rise, rubber, len(points))
+
+
+def _room(block: Block) -> float:
+    """Return about how much the block holds, piece and all [mm^3]."""
+    wide, deep = (2 * (half + block.slope * block.height_mm / 2) for half in block.half_mm)
+    return wide * deep * block.height_mm * (1.0 if block.kind == "box" else np.pi / 4)
 
 
 def _grid(block: Block, cell_mm: float) -> tuple[Floats, Floats, tuple[int, int, int]]:
@@ -117,17 +136,16 @@ def _inside(rays: Rays, nodes: Floats) -> NDArray[np.bool_]:
     at = np.full(len(columns), start)
     going = np.arange(len(columns))
     filled = inside.reshape(-1, k)
-    corners = rays.tree.corners
-    normal_z = np.empty(len(corners))
-    normal_z[rays.tree.order] = np.cross(
-        corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]
-    )[:, 2]
+    row_of = np.empty(len(rays.tree.order), dtype=np.int32)
+    row_of[rays.tree.order] = np.arange(len(row_of), dtype=np.int32)
     while len(going):
         columns[going, 2] = at[going]
         distance, face = rays.first(columns[going], np.array([0.0, 0.0, 1.0]))
         hit = face >= 0
         going, reached = going[hit], at[going[hit]] + distance[hit]
-        entering = normal_z[face[hit]] < 0
+        a, b, c = np.moveaxis(rays.tree.corners[row_of[face[hit]], :, :2], 1, 0)
+        u, v = b - a, c - a
+        entering = u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0] < 0
         # What lies above the last hit is inside where that hit entered.
         above = heights[None, :] > reached[:, None]
         filled[going] = np.where(above, entering[:, None], filled[going])
@@ -175,7 +193,9 @@ class _Links:
         return conduct, target, reach
 
 
-def _solved(neighbours: NDArray[np.int64], conduct: Floats, target: Floats) -> Floats:
+def _solved(
+    neighbours: NDArray[np.int64], conduct: Floats, target: Floats, progress: Progress
+) -> Floats:
     inner = neighbours >= 0
     rows, sides = np.nonzero(inner)
     diagonal = conduct.sum(axis=1)
@@ -185,9 +205,17 @@ def _solved(neighbours: NDArray[np.int64], conduct: Floats, target: Floats) -> F
     matrix = csr_array((-conduct[rows, sides], (rows, neighbours[rows, sides])), shape=(n, n))
     matrix = (matrix + diags_array(diagonal)).tocsr()
     right = np.where(np.isnan(target), 0.0, conduct * np.nan_to_num(target)).sum(axis=1)
+    pivots = factor(neighbours, conduct, diagonal)
+    easing = LinearOperator(
+        (n, n), matvec=lambda r: applied(neighbours, conduct, pivots, r), dtype=np.float64
+    )
+    turn = count(1)
     u, state = cg(
         matrix, right, rtol=TOLERANCE, atol=0.0, maxiter=20 * int(n ** (1 / 3)) + 2000,
-        M=diags_array(1.0 / diagonal),
+        M=easing,
+        callback=lambda _: progress(
+            1.0 - 0.98 ** next(turn), "finding the blade's way through the rubber"
+        ),
     )  # fmt: skip
     if state != 0:
         raise InternalError(f"The guide of the blade did not settle in {state} rounds.")
@@ -219,7 +247,8 @@ def followed(
     lines = [[p, q] for p, q in zip(starts, at, strict=True)]
     going = np.arange(len(starts))
     last = normals.copy()
-    for _ in range(int(6 * (block.height_mm + 2 * max(block.half_mm)) / step_mm)):
+    before = at.copy()
+    for turn in range(int(6 * (block.height_mm + 2 * max(block.half_mm)) / step_mm)):
         here = at[going]
         first = _unit(guide.at(here), last[going])
         second = _unit(guide.at(here + 0.5 * step_mm * first), first)
@@ -236,6 +265,9 @@ def followed(
             lines[row].append(point)
         at[going] = there
         going = going[~out]
+        if turn % _STUCK == _STUCK - 1:
+            going = going[np.linalg.norm(at[going] - before[going], axis=1) > step_mm]
+            before = at.copy()
         if not len(going):
             break
     return [np.array(line) for line in lines]

@@ -12,6 +12,7 @@ from partline.card.swept import crossings, strip
 from partline.card.unrolling import Layout
 from partline.geometry.rays import Rays
 from partline.geometry.surface import Floats, Surface
+from partline.progress import Progress, silent
 
 WALL_SHARE = 0.45
 """Width of the zigzag as a share of the rubber it is cut in: 0.3 to 0.5 is common practice."""
@@ -32,6 +33,7 @@ def keys_of(
     pitch_mm: float,
     flank_deg: float,
     smooth_mm: float,
+    progress: Progress = silent,
 ) -> Keys:
     """Return the zigzag of a cut, as wide as the corridor lets it be.
 
@@ -50,6 +52,7 @@ def keys_of(
         Crest to crest across the line, length of one zigzag, slope of its flanks.
     smooth_mm : float
         Next to the piece the cut stays smooth so far; 0 for jagged all the way in [mm].
+    progress : Progress
     """
     line = _Line(strokes, layout, rays, smooth_mm)
     rise = math.tan(math.radians(flank_deg))
@@ -58,6 +61,7 @@ def keys_of(
     half = np.minimum(half, np.minimum(free_mm, 0.5 * line.radii()))
     near = cKDTree(piece)
     for turn in range(_ROUNDS + len(half)):
+        progress(1.0 - 0.9**turn, "fitting the keys")
         half = np.where(half < _LEAST_MM, 0.0, half)
         offset = _zigzag(line, half, pitch, rise)
         rows = line.rows(offset)

@@ -22,7 +22,7 @@ from partline.card.wrapping import hinged, wrap_of
 from partline.cut.cut import Cut, OverFloor
 from partline.detail.detail_map import DetailMap
 from partline.geometry.surface import Floats
-from partline.progress import Progress, silent
+from partline.progress import Progress, silent, span
 from partline.stand.stand import Stand
 from partline.workshop.container import Container
 
@@ -69,11 +69,13 @@ def plan_card(
     surface = stand.cavity.surface
     rays = surface.rays
     if cut.lines:
-        progress(0.0, "finding the blade's way through the rubber")
-        guide = guide_of(block, rays)
-        for line in cut.lines:
+        guide = guide_of(block, rays, progress=span(progress, 0.0, 0.4))
+        for number, line in enumerate(cut.lines):
+            part = span(progress, *(0.4 + 0.3 * (number + k) / len(cut.lines) for k in (0, 1)))
+            part(0.0, "leading the blade's strokes")
             feet = whole_line(stand, line)
-            led.append(strokes_of(block, guide, rays, feet, ways_out(surface, feet)))
+            ways = ways_out(surface, feet)
+            led.append(strokes_of(block, guide, rays, feet, ways, progress=part))
     side = layout_of(block, _avoided(block, led, over))
     layouts: dict[str, Layout] = {"side": side, "far face": EndLayout(block)}
     keying = partial(keys_of, piece=surface.vertices, rays=rays, width_mm=zigzag_mm,
@@ -81,12 +83,13 @@ def plan_card(
     marking = partial(marks_of, spacing_mm=mark_spacing_mm, blade_mm=blade_mm)
     blades: list[BladeCut] = []
     for number, (line, strokes) in enumerate(zip(cut.lines, led, strict=True), 1):
-        progress(number / (len(led) + 1), f"fitting the keys of cut {number}")
+        fitting = span(progress, *(0.7 + 0.3 * (number - k) / len(led) for k in (1, 0)))
         parts, first = by_face(block, strokes), 1
         shared = shared_out(stops_of(block, line, strokes), parts, block)
         for (face, part), stops in zip(parts, shared, strict=True):
             layout = layouts[face]
-            keys = keying(part, layout, free_mm=_free(part, stand, detail, smooth_mm))
+            free = _free(part, stand, detail, smooth_mm)
+            keys = keying(part, layout, free_mm=free, progress=fitting)
             marks = marking(part, keys, layout, first=first)
             first = marks[-1].number + 1
             blades.append(_blade(number, face, part, keys, layout, marks, stops))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
+from numba import njit
 
 from partline.geometry.surface import Floats, Ints, Surface
 
@@ -28,34 +29,62 @@ def crossings(surface: Surface) -> Ints:
     one passes through the other (Moller 1997, "A fast triangle-triangle intersection test").
     """
     corners = surface.vertices[surface.faces]
-    edges = surface.edges
-    low, high = corners.min(axis=1), corners.max(axis=1)
-    a, b = surface.vertices[edges[:, 0]], surface.vertices[edges[:, 1]]
-    found = []
-    for face in range(len(corners)):
-        near = np.flatnonzero(
-            ((np.minimum(a, b) <= high[face]) & (np.maximum(a, b) >= low[face])).all(axis=1)
-            & ~np.isin(edges, surface.faces[face]).any(axis=1)
-        )
-        if len(near):
-            hit = near[_through(a[near], b[near] - a[near], corners[face])]
-            found += [(int(edges[e, 0]), face) for e in hit]
-    return np.array(found, dtype=np.int32).reshape(-1, 2)
+    # In order of their lower ends along the longest side, so that each face asks few of them.
+    axis = int(np.argmax(surface.extents))
+    along = surface.vertices[surface.edges, axis]
+    order = np.argsort(along.min(axis=1), kind="stable")
+    begins = along.min(axis=1)[order]
+    longest = float(np.ptp(along, axis=1).max(initial=0.0))
+    reach = corners[:, :, axis]
+    first = np.searchsorted(begins, reach.min(axis=1) - longest, side="left")
+    last = np.searchsorted(begins, reach.max(axis=1), side="right")
+    edges = np.ascontiguousarray(surface.edges[order])
+    return np.asarray(_pairs(surface.vertices, edges, surface.faces, corners, first, last))
 
 
-def _through(starts: Floats, ways: Floats, triangle: Floats) -> np.ndarray:
-    """Return (k,) bool: whether each segment passes through a triangle's inside."""
+@njit(nogil=True, cache=True)
+def _pairs(vertices, edges, faces, corners, first, last):  # type: ignore[no-untyped-def]
+    found = [(0, 0) for _ in range(0)]
+    ends = vertices[edges.ravel()].reshape(-1, 2, 3)
+    for face in range(len(faces)):
+        low, high = np.empty(3), np.empty(3)
+        for axis in range(3):
+            low[axis] = corners[face, :, axis].min()
+            high[axis] = corners[face, :, axis].max()
+        for edge in range(first[face], last[face]):
+            a, b = ends[edge, 0], ends[edge, 1]
+            apart = False
+            for axis in range(3):
+                if min(a[axis], b[axis]) > high[axis] or max(a[axis], b[axis]) < low[axis]:
+                    apart = True
+                    break
+            if apart:
+                continue
+            shares = False
+            for k in range(3):
+                shares |= edges[edge, 0] == faces[face, k] or edges[edge, 1] == faces[face, k]
+            if not shares and _through(a, b - a, corners[face]):
+                found.append((edges[edge, 0], face))
+    out = np.empty((len(found), 2), dtype=np.int32)
+    for k in range(len(found)):
+        out[k, 0], out[k, 1] = found[k]
+    return out
+
+
+@njit(nogil=True, cache=True)
+def _through(start, way, triangle):  # type: ignore[no-untyped-def]
+    """Tell whether a segment passes through a triangle's inside."""
     u, v = triangle[1] - triangle[0], triangle[2] - triangle[0]
-    p = np.cross(ways, v)
-    det = p @ u
-    flat = np.abs(det) < 1e-12 * np.linalg.norm(u) * np.linalg.norm(v) * (
-        np.linalg.norm(ways, axis=1) + 1e-300
-    )
-    inverse = 1.0 / np.where(flat, 1.0, det)
-    s = starts - triangle[0]
-    x = np.einsum("ij,ij->i", s, p) * inverse
+    p = np.cross(way, v)
+    det = np.sum(p * u)
+    long = np.sqrt(np.sum(u * u) * np.sum(v * v) * np.sum(way * way))
+    # At most, not below: a face or an edge without length is never crossed.
+    if abs(det) <= 1e-12 * long:
+        return False
+    s = start - triangle[0]
+    x = np.sum(s * p) / det
     q = np.cross(s, u)
-    y = np.einsum("ij,ij->i", ways, q) * inverse
-    t = (q @ v) * inverse
+    y = np.sum(way * q) / det
+    t = np.sum(v * q) / det
     e = 1e-9
-    return np.asarray(~flat & (x > e) & (y > e) & (x + y < 1 - e) & (t > e) & (t < 1 - e))
+    return x > e and y > e and x + y < 1 - e and t > e and t < 1 - e

@@ -16,9 +16,11 @@ def face_distances(surface: Surface, point: ArrayLike) -> Floats:
     The distance to a triangle is that to its plane where the foot of the perpendicular lies
     inside, else the least of the distances to its three edges.
     """
-    p = np.asarray(point, dtype=np.float64)
     corners = surface.vertices[surface.faces]
-    normals = surface.face_normals
+    return _distances(corners, surface.face_normals, np.asarray(point, dtype=np.float64))
+
+
+def _distances(corners: Floats, normals: Floats, p: Floats) -> Floats:
     height = np.einsum("ij,ij->i", p - corners[:, 0], normals)
     inside = np.linalg.norm(normals, axis=1) > 0
     nearest = np.full(len(corners), np.inf)
@@ -39,18 +41,14 @@ class NearFaces:
     """Finds the triangles round a point without measuring to all of them."""
 
     def __init__(self, surface: Surface) -> None:
-        corners = surface.vertices[surface.faces]
-        self._surface, self._low, self._high = surface, corners.min(axis=1), corners.max(axis=1)
+        self._surface, self._normals = surface, surface.face_normals
 
     def within(self, point: ArrayLike, reach_mm: float) -> tuple[Ints, Floats]:
         """Return (k,) faces no farther than so much from a point, and (k,) distances [mm]."""
         p = np.asarray(point, dtype=np.float64)
-        boxed = ((self._low <= p + reach_mm) & (self._high >= p - reach_mm)).all(axis=1)
-        faces = np.flatnonzero(boxed).astype(np.int32)
-        if not len(faces):
-            return faces, np.zeros(0)
-        some = Surface(self._surface.vertices, self._surface.faces[faces])
-        distance = face_distances(some, p)
+        faces = np.sort(_boxed(self._surface.rays.tree, p[0], p[1], p[2], reach_mm))
+        corners = self._surface.vertices[self._surface.faces[faces]]
+        distance = _distances(corners, self._normals[faces], p)
         near = distance <= reach_mm
         return faces[near], distance[near]
 
@@ -80,6 +78,36 @@ def _off_box(tree, node, x, y, z):  # type: ignore[no-untyped-def]
     dy = max(low[node, 1] - y, 0.0, y - high[node, 1])
     dz = max(low[node, 2] - z, 0.0, z - high[node, 2])
     return dx * dx + dy * dy + dz * dz
+
+
+@njit(nogil=True, cache=True)
+def _boxed(tree, x, y, z, reach):  # type: ignore[no-untyped-def]
+    """Return the faces of the leaves whose boxes come within reach of a point."""
+    leaves = tree.low.shape[0] // 2
+    found = np.empty(64, dtype=np.int32)
+    count = 0
+    stack = np.empty(64, dtype=np.int64)
+    stack[0] = 1
+    depth = 1
+    while depth > 0:
+        depth -= 1
+        node = stack[depth]
+        # A trifle wider, so that rounding loses nothing that lies just within reach.
+        if _off_box(tree, node, x, y, z) > reach * reach * (1.0 + 1e-9):
+            continue
+        if node < leaves:
+            stack[depth], stack[depth + 1] = 2 * node, 2 * node + 1
+            depth += 2
+            continue
+        first = (node - leaves) * LEAF
+        for row in range(first, min(first + LEAF, tree.order.shape[0])):
+            if count == len(found):
+                wider = np.empty(2 * count, dtype=np.int32)
+                wider[:count] = found
+                found = wider
+            found[count] = tree.order[row]
+            count += 1
+    return found[:count]
 
 
 @njit(nogil=True, cache=True)
