@@ -71,11 +71,11 @@ def plan_card(
     if cut.lines:
         guide = guide_of(block, rays, progress=span(progress, 0.0, 0.4))
         for number, line in enumerate(cut.lines):
-            part = span(progress, *(0.4 + 0.3 * (number + k) / len(cut.lines) for k in (0, 1)))
-            part(0.0, "leading the blade's strokes")
+            leading = span(progress, *(0.4 + 0.3 * (number + k) / len(cut.lines) for k in (0, 1)))
+            leading(0.0, "leading the blade's strokes")
             feet = whole_line(stand, line)
             ways = ways_out(surface, feet)
-            led.append(strokes_of(block, guide, rays, feet, ways, progress=part))
+            led.append(strokes_of(block, guide, rays, feet, ways, progress=leading))
     side = layout_of(block, _avoided(block, led, over))
     layouts: dict[str, Layout] = {"side": side, "far face": EndLayout(block)}
     keying = partial(keys_of, piece=surface.vertices, rays=rays, width_mm=zigzag_mm,
