@@ -94,7 +94,7 @@ def _depths(desk: Desk, cuts: list[dict[str, Any]]) -> tuple[Block, ...]:
             Bold("Stop at each depth and try."),
         )),
         Table(
-            (("depth below the mouth face",), ("try here (ring)",), ("likely (dot)",),
+            ((parts.stops_from(plan.cut),), ("try here (ring)",), ("likely (dot)",),
              ("never past (bar)",)),
             rows,
             (0.22, 0.26, 0.26, 0.26),

@@ -182,6 +182,12 @@ def _depths(plan: Plan, line: CutLine, system: System) -> tuple[str, str, str]:
     return first, second, third
 
 
+def stops_from(cut: Cut) -> str:
+    """Return what the three marks of the table are measured from."""
+    over = any(line.over is not None for line in cut.lines)
+    return "from the side it starts on" if over else "depth below the mouth face"
+
+
 def web_place(cut: Cut) -> str:
     """Return where the web of a cut stays whole."""
     over = next((line.over for line in cut.lines if line.over is not None), None)

@@ -20,6 +20,7 @@ from partline.faces.sheet_parts import (
     demould,
     least_web_mm,
     mass_tag,
+    stops_from,
     web_place,
     weighing,
 )
@@ -100,4 +101,6 @@ def test_a_cut_over_the_floor_says_how_far_across_and_where_its_web_is() -> None
     assert row["try"].words.endswith("across the floor")
     assert web_place(turned.cut) == "beside the hinge, on the right"
     assert web_place(plan.cut) == "at the far face"
+    assert stops_from(turned.cut) == "from the side it starts on"
+    assert stops_from(plan.cut) == "depth below the mouth face"
     assert least_web_mm(turned) == pytest.approx(13.0)
