@@ -39,7 +39,7 @@ _BAND = 0.7
 # On the rim it starts within so much of its side [degrees]; common practice, no source.
 _START_DEG = 65.0
 # The top of the piece, which the floor of the mould lies on, begins at this share of its height.
-_TOP = 0.5
+_TOP = 0.75
 _LEVELS = 60
 
 
@@ -114,7 +114,7 @@ def _side(bench: Bench, start: str, top: NDArray[np.bool_]) -> _Side:
     crown = far[top & (aside <= _BAND)]
     if not len(crown):
         raise NoPath(
-            f"No line can go over the floor from the {start}: nothing of the upper half of the "
+            f"No line can go over the floor from the {start}: nothing of the upper quarter of the "
             "piece faces the floor of the mould there."
         )
     # The web beside the hinge is never thinner than the wall, nor has the line skin to end on
