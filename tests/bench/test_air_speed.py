@@ -181,7 +181,8 @@ def test_time_grows_with_the_mesh_and_little_more(scan: trimesh.Trimesh) -> None
     )
     mesh = trimesh.Trimesh(points, faces, process=False)
     count, seconds = [], []
-    for _ in range(4):
+    # From 20 thousand triangles to 330 thousand, or in the long form to 1.3 million.
+    for _ in range(4 if LONG else 3):
         cavity = standing(mesh)
         with cavity.workspace() as work:
 
@@ -195,5 +196,5 @@ def test_time_grows_with_the_mesh_and_little_more(scan: trimesh.Trimesh) -> None
         mesh = mesh.subdivide()
     slope = np.polyfit(np.log(count), np.log(seconds), 1)[0]
     print(f"\n{count} triangles, {np.round(np.array(seconds) * 1e3, 2)} ms, slope {slope:.2f}")
-    assert count[-1] > 1.2e6
+    assert count[-1] > (1.2e6 if LONG else 3e5)
     assert slope < 1.3
