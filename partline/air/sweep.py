@@ -164,9 +164,14 @@ class Sweep:
             return volume, least, missed, perf_counter() - start
 
     def _runs(self, count: int) -> Iterator[slice]:
+        """Yield runs no longer than a fair share of what is left, so that all threads end together.
+
+        Guided self-scheduling (Polychronopoulos and Kuck 1987).
+        """
         start = 0
         while start < count:
-            stop = min(start + self._length, count)
+            share = -(-(count - start) // (2 * self.threads))
+            stop = start + min(self._length, share)
             yield slice(start, stop)
             start = stop
 

@@ -17,6 +17,7 @@ from qtpy.QtCore import QSettings, QStandardPaths, QTimer
 from qtpy.QtWidgets import QApplication
 
 from partline.faces.viewer.window import Window
+from partline.job import load_job
 from partline.planfile import open_plan
 
 
@@ -38,6 +39,13 @@ def main(how: str, folder: Path) -> int:
     window = Window(planner)
     window.show()
 
+    def keeping() -> None:
+        # The autosave waits for a pause in what is said, and a busy machine makes it longer.
+        file = window.errands.kept_for(folder / "knob.obj")
+        if file.exists() and load_job(file).cut.cuts == 2:
+            kept.stop()
+            print("kept", flush=True)
+
     def follow() -> None:
         bench = window.bench
         if window.jobs.working():
@@ -57,14 +65,15 @@ def main(how: str, folder: Path) -> int:
             clock.stop()
             window.strip.buttons["cut"].click()
             window.answers.cuts(2)
-            # The autosave waits for a pause in what is said.
-            QTimer.singleShot(1500, lambda: print("kept", flush=True))
+            kept.start(50)
         else:
             clock.stop()
             window.strip.buttons["air"].click()
             window.shows.pours["resin"].click()
             QTimer.singleShot(100, window.close if how == "close" else application.quit)
 
+    kept = QTimer()
+    kept.timeout.connect(keeping)
     clock = QTimer(interval=20)
     clock.timeout.connect(follow)
     clock.start()
