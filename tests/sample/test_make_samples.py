@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import sys
 from pathlib import Path
 
@@ -231,6 +232,7 @@ def test_samples_are_made_again_as_they_are(name, tmp_path):
 
 
 @pytest.mark.slow
+@pytest.mark.skipif("PARTLINE_LONG" not in os.environ, reason="half a minute: in the long form")
 def test_ram_is_made_again_with_the_same_volume(ram, tmp_path):
     from make_samples import main
 
