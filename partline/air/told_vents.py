@@ -16,7 +16,6 @@ from partline.air.vent import Unvented, VentPlan
 from partline.air.venting import UP, _checked, _End, _mm3, _opened, _Search, _under
 from partline.air.ways_out import first_way_out
 from partline.errors import CavityError
-from partline.geometry.rays import Rays
 from partline.geometry.surface import Floats
 
 # The nearest vertex to a told place that has a straight way out is sought among so many.
@@ -53,7 +52,7 @@ def vents_at(
     level = trapped_air(cavity, UP, visible_mm=visible_mm)
     air, detail = _checked(cavity, level, ring, air_in, weights, largest_mm3, diameter_mm)
     at = pose(cavity, UP, capped=False)
-    search = _Search(cavity, at, Rays(cavity.surface), cKDTree(cavity.fans.vertices), ring, detail,
+    search = _Search(cavity, at, cKDTree(cavity.fans.vertices), ring, detail,
                      diameter_mm, np.pi / 6.0 * visible_mm**3)  # fmt: skip
     told = np.asarray(places, dtype=np.float64).reshape(-1, 3)
     ends = [_end(search, level, k, place) for k, place in enumerate(told)]
@@ -77,7 +76,9 @@ def _end(search: _Search, level: TrappedAir, number: int, place: Floats) -> tupl
     _, near = search.points.query(place, min(_NEAR, len(fans.vertices)))
     near = np.atleast_1d(near)
     mouth = float(fans.vertices[fans.outlets, 2].min())
-    way = first_way_out(search.rays, fans.vertices[near], search.outline, mouth, search.diameter_mm)
+    way = first_way_out(
+        search.cavity.surface.rays, fans.vertices[near], search.outline, mouth, search.diameter_mm
+    )
     if way is None:
         x, y, z = place
         raise CavityError(

@@ -28,7 +28,6 @@ from partline.air.turning import pose
 from partline.air.vent import Unvented, Vent, VentPlan
 from partline.air.ways_out import LEANS_DEG, WayOut, check_outline, first_way_out
 from partline.errors import CavityError
-from partline.geometry.rays import Rays
 from partline.geometry.surface import Floats, Ints
 from partline.progress import Progress, silent
 
@@ -56,7 +55,6 @@ class _Search:
 
     cavity: Cavity
     at: Holding
-    rays: Rays
     points: cKDTree
     outline: Floats
     weights: Floats
@@ -122,9 +120,8 @@ def plan_vents(
         return VentPlan((), before, before, largest_mm3, tuple(air), True, 0, (),
                         (_enough(before, largest_mm3),))  # fmt: skip
     search = _Search(
-        cavity, pose(cavity, UP, capped=False), Rays(cavity.surface),
-        cKDTree(cavity.fans.vertices), ring, detail, diameter_mm,
-        np.pi / 6.0 * visible_mm**3,
+        cavity, pose(cavity, UP, capped=False), cKDTree(cavity.fans.vertices), ring, detail,
+        diameter_mm, np.pi / 6.0 * visible_mm**3,
     )  # fmt: skip
     worth = np.pi / 6.0 * diameter_mm**3
     ladders: list[list[tuple[float, int]]] = []
@@ -242,7 +239,9 @@ def _look(search: _Search, top: int) -> None:
         ]
         search.places += len(best)
         mouth = float(at.fans.vertices[at.fans.outlets, 2].min())
-        way = first_way_out(search.rays, points[best], search.outline, mouth, search.diameter_mm)
+        way = first_way_out(
+            search.cavity.surface.rays, points[best], search.outline, mouth, search.diameter_mm
+        )
         if way is not None:
             i = int(best[way.place])
             search.ends[top] = _End(int(vertices[i]), way, float(detail[i]))
