@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from partline.card.block import Block
+from partline.card.clear import let_out
 from partline.card.cutting_card import Strokes
 from partline.card.guide import Guide, followed
 from partline.card.swept import crossings, strip
@@ -18,8 +19,8 @@ from partline.progress import Progress, silent
 # A field this much weaker at the foot than one that rises evenly to the wall: over a pit as deep
 # as twice its width it fades by exp(-2 pi), the slowest wave between two walls.
 _PIT = float(np.exp(-2 * np.pi))
-_AHEAD = 0.2  # in a crease, this far along [mm]
-_OFF = 0.1  # strokes are cast from this far off the piece [mm]
+_OFF = 0.1  # gaps and views are looked into from this far off the piece [mm]
+_SUNK = 0.5  # between two feet the skin bulges by less than this [mm]
 _RINGS_DEG = (5.0, 10.0, 16.0, 24.0, 34.0, 46.0, 60.0, 75.0)
 _FINE_DEG = (0.7, 1.5, 2.5, 4.0)
 _ROUND = 12
@@ -59,13 +60,13 @@ def strokes_of(
     progress(0.0, words)
     feet, normals, wanted, led, pit, splits = _led(block, guide, rays, feet, normals)
     progress(0.4, words)
-    chosen = _chosen(block, rays, feet, normals, wanted, led, splits)
+    chosen = _chosen(block, rays, feet, wanted, led, splits)
     progress(0.8, words)
     # Often a straight blade bridges the place where the guide's lines part.
     splits = _parted(feet, chosen)
-    ends, clear = _ends(block, rays, feet, normals, chosen)
+    ends, clear = let_out(block, rays, feet, chosen)
     ends = _filled(block, feet, ends, clear)
-    ends, clear, splits = _untangled(block, rays, feet, normals, ends, clear, splits)
+    ends, clear, splits = _untangled(block, rays, feet, ends, clear, splits)
     return Strokes(feet, ends, clear, pit, splits)
 
 
@@ -87,6 +88,7 @@ def _led(
         facing = np.linalg.norm(ways, axis=1, keepdims=True) < 0.2
         ways = np.where(facing, normals[thin], ways)
         ways /= np.linalg.norm(ways, axis=1, keepdims=True)
+        middles = _on_skin(rays, middles, ways)
         between = followed(guide, block, middles, ways)
         feet = np.insert(feet, thin + 1, middles, axis=0)
         normals = np.insert(normals, thin + 1, ways, axis=0)
@@ -104,6 +106,13 @@ def _led(
         wanted[k] = _last_seen(rays, feet[k] + _OFF * normals[k], lines[k]) - feet[k]
     wanted /= np.maximum(np.linalg.norm(wanted, axis=1, keepdims=True), 1e-12)
     return feet, normals, wanted, ends, pit, splits
+
+
+def _on_skin(rays: Rays, points: Floats, normals: Floats) -> Floats:
+    """Return points halfway between feet, put out to the skin where they lie in the piece."""
+    out, face = rays.first(points + _SUNK * normals, -normals)
+    sunk = (face >= 0) & (out < _SUNK)
+    return points + np.where(sunk, _SUNK - out, 0.0)[:, None] * normals
 
 
 def _bridged(
@@ -161,33 +170,30 @@ def _chosen(
     block: Block,
     rays: Rays,
     feet: Floats,
-    normals: Floats,
     wanted: Floats,
     led: Floats,
     splits: Ints,
 ) -> Floats:
     """Return (k, 3) the best direction at each foot, all together: roughly, then finely."""
-    _, clear = _ends(block, rays, feet, normals, wanted)
+    _, clear = let_out(block, rays, feet, wanted)
     if clear.all() and not len(splits):
         return wanted
     fan = np.concatenate([_fan(wanted, _RINGS_DEG), _to_neighbours(feet, led)], axis=1)
-    rough = _best(block, rays, feet, normals, wanted, led, fan)
-    return _best(block, rays, feet, normals, wanted, led, _fan(rough, _FINE_DEG))
+    rough = _best(block, rays, feet, wanted, led, fan)
+    return _best(block, rays, feet, wanted, led, _fan(rough, _FINE_DEG))
 
 
 def _best(
     block: Block,
     rays: Rays,
     feet: Floats,
-    normals: Floats,
     wanted: Floats,
     led: Floats,
     fan: Floats,
 ) -> Floats:
     """Return (k, 3) one direction of the (k, c, 3) fan for each foot, by dynamic programming."""
     k, c = fan.shape[:2]
-    many = np.repeat(feet, c, axis=0), np.repeat(normals, c, axis=0)
-    ends, clear = _ends(block, rays, *many, fan.reshape(-1, 3))
+    ends, clear = let_out(block, rays, np.repeat(feet, c, axis=0), fan.reshape(-1, 3))
     at = _progress(led, ends.reshape(k, c, 3))
     stray = ((fan - wanted[:, None]) ** 2).sum(axis=2)
     gaps = np.maximum(np.linalg.norm(np.diff(feet, axis=0), axis=1), _NEAR_MM)
@@ -237,26 +243,6 @@ def _parted(feet: Floats, ways: Floats) -> Ints:
     return np.flatnonzero(close & turn).astype(np.int32)
 
 
-def _ends(
-    block: Block, rays: Rays, feet: Floats, normals: Floats, ways: Floats
-) -> tuple[Floats, NDArray[np.bool_]]:
-    """Return where strokes leave the block, and whether the piece is not in their way."""
-    inside = feet.copy()
-    inside[:, 2] = np.clip(inside[:, 2], 0.0, block.height_mm)
-    far = block.exits(inside, ways)
-    hit, _ = rays.first(feet + _OFF * normals, ways, nearest=0.0)
-    out = (np.einsum("ij,ij->i", ways, normals) > 0.02) & (hit >= far - _OFF)
-    # In a crease there is no one way out: there a stroke is clear if it is just off the foot.
-    ahead, _ = rays.first(feet + _AHEAD * ways, ways, nearest=0.0)
-    out |= ahead >= far - _AHEAD - _OFF
-    ends = feet + far[:, None] * ways
-    # It must leave by a side wall: across the mouth face a cut is only as deep as it is long.
-    side = block.exits(inside, ways, sides_only=True) <= far + 1e-6
-    if block.over_end:
-        side |= ends[:, 2] > block.height_mm - 1e-6
-    return ends, out & side
-
-
 def _filled(block: Block, feet: Floats, ends: Floats, clear: NDArray[np.bool_]) -> Floats:
     """Lead strokes that no straight blade can make between those beside them that one can."""
     if clear.all() or not clear.any():
@@ -274,7 +260,6 @@ def _untangled(
     block: Block,
     rays: Rays,
     feet: Floats,
-    normals: Floats,
     ends: Floats,
     clear: NDArray[np.bool_],
     splits: Ints,
@@ -290,7 +275,7 @@ def _untangled(
         rows = np.unique(np.clip(bad[:, None] + np.arange(-2, 4), 1, k - 2))
         eased[rows] = ways[rows - 1] + ways[rows] + ways[rows + 1]
         eased /= np.maximum(np.linalg.norm(eased, axis=1, keepdims=True), 1e-12)
-        new_ends, new_clear = _ends(block, rays, feet, normals, eased)
+        new_ends, new_clear = let_out(block, rays, feet, eased)
         take = new_clear | ~clear
         ends = np.where(take[:, None], new_ends, ends)
         clear = np.where(take, new_clear, clear)

@@ -24,7 +24,7 @@ class Strokes:
     feet, ends : (k, 3) float64
         On the piece and on the outside [mm].
     clear : (k,) bool
-        The stroke does not pass through the piece.
+        But for the tip it runs through nothing but rubber (`partline.card.clear`).
     pit : (k,) bool
         It starts in a pit deeper than about twice its width, and heads straight for its mouth.
     splits : (j,) int32

@@ -7,10 +7,13 @@ from itertools import pairwise
 import numpy as np
 
 from partline.card.block import Block
+from partline.card.clear import clear_of
 from partline.card.cutting_card import Strokes
+from partline.geometry.rays import Rays
 from partline.geometry.surface import Floats
 
 _ROUNDS = 50
+_NONE = np.zeros(0, dtype=np.int32)
 
 
 def on_far_face(block: Block, points: Floats) -> np.ndarray:
@@ -18,7 +21,7 @@ def on_far_face(block: Block, points: Floats) -> np.ndarray:
     return np.asarray(points[:, 2] > block.height_mm - 1e-6)
 
 
-def by_face(block: Block, strokes: Strokes) -> tuple[tuple[str, Strokes], ...]:
+def by_face(block: Block, rays: Rays, strokes: Strokes) -> tuple[tuple[str, Strokes], ...]:
     """Return strokes in stretches that enter one face each: ("side" or "far face", strokes).
 
     Where a cut goes on round the edge, one more stroke ends on the edge itself and belongs to
@@ -27,7 +30,9 @@ def by_face(block: Block, strokes: Strokes) -> tuple[tuple[str, Strokes], ...]:
     far = on_far_face(block, strokes.ends)
     turns = np.flatnonzero(np.diff(far))
     bounds = [0, *(int(t) + 1 for t in turns), len(far)]
-    edges = {int(t) + 1: _edge(block, strokes, int(t)) for t in turns if t not in strokes.splits}
+    edges = {
+        int(t) + 1: _edge(block, rays, strokes, int(t)) for t in turns if t not in strokes.splits
+    }
     found = []
     for start, stop in pairwise(bounds):
         before, after = edges.get(start), edges.get(stop)
@@ -37,40 +42,41 @@ def by_face(block: Block, strokes: Strokes) -> tuple[tuple[str, Strokes], ...]:
 
 
 def _padded(
-    strokes: Strokes,
-    start: int,
-    stop: int,
-    before: tuple[Floats, Floats] | None,
-    after: tuple[Floats, Floats] | None,
+    strokes: Strokes, start: int, stop: int, before: Strokes | None, after: Strokes | None
 ) -> Strokes:
-    rows = np.arange(start, stop)
-    feet, ends = strokes.feet[rows], strokes.ends[rows]
+    rows = slice(start, stop)
+    own = Strokes(
+        strokes.feet[rows], strokes.ends[rows], strokes.clear[rows], strokes.pit[rows], _NONE
+    )
+    parts = [part for part in (before, own, after) if part is not None]
     splits = strokes.splits[(strokes.splits >= start) & (strokes.splits < stop - 1)] - start
-    if before is not None:
-        feet, ends = np.vstack([before[0], feet]), np.vstack([before[1], ends])
-        rows, splits = np.append(start, rows), splits + 1
-    if after is not None:
-        feet, ends = np.vstack([feet, after[0]]), np.vstack([ends, after[1]])
-        rows = np.append(rows, stop - 1)
-    return Strokes(feet, ends, strokes.clear[rows], strokes.pit[rows], splits.astype(np.int32))
+    return Strokes(
+        feet=np.vstack([part.feet for part in parts]),
+        ends=np.vstack([part.ends for part in parts]),
+        clear=np.concatenate([part.clear for part in parts]),
+        pit=np.concatenate([part.pit for part in parts]),
+        splits=(splits + (before is not None)).astype(np.int32),
+    )
 
 
-def _edge(block: Block, strokes: Strokes, k: int) -> tuple[Floats, Floats]:
-    """Return the foot and end of the stroke between two that comes out on the far face's edge."""
+def _edge(block: Block, rays: Rays, strokes: Strokes, k: int) -> Strokes:
+    """Return the one stroke between two that comes out on the far face's edge."""
     ways = strokes.ends[k : k + 2] - strokes.feet[k : k + 2]
     ways /= np.maximum(np.linalg.norm(ways, axis=1, keepdims=True), 1e-12)
     first = bool(on_far_face(block, strokes.ends[k : k + 1])[0])
     low, high = 0.0, 1.0
     for _ in range(_ROUNDS):
         share = (low + high) / 2
-        foot = (1 - share) * strokes.feet[k] + share * strokes.feet[k + 1]
-        way = (1 - share) * ways[0] + share * ways[1]
-        end = foot + float(block.exits(foot[None], way[None])[0]) * way
-        if bool(on_far_face(block, end[None])[0]) == first:
+        foot = (1 - share) * strokes.feet[k : k + 1] + share * strokes.feet[k + 1 : k + 2]
+        way = (1 - share) * ways[:1] + share * ways[1:]
+        end = foot + block.exits(foot, way)[:, None] * way
+        if bool(on_far_face(block, end)[0]) == first:
             low = share
         else:
             high = share
-    return foot, np.array([end[0], end[1], block.height_mm])
+    end[0, 2] = block.height_mm
+    pit = np.array([strokes.pit[k : k + 2].any()])
+    return Strokes(foot, end, clear_of(rays, foot, end), pit, _NONE)
 
 
 def shared_out(

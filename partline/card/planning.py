@@ -84,7 +84,7 @@ def plan_card(
     blades: list[BladeCut] = []
     for number, (line, strokes) in enumerate(zip(cut.lines, led, strict=True), 1):
         fitting = span(progress, *(0.7 + 0.3 * (number - k) / len(led) for k in (1, 0)))
-        parts, first = by_face(block, strokes), 1
+        parts, first = by_face(block, rays, strokes), 1
         shared = shared_out(stops_of(block, line, strokes), parts, block)
         for (face, part), stops in zip(parts, shared, strict=True):
             layout = layouts[face]

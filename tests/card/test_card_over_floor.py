@@ -11,7 +11,9 @@ import pytest
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "faces"))
 from fake_plan import fake_plan
+from through import last_met
 
+from partline.card.clear import TIP_MM
 from partline.card.cutting_card import CuttingCard
 from partline.card.planning import plan_card
 from partline.card.swept import crossings
@@ -69,6 +71,8 @@ def test_the_blade_comes_out_of_the_side_and_then_of_the_far_face(
     assert np.hypot(*(side.strokes.ends[-1][:2] - middle)) == pytest.approx(radius, abs=1e-6)
     for cut in card.cuts:
         assert cut.strokes.clear.mean() > 0.95
+        met = last_met(plan.stand.cavity.surface, cut.strokes)
+        assert met[cut.strokes.clear].max(initial=0.0) <= TIP_MM
         assert len(crossings(cut.surface)) == 0
         assert len(crossings(cut.keys.surface)) == 0
     assert [m.number for c in card.cuts for m in c.marks] == list(

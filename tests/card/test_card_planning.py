@@ -7,8 +7,10 @@ import dataclasses
 import numpy as np
 import pytest
 from fake_plan import fake_plan
+from through import last_met
 
 from partline.card.approach import ways_out, whole_line
+from partline.card.clear import TIP_MM
 from partline.card.cutting_card import CuttingCard, blade_rows
 from partline.card.planning import plan_card
 from partline.geometry.nearest import face_distances
@@ -53,6 +55,16 @@ def test_marks_stand_10_to_15_mm_apart_from_the_mouth_on(card: CuttingCard) -> N
         assert cut.marks[-1].number == len(cut.marks)
         assert all(0 < m.keys_mm < m.depth_mm for m in cut.marks)
         assert [words for words, _ in cut.stops][:1] == ["try here"]
+
+
+def test_strokes_called_clear_meet_nothing_but_for_their_tips(
+    card: CuttingCard, plan: Plan
+) -> None:
+    for cut in card.cuts:
+        met = last_met(plan.stand.cavity.surface, cut.strokes)
+        # The line was drawn by hand and dips into the rim, by more than a tip: there none is.
+        assert cut.strokes.clear.mean() > 0.8
+        assert met[cut.strokes.clear].max(initial=0.0) <= TIP_MM
 
 
 def test_the_web_lies_beyond_every_cut(card: CuttingCard, plan: Plan) -> None:

@@ -1,0 +1,65 @@
+"""Whether a straight stroke of the blade is clear: what it means, in one place."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from partline.card.block import Block
+from partline.geometry.rays import Rays
+from partline.geometry.surface import Floats
+
+# The tip of a blade is about so long and thick that what it touches there is the line itself,
+# not something in its way [mm]; from memory.
+TIP_MM = 0.25
+
+
+def clear_of(rays: Rays, feet: Floats, ends: Floats) -> NDArray[np.bool_]:
+    """Tell which straight strokes run through nothing but rubber, but for their tips.
+
+    From `TIP_MM` off its foot a stroke that is clear meets no face of the piece up to its end. The
+    end lies outside the piece, so all of it beyond the tip does. Exact for the mesh.
+
+    Parameters
+    ----------
+    rays : Rays
+        Against piece and foot block together.
+    feet, ends : (k, 3) float64
+        On the piece and on the outside of the block, farther apart than the tip is long [mm].
+
+    Returns
+    -------
+    (k,) bool
+    """
+    ways = ends - feet
+    ways /= np.maximum(np.linalg.norm(ways, axis=1, keepdims=True), 1e-12)
+    tips = feet + TIP_MM * ways
+    return np.asarray(rays.first(tips, ends - tips, nearest=0.0)[0] >= 1.0)
+
+
+def let_out(
+    block: Block, rays: Rays, feet: Floats, ways: Floats
+) -> tuple[Floats, NDArray[np.bool_]]:
+    """Return where strokes come out of the block, and which are clear and come out where they may.
+
+    They may by a side wall, and by the far face where a cut goes over it: across the mouth face a
+    cut is only as deep as it is long.
+
+    Parameters
+    ----------
+    block : Block
+    rays : Rays
+        Against piece and foot block together.
+    feet, ways : (k, 3) float64
+        On the piece [mm], and unit vectors from there.
+    """
+    inside = feet.copy()
+    inside[:, 2] = np.clip(inside[:, 2], 0.0, block.height_mm)
+    far = block.exits(inside, ways)
+    ends = feet + far[:, None] * ways
+    may = block.exits(inside, ways, sides_only=True) <= far + 1e-6
+    if block.over_end:
+        may |= ends[:, 2] > block.height_mm - 1e-6
+    clear = np.zeros(len(feet), dtype=bool)
+    clear[may] = clear_of(rays, feet[may], ends[may])
+    return ends, clear

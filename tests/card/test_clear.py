@@ -1,0 +1,71 @@
+"""What it means that a stroke is clear: a post and a screen before it, told by hand."""
+
+from __future__ import annotations
+
+import dataclasses
+
+import numpy as np
+import pytest
+import trimesh
+from rubber_blocks import PIPE, rays_of
+
+from partline.card.block import Block
+from partline.card.clear import TIP_MM, clear_of, let_out
+from partline.geometry.rays import Rays
+
+OUT = np.array([[1.0, 0.0, 0.0]])
+
+
+def post_and_screen(gap_mm: float, lowest_mm: float) -> Rays:
+    """A post whose face is x = 5, and a screen so far before it that reaches down to a height."""
+    post = trimesh.creation.box((4.0, 4.0, 50.0))
+    post.apply_translation([3.0, 4.0, 24.0])
+    screen = trimesh.creation.box((1.0, 6.0, 20.0))
+    screen.apply_translation([5.0 + gap_mm + 0.5, 4.0, lowest_mm + 10.0])
+    return rays_of(trimesh.util.concatenate([post, screen]))
+
+
+def strokes(rays: Rays, feet_z: list[float], ways: np.ndarray = OUT) -> list[bool]:
+    feet = np.column_stack([np.full(len(feet_z), 5.0), np.full(len(feet_z), 4.0), feet_z])
+    ways = np.broadcast_to(ways / np.linalg.norm(ways), feet.shape)
+    return [bool(c) for c in let_out(PIPE, rays, feet, ways)[1]]
+
+
+@pytest.mark.parametrize("gap", [0.3, 3.0, 20.0])
+def test_a_stroke_is_clear_below_a_screen_and_not_behind_it(gap: float) -> None:
+    """However near the foot the screen stands: past the tip there is no second thought."""
+    assert strokes(post_and_screen(gap, 30.0), [29.9, 30.1]) == [True, False]
+
+
+def test_what_only_the_tip_touches_is_not_in_the_way() -> None:
+    """The groove's far wall stands nearer than the tip is long: the tip has got to it."""
+    thin = trimesh.creation.box((0.1, 6.0, 20.0))
+    thin.apply_translation([5.0 + TIP_MM / 2, 4.0, 40.0])
+    post = trimesh.creation.box((4.0, 4.0, 50.0))
+    post.apply_translation([3.0, 4.0, 24.0])
+    assert strokes(rays_of(trimesh.util.concatenate([post, thin])), [35.0]) == [True]
+
+
+def test_a_stroke_along_the_skin_into_the_piece_is_not_clear() -> None:
+    """The way must leave the piece: one that goes down into it is told at once."""
+    rays = post_and_screen(20.0, 30.0)
+    assert strokes(rays, [20.0], np.array([-1.0, 0.0, 0.0])) == [False]
+    assert strokes(rays, [20.0], np.array([0.02, 0.0, -1.0])) == [False]  # out by the mouth face
+    assert strokes(rays, [20.0], np.array([0.02, 1.0, 0.0])) == [True]
+
+
+def test_it_may_come_out_of_the_far_face_only_where_the_cut_goes_over_it() -> None:
+    rays = post_and_screen(20.0, 30.0)
+    feet, up = np.array([[3.0, 4.0, 49.0]]), np.array([[0.0, 0.0, 1.0]])
+    over: Block = dataclasses.replace(PIPE, over_end=True)
+    for block, may in ((PIPE, False), (over, True)):
+        ends, clear = let_out(block, rays, feet, up)
+        assert ends[0] == pytest.approx([3.0, 4.0, 60.0])
+        assert bool(clear[0]) is may
+
+
+def test_a_foot_sunk_in_the_skin_by_less_than_the_tip_may_be_clear() -> None:
+    rays = post_and_screen(20.0, 30.0)
+    ends = np.array([[38.0, 4.0, 20.0]] * 2)
+    sunk = np.array([[5.0 - 0.8 * TIP_MM, 4.0, 20.0], [5.0 - 1.2 * TIP_MM, 4.0, 20.0]])
+    assert clear_of(rays, sunk, ends).tolist() == [True, False]
