@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import io
-import math
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -15,6 +13,7 @@ from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
 
 from partline.card.cutting_card import CuttingCard
+from partline.faces.card_parts import OVERLAP_MM, Part, parted
 from partline.faces.card_words import Paragraph, first_page
 from partline.faces.colours import INK
 from partline.faces.cut_drawings import cut_views
@@ -28,36 +27,10 @@ from partline.faces.wrap_drawing import wrap_drawing, zigzag_drawing
 from partline.plan import Plan
 from partline.planfile import write_whole
 
-OVERLAP_MM = 8.0
 _BAR_ROOM = 9.0
 _HEAD = 15.0
 _CAPTION = 13.0
 _NARROW = 80.0  # room for the words over a drawing [mm]
-
-
-@dataclass(frozen=True)
-class Part:
-    """The part of a drawing that one page shows.
-
-    Attributes
-    ----------
-    drawing : Drawing
-    left, top, width, height : float
-        In the drawing's own coordinates [mm].
-    name : str
-        "A1" and so on; empty when the page shows it whole.
-    across, down : bool
-        There is a part to its left, or above.
-    """
-
-    drawing: Drawing
-    left: float
-    top: float
-    width: float
-    height: float
-    name: str = ""
-    across: bool = False
-    down: bool = False
 
 
 def write_card(plan: Plan, folder: str | Path, *, paper: PaperName = "A4") -> Path:
@@ -116,35 +89,6 @@ def room(paper: PaperName) -> tuple[float, float]:
     """Return the width and height [mm] for drawings on a page."""
     wide, high = PAPERS[paper]
     return wide - 2 * MARGIN_MM - _BAR_ROOM, high - 2 * MARGIN_MM - _BAR_ROOM - _HEAD - _CAPTION
-
-
-def parted(drawing: Drawing, wide: float, high: float) -> tuple[Part, ...]:
-    """Split a drawing into parts that fit a room [mm], each 8 mm over the last."""
-    whole = Part(drawing, drawing.left, drawing.top, drawing.width, drawing.height)
-    if drawing.paper_size[0] <= wide and drawing.paper_size[1] <= high:
-        return (whole,)
-    parts = []
-    columns, rows = _starts(drawing.width, wide), _starts(drawing.height, high)
-    for r, y in enumerate(rows):
-        for c, x in enumerate(columns):
-            parts.append(
-                Part(
-                    drawing,
-                    drawing.left + x,
-                    drawing.top + y,
-                    min(wide, drawing.width - x),
-                    min(high, drawing.height - y),
-                    f"{chr(65 + r % 26)}{c + 1} of {len(rows)} × {len(columns)}",
-                    c > 0,
-                    r > 0,
-                )
-            )
-    return tuple(parts)
-
-
-def _starts(size: float, room_mm: float) -> list[float]:
-    step = room_mm - OVERLAP_MM
-    return [k * step for k in range(max(1, math.ceil((size - OVERLAP_MM) / step - 1e-9)))]
 
 
 def _packed(drawings: list[Drawing], paper: PaperName) -> list[list[list[Part]]]:

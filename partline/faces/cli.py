@@ -147,17 +147,16 @@ def _planned(
         written = write_papers(
             made, folder, pictures=drawn, form=form, paper=paper, system=show, spelling=spelling
         )
-        card = write_card(made, folder, paper=paper)
+        written += (write_card(made, folder, paper=paper),)
     for line in first_lines(made, "inches" if show == "inches" else "mm"):
         click.echo(line)
     _say_written(written)
-    click.echo(f"Cutting card: {card}")
 
 
 def _say_written(written: Sequence[Path]) -> None:
+    names = {"scene": "Scene to share", "card": "Cutting card"}
     for path in written:
-        what = "Scene to share" if path.name.startswith("scene") else "Bench sheet"
-        click.echo(f"{what}: {path}")
+        click.echo(f"{names.get(path.stem, 'Bench sheet')}: {path}")
 
 
 def _stills(made: object, folder: Path, progress: Progress) -> dict[str, bytes]:
@@ -182,15 +181,17 @@ def _stills(made: object, folder: Path, progress: Progress) -> dict[str, bytes]:
 @click.argument("folder", type=click.Path(path_type=Path))
 @_sheet_options
 def sheet(folder: Path, form: Form, paper: Paper, show: Units, spelling: Spelling) -> None:
-    """Write the bench sheet again from a planned folder, nothing computed anew."""
+    """Write the bench sheet and the card again from a planned folder, nothing computed anew."""
+    from partline.faces.card_pdf import write_card
     from partline.faces.papers import write_papers
     from partline.planfile import open_plan
 
     kept = {p.stem: p.read_bytes() for p in sorted(folder.glob("*.png"))}
     made = open_plan(folder)
-    _say_written(write_papers(
+    written = write_papers(
         made, folder, pictures=kept, form=form, paper=paper, system=show, spelling=spelling
-    ))  # fmt: skip
+    )
+    _say_written((*written, write_card(made, folder, paper=paper)))
 
 
 @partline.command()

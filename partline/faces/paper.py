@@ -39,6 +39,8 @@ class Drawing:
         A second line under the title; plain text.
     scale : float
         Millimetres of paper for one of the block; 1 unless it is an overview [1].
+    unbroken : tuple of (float, float)
+        Left and right ends [mm] of what should rather not run from one page to the next.
     """
 
     title: str
@@ -49,6 +51,7 @@ class Drawing:
     body: str
     notes: str = ""
     scale: float = 1.0
+    unbroken: tuple[tuple[float, float], ...] = ()
 
     @property
     def paper_size(self) -> tuple[float, float]:

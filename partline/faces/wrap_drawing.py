@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from partline.card.cutting_card import BladeCut, CuttingCard, Mark
+from partline.card.cutting_card import BladeCut, CuttingCard, Mark, Stops
 from partline.card.unrolling import layout_of
 from partline.faces.colours import CUT, INK
 from partline.faces.figures import inches, length, plain
@@ -17,6 +17,8 @@ BAND = "#f6dfcb"
 _TAB = 8.0
 _TICK = 2.2
 _ROOM = 7.0
+_ONE_PLACE = 1.0  # stops nearer than the knife can tell [mm]
+_WEB_LINES = 5  # lines along the hatched web that words keep off, like any other line
 
 Cuts = tuple[BladeCut, ...]
 
@@ -41,11 +43,11 @@ def wrap_drawing(
     scale = 1.0 if wide_mm is None else min(1.0, wide_mm / wide)
     # Letters of an overview keep nearly their size on paper.
     size = 1.0 if scale == 1.0 else 0.8 / scale
-    body = _web(wrap.web, size, card.over is not None)
+    body = _web(card, cuts, size)
     for cut in cuts:
         body += band(cut)
-    body += _sheet(card, size)
     notch = None if notch_deg is None else _notch_place(card, notch_deg)
+    body += _sheet(card, size, notch)
     if notch is not None:
         body += _notch(*notch, size)
     body += "".join(cut_line(cut, size) for cut in cuts)
@@ -61,32 +63,46 @@ def wrap_drawing(
         notes = "an overview, not to lay on the block: the one at true size is in card.pdf"
     room = _ROOM * max(1.0, 0.6 * size)
     return Drawing("Wrap", float(low[0]) - _ROOM, float(low[1]) - room - 2, wide,
-                   float(high[1] - low[1]) + 2 * room + 2, body, notes, scale)  # fmt: skip
+                   float(high[1] - low[1]) + 2 * room + 2, body, notes, scale,
+                   placer.spans + tuple(_span(cut) for cut in cuts))  # fmt: skip
 
 
-def _web(web: Floats, size: float, hinge: bool) -> str:
+def _span(cut: BladeCut) -> tuple[float, float]:
+    return float(cut.middle[:, 0].min()), float(cut.middle[:, 0].max())
+
+
+def _web(card: CuttingCard, cuts: Cuts, size: float) -> str:
+    web = card.wrap.web
     if not len(web):
         return ""
-    half = len(web) // 2
-    middle = (web[half // 2] + web[half + half // 2]) / 2
+    near, far = np.split(web, 2)
     edge = (
         ""
-        if hinge
+        if card.over is not None
         else (
-            f'<path d="{path([web[:half]], closed=False)}" fill="none" stroke="{INK}" '
+            f'<path d="{path([near], closed=False)}" fill="none" stroke="{INK}" '
             'stroke-width="0.6"/>'
         )
     )
+    taken = np.vstack([card.wrap.front, *[cut.middle[-1:] for cut in cuts]])
+    x, y = _roomiest((near + far[::-1]) / 2, taken)
     return (
         hatched("wrapweb", path([web]))
         + edge
-        + label(
-            middle[0], middle[1] + 1.4, "DO NOT CUT", size=4.2 * size, anchor="middle", bold=True
-        )
+        + label(x, y + 1.4, "DO NOT CUT", size=4.2 * size, anchor="middle", bold=True)
     )
 
 
-def _sheet(card: CuttingCard, size: float) -> str:
+def _roomiest(line: Floats, taken: Floats) -> Floats:
+    """Return the point of a line, off its ends, farthest from the places that are taken."""
+    free = np.linalg.norm(line[:, None] - taken[None], axis=2).min(axis=1)
+    low, high = line[:, 0].min() + 15, line[:, 0].max() - 15
+    inner = (line[:, 0] > low) & (line[:, 0] < high)
+    place: Floats = line[int(np.where(inner, free, -1.0).argmax())]
+    return place
+
+
+def _sheet(card: CuttingCard, size: float, notch: tuple[float, float] | None) -> str:
     wrap = card.wrap
     body = (
         f'<path d="{path([wrap.outline])}" fill="none" stroke="{INK}" stroke-width="0.3"/>'
@@ -99,14 +115,10 @@ def _sheet(card: CuttingCard, size: float) -> str:
             'stroke-width="0.25" stroke-dasharray="6 2 1 2"/>'
         )
     # Beside whatever else is written along the edge.
-    taken = np.vstack([wrap.front[:1], *[cut.middle[:1] for cut in card.cuts]])
-    free = np.linalg.norm(wrap.mouth_edge[:, None] - taken[None], axis=2).min(axis=1)
-    low, high = wrap.mouth_edge[:, 0].min() + 15, wrap.mouth_edge[:, 0].max() - 15
-    inner = (wrap.mouth_edge[:, 0] > low) & (wrap.mouth_edge[:, 0] < high)
-    quarter = wrap.mouth_edge[int(np.where(inner, free, -1.0).argmax())]
-    body += label(
-        quarter[0], quarter[1] - 1.4, "mouth edge", size=3.0 * size, anchor="middle", bold=True
-    )
+    notches = [np.array([notch])] if notch else []
+    taken = np.vstack([wrap.front[:1], *notches, *[cut.middle[:1] for cut in card.cuts]])
+    x, y = _roomiest(wrap.mouth_edge, taken)
+    body += label(x, y - 1.4, "mouth edge", size=3.0 * size, anchor="middle", bold=True)
     # A tab to tape the ends together, on the right.
     top, bottom = wrap.mouth_edge[-1], wrap.far_edge[-1]
     along = (bottom - top) / np.linalg.norm(bottom - top)
@@ -198,10 +210,20 @@ def marked(cut: BladeCut, placer: Placer, size: float, whole: bool) -> str:
         )
     for mark in cut.marks:
         body += _lean(mark) + placer.placed(_words(mark, size, whole), *mark.on_wrap_mm, away=away)
-    for words, (x, y) in cut.stops:
+    for words, (x, y) in _together(cut.stops):
         body += placer.placed(Words(((words, 3.0 * size),)), x, y, away=-away)
     # Last, so that no word or ring covers a mark.
     return body + "".join(_tick(*mark.on_wrap_mm) for mark in cut.marks)
+
+
+def _together(stops: Stops) -> Stops:
+    """Return the stops with one set of words for those at one place."""
+    found: list[tuple[str, tuple[float, float]]] = []
+    for words, place in stops:
+        if found and np.hypot(*np.subtract(place, found[-1][1])) < _ONE_PLACE:
+            words, place = f"{found[-1][0]}, {words}", found.pop()[1]
+        found.append((words, place))
+    return tuple(found)
 
 
 def _words(mark: Mark, size: float, whole: bool) -> Words:
@@ -232,7 +254,9 @@ def _lean(mark: Mark) -> str:
 def _taken(card: CuttingCard, cuts: Cuts, notch: tuple[float, float] | None) -> Floats:
     """Return points on all lines of the wrap that words should not cover."""
     wrap = card.wrap
-    lines = [wrap.front, wrap.outline, wrap.web[: len(wrap.web) // 2]]
+    near, far = np.split(wrap.web, 2)
+    across = [near + part * (far[::-1] - near) for part in np.linspace(0.0, 1.0, _WEB_LINES)]
+    lines = [wrap.front, wrap.outline, *across]
     if notch is not None:
         x, y = notch
         lines += [np.array([[x - 5.0, y + d], [x + 5.0, y + d]]) for d in np.arange(0.0, 11.0)]

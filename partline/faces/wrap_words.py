@@ -12,7 +12,7 @@ from partline.geometry.surface import Floats
 
 _LETTER = 0.62  # width of a bold letter as a share of its size; measured
 _ASIDE = (4.5, 9.0, 14.0, 20.0, 28.0, 38.0)
-_UP_DOWN = (0.0, -3.0, 3.0, -6.0, 6.0, -9.0, 9.0, -13.0, 13.0)
+_UP_DOWN = tuple(1.5 * step for step in range(-9, 10))
 _LED = 7.0  # words farther off than this get a line to what they name [mm]
 
 
@@ -60,6 +60,11 @@ class Placer:
         _, box, side = min(tries, key=lambda t: t[0])
         self._boxes = np.vstack([self._boxes, box])
         return self._drawn(words, box, side, x, y)
+
+    @property
+    def spans(self) -> tuple[tuple[float, float], ...]:
+        """Left and right end of each of the words placed so far [mm]."""
+        return tuple((float(box[0]), float(box[2])) for box in self._boxes)
 
     def _box(self, words: Words, x: float, middle: float, side: int) -> Floats:
         left = x if side > 0 else x - words.wide

@@ -18,7 +18,7 @@ from pypdf import PdfReader
 
 from partline.card.planning import plan_card
 from partline.card.unrolling import layout_of
-from partline.faces.card_pdf import OVERLAP_MM, card_pdf, parted, room
+from partline.faces.card_pdf import card_pdf, parted, room
 from partline.faces.paper import PAPERS, PaperName
 from partline.faces.wrap_drawing import wrap_drawing
 from partline.plan import Plan
@@ -123,20 +123,6 @@ def test_marks_read_off_the_drawing_roll_back_onto_the_container(plan: Plan) -> 
         assert np.abs(back - [m.place_mm for m in cut.marks]).max() < 0.05
         depth = np.linalg.norm(back - [m.tip_mm for m in cut.marks], axis=1)
         assert np.allclose(depth, [m.depth_mm for m in cut.marks], atol=0.05)
-
-
-def test_parts_overlap_by_8_mm_and_cover_everything(plan: Plan) -> None:
-    assert plan.card is not None
-    drawing = wrap_drawing(plan.card)
-    parts = parted(drawing, 60.0, 50.0)
-    assert len(parts) > 3
-    rows = sorted({p.top for p in parts})
-    columns = sorted({p.left for p in parts})
-    assert np.allclose(np.diff(columns), 60.0 - OVERLAP_MM)
-    assert np.allclose(np.diff(rows), 50.0 - OVERLAP_MM)
-    last = parts[-1]
-    assert last.left + last.width == pytest.approx(drawing.left + drawing.width)
-    assert last.top + last.height == pytest.approx(drawing.top + drawing.height)
 
 
 def test_the_file_says_not_to_scale_and_carries_its_letters(plan: Plan) -> None:

@@ -8,6 +8,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from pypdf import PdfReader
 
 from partline.faces.cli import main
 from partline.samples import sample
@@ -149,8 +150,13 @@ def test_the_drawer_pull_from_job_to_sheet_and_again(
     sheet = bench / "the plan" / "sheet.html"
     written = sheet.read_bytes()
     sheet.unlink()
+    card = bench / "the plan" / "card.pdf"
+    card.unlink()
     assert main(["sheet", "the plan", "--format", "html"]) == 0
     assert sheet.read_bytes() == written
+    assert main(["sheet", "the plan", "--format", "html", "--paper", "Letter"]) == 0
+    wide, high = PdfReader(card).pages[0].mediabox[2:]
+    assert (float(wide), float(high)) == pytest.approx((612, 792), abs=0.1)  # ANSI A, 8.5 x 11 in
 
 
 def test_a_folder_of_other_files_is_left_alone(
