@@ -53,15 +53,19 @@ def rubber_page(desk: Desk) -> Page:
         desk.caution("rubber_mix", *(("degassing",) if job.shop.vacuum_chamber else ())),
         *tip_blocks(air, "Prop it up"),
         Steps(_steps(box, air)),
+        *(() if air["rows"] else air_blocks(air)),
         *_short(plan),
         desk.caution("rubber_pour", "rubber_cure"),
     ]  # fmt: skip
-    found: list[Block] = [Heading("Where air stays in the rubber: a lump on every casting"),
-                          *air_blocks(air)]  # fmt: skip
     if air["rows"]:
         views = air_views(desk.outlines, air["table"].rows, mouth_up=False)
-        found += [Drawings(views), Picture("rubber_air", "numbered as in the table", 70.0)]
-    return Page("Weigh and pour the rubber", "2", (*blocks, Together(tuple(found))))
+        blocks.append(Together((
+            Heading("Where air stays in the rubber: a lump on every casting"),
+            *air_blocks(air),
+            Drawings(views),
+            Picture("rubber_air", "numbered as in the table", 70.0),
+        )))  # fmt: skip
+    return Page("Weigh and pour the rubber", "2", tuple(blocks))
 
 
 def _before(plan: Plan) -> tuple[Block, ...]:
@@ -83,7 +87,7 @@ def _short(plan: Plan) -> tuple[Block, ...]:
     if plan.bench is None:
         return ()
     words = plan.bench.offcuts.words
-    return (Heading("Short of rubber, or rubber to save?"), *(Line((w,)) for w in words))
+    return (Heading("Short of rubber, or rubber to save?"), Line((" ".join(words),)))
 
 
 def _steps(box: dict[str, Any], air: dict[str, Any]) -> tuple[Text, ...]:
