@@ -7,8 +7,9 @@ from itertools import product
 import numpy as np
 from numpy.typing import NDArray
 
+from partline.card.approach import SPACING_MM
 from partline.card.block import Block
-from partline.card.clear import let_out
+from partline.card.clear import barred, let_out
 from partline.card.cutting_card import Strokes
 from partline.card.guide import Guide, followed
 from partline.card.swept import crossings, strip
@@ -29,9 +30,7 @@ _BLOCKED = 50.0
 _PARTED_MM = 6.0
 _OPEN = 0.6  # a cell off the foot, the piece must be so far for the guide to see the gap [cells]
 _BESIDE = 12  # so many feet to either side lend their ends to a stroke
-_BACK_MM = 0.05
 _REVERSED = 20.0  # a mm of coming out in the wrong order
-_NEAR_MM = 0.3
 _SHARP = float(np.cos(np.radians(30.0)))
 
 
@@ -62,11 +61,13 @@ def strokes_of(
     progress(0.4, words)
     chosen = _chosen(block, rays, feet, wanted, led, splits)
     progress(0.8, words)
+    ends, clear = let_out(block, rays, feet, chosen)
     # Often a straight blade bridges the place where the guide's lines part.
     splits = _parted(feet, chosen)
-    ends, clear = let_out(block, rays, feet, chosen)
     ends = _filled(block, feet, ends, clear)
     ends, clear, splits = _untangled(block, rays, feet, ends, clear, splits)
+    shut = barred(rays, feet, ends) & clear[1:] & clear[:-1]
+    splits = np.union1d(splits, np.flatnonzero(shut)).astype(np.int32)
     return Strokes(feet, ends, clear, pit, splits)
 
 
@@ -75,8 +76,9 @@ def _led(
 ) -> tuple[Floats, Floats, Floats, Floats, NDArray[np.bool_], Ints]:
     """Follow the guide from each foot, more densely where neighbouring lines part."""
     lines = followed(guide, block, feet, normals)
+    known = _in_sight(rays, feet, normals, float(guide.step.max()))
     for _ in range(6):
-        ends = np.array([line[-1] for line in lines])
+        ends = _bridged(block, feet, np.array([line[-1] for line in lines]), known)
         apart = np.linalg.norm(np.diff(ends, axis=0), axis=1)
         close = np.linalg.norm(np.diff(feet, axis=0), axis=1)
         thin = np.flatnonzero((apart > 4.0) & (close > 0.1))
@@ -92,15 +94,17 @@ def _led(
         between = followed(guide, block, middles, ways)
         feet = np.insert(feet, thin + 1, middles, axis=0)
         normals = np.insert(normals, thin + 1, ways, axis=0)
+        seen = _in_sight(rays, middles, ways, float(guide.step.max()))
+        known = np.insert(known, thin + 1, seen)
         for place, line in zip(thin[::-1], between[::-1], strict=True):
             lines.insert(int(place) + 1, line)
-    ends = np.array([line[-1] for line in lines])
-    ends = _bridged(block, rays, feet, normals, ends, float(guide.step.max()))
+    ends = _bridged(block, feet, np.array([line[-1] for line in lines]), known)
     apart = np.linalg.norm(np.diff(ends, axis=0), axis=1)
     close = np.linalg.norm(np.diff(feet, axis=0), axis=1)
     splits = np.flatnonzero((apart > _PARTED_MM) & (close <= 0.15)).astype(np.int32)
     even = 1.0 / np.maximum(np.linalg.norm(ends - feet, axis=1), 1e-9)
     pit = np.linalg.norm(guide.at(feet + 0.5 * normals), axis=1) < _PIT * even
+    pit &= known
     wanted = ends - feet
     for k in np.flatnonzero(pit):
         wanted[k] = _last_seen(rays, feet[k] + _OFF * normals[k], lines[k]) - feet[k]
@@ -115,13 +119,18 @@ def _on_skin(rays: Rays, points: Floats, normals: Floats) -> Floats:
     return points + np.where(sunk, _SUNK - out, 0.0)[:, None] * normals
 
 
-def _bridged(
-    block: Block, rays: Rays, feet: Floats, normals: Floats, ends: Floats, cell_mm: float
-) -> Floats:
-    """Lead feet in gaps that the guide's grid is too coarse for between those beside them."""
+def _in_sight(rays: Rays, feet: Floats, normals: Floats, cell_mm: float) -> NDArray[np.bool_]:
+    """Tell which feet the guide's grid is fine enough for: those in no gap of a cell or two."""
     across, face = rays.first(feet + _OFF * normals, normals)
-    known = (face < 0) | (across > 2 * cell_mm)
-    known &= _clearance(rays, feet + cell_mm * normals) > _OPEN * cell_mm
+    hit = face >= 0
+    known = ~hit | (across > 2 * cell_mm)
+    # In the bottom of a notch the way out of one flank goes into the other.
+    known[hit] &= rays.entering(face[hit], normals[hit])
+    return known & (_clearance(rays, feet + cell_mm * normals) > _OPEN * cell_mm)
+
+
+def _bridged(block: Block, feet: Floats, ends: Floats, known: NDArray[np.bool_]) -> Floats:
+    """Lead feet in gaps that the guide's grid is too coarse for between those beside them."""
     if known.all() or not known.any():
         return ends
     steps = np.maximum(np.linalg.norm(np.diff(feet, axis=0), axis=1), 1e-9)
@@ -180,7 +189,10 @@ def _chosen(
         return wanted
     fan = np.concatenate([_fan(wanted, _RINGS_DEG), _to_neighbours(feet, led)], axis=1)
     rough = _best(block, rays, feet, wanted, led, fan)
-    return _best(block, rays, feet, wanted, led, _fan(rough, _FINE_DEG))
+    # Out of a notch strokes fan through one place: there they share an end rather than pass it.
+    ends, _ = let_out(block, rays, feet, rough)
+    fan = np.concatenate([_fan(rough, _FINE_DEG), _to_neighbours(feet, ends)], axis=1)
+    return _best(block, rays, feet, wanted, led, fan)
 
 
 def _best(
@@ -196,7 +208,7 @@ def _best(
     ends, clear = let_out(block, rays, np.repeat(feet, c, axis=0), fan.reshape(-1, 3))
     at = _progress(led, ends.reshape(k, c, 3))
     stray = ((fan - wanted[:, None]) ** 2).sum(axis=2)
-    gaps = np.maximum(np.linalg.norm(np.diff(feet, axis=0), axis=1), _NEAR_MM)
+    gaps = np.maximum(np.linalg.norm(np.diff(feet, axis=0), axis=1), SPACING_MM)
     # Each stroke counts for the stretch of line it stands for, so that dense places weigh no more.
     share = (np.append(gaps, gaps[-1]) + np.insert(gaps, 0, gaps[0])) / 2
     cost = share[:, None] * (stray + np.where(clear.reshape(k, c), 0.0, _BLOCKED))
@@ -204,7 +216,7 @@ def _best(
     total = cost[0]
     for i in range(1, k):
         turn = 2.0 - 2.0 * fan[i] @ fan[i - 1].T
-        back = np.maximum(at[i - 1][None] - at[i][:, None] - _BACK_MM, 0.0)
+        back = np.maximum(at[i - 1][None] - at[i][:, None], 0.0)
         reach = total[None] + turn * (_SMOOTHNESS / gaps[i - 1]) + _REVERSED * back
         best[i] = reach.argmin(axis=1)
         total = reach.min(axis=1) + cost[i]
@@ -228,11 +240,12 @@ def _progress(led: Floats, ends: Floats) -> Floats:
 
     Field lines never cross, so their ends lie in order: strokes that keep it do not cross either.
     """
-    steps = np.diff(led, axis=0)
-    long = np.concatenate([[0.0], np.cumsum(np.linalg.norm(steps, axis=1))])
     rows = np.arange(len(led))
     ahead = led[np.minimum(rows + _BESIDE, rows[-1])] - led[np.maximum(rows - _BESIDE, 0)]
     ahead /= np.maximum(np.linalg.norm(ahead, axis=1, keepdims=True), 1e-12)
+    # Steps count as ends do, by what lies ahead: from one stroke to the next only that compares.
+    steps = np.einsum("kj,kj->k", np.diff(led, axis=0), (ahead[1:] + ahead[:-1]) / 2)
+    long = np.concatenate([[0.0], np.cumsum(steps)])
     return np.asarray(long[:, None] + np.einsum("kcj,kj->kc", ends - led[:, None], ahead))
 
 

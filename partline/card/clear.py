@@ -1,10 +1,11 @@
-"""Whether a straight stroke of the blade is clear: what it means, in one place."""
+"""Whether strokes of the blade are clear, and the way from one to the next: what that means."""
 
 from __future__ import annotations
 
 import numpy as np
 from numpy.typing import NDArray
 
+from partline.card.approach import SPACING_MM
 from partline.card.block import Block
 from partline.geometry.rays import Rays
 from partline.geometry.surface import Floats
@@ -31,10 +32,37 @@ def clear_of(rays: Rays, feet: Floats, ends: Floats) -> NDArray[np.bool_]:
     -------
     (k,) bool
     """
+    return _free(rays, feet, ends, TIP_MM)
+
+
+def _free(rays: Rays, feet: Floats, ends: Floats, from_mm: float) -> NDArray[np.bool_]:
     ways = ends - feet
     ways /= np.maximum(np.linalg.norm(ways, axis=1, keepdims=True), 1e-12)
-    tips = feet + TIP_MM * ways
-    return np.asarray(rays.first(tips, ends - tips, nearest=0.0)[0] >= 1.0)
+    start = feet + from_mm * ways
+    return np.asarray(rays.first(start, ends - start, nearest=0.0)[0] >= 1.0)
+
+
+def barred(rays: Rays, feet: Floats, ends: Floats) -> NDArray[np.bool_]:
+    """Tell where the piece stands between a stroke and the next: the blade cannot go across.
+
+    Three strokes between them are tried, from `SPACING_MM` off the line on: on its way from foot
+    to foot the line itself may go round an edge.
+
+    Parameters
+    ----------
+    rays : Rays
+    feet, ends : (k, 3) float64
+        Of strokes along a line [mm].
+
+    Returns
+    -------
+    (k - 1,) bool
+    """
+    shut = np.zeros(len(feet) - 1, dtype=bool)
+    for share in (0.25, 0.5, 0.75):
+        foot, end = ((1 - share) * row[:-1] + share * row[1:] for row in (feet, ends))
+        shut |= ~_free(rays, foot, end, SPACING_MM)
+    return shut
 
 
 def let_out(

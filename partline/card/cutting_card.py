@@ -28,7 +28,8 @@ class Strokes:
     pit : (k,) bool
         It starts in a pit deeper than about twice its width, and heads straight for its mouth.
     splits : (j,) int32
-        After these strokes the next one parts from it: the cut is made in two there.
+        After these strokes the next one parts from it, or the piece stands between the two: the
+        cut is made in two there.
     """
 
     feet: Floats

@@ -136,16 +136,13 @@ def _inside(rays: Rays, nodes: Floats) -> NDArray[np.bool_]:
     at = np.full(len(columns), start)
     going = np.arange(len(columns))
     filled = inside.reshape(-1, k)
-    row_of = np.empty(len(rays.tree.order), dtype=np.int32)
-    row_of[rays.tree.order] = np.arange(len(row_of), dtype=np.int32)
+    up = np.array([0.0, 0.0, 1.0])
     while len(going):
         columns[going, 2] = at[going]
-        distance, face = rays.first(columns[going], np.array([0.0, 0.0, 1.0]))
+        distance, face = rays.first(columns[going], up)
         hit = face >= 0
         going, reached = going[hit], at[going[hit]] + distance[hit]
-        a, b, c = np.moveaxis(rays.tree.corners[row_of[face[hit]], :, :2], 1, 0)
-        u, v = b - a, c - a
-        entering = u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0] < 0
+        entering = rays.entering(face[hit], up)
         # What lies above the last hit is inside where that hit entered.
         above = heights[None, :] > reached[:, None]
         filled[going] = np.where(above, entering[:, None], filled[going])

@@ -7,6 +7,7 @@ closed triangles, and a tree that compiled code can walk.
 
 from __future__ import annotations
 
+from functools import cached_property
 from typing import NamedTuple
 
 import numpy as np
@@ -255,3 +256,22 @@ class Rays:
     ) -> np.ndarray:
         """Return (k,) bool: whether each ray hits the surface at all; arguments as `first`."""
         return self.first(origins, directions, nearest=nearest)[1] >= 0
+
+    def entering(self, faces: ArrayLike, directions: ArrayLike) -> np.ndarray:
+        """Return (k,) bool: whether a ray goes into the solid at a face that it hits, not out.
+
+        Parameters
+        ----------
+        faces : (k,) int
+            As `first` gives them, none of them -1.
+        directions : (k, 3) or (3,) float64
+        """
+        a, b, c = np.moveaxis(self.tree.corners[self._row_of[np.asarray(faces)]], 1, 0)
+        out = np.cross(b - a, c - a)
+        return np.asarray((out * np.asarray(directions)).sum(axis=1) < 0)
+
+    @cached_property
+    def _row_of(self) -> Ints:
+        rows = np.empty(len(self.tree.order), dtype=np.int32)
+        rows[self.tree.order] = np.arange(len(rows), dtype=np.int32)
+        return rows

@@ -10,7 +10,7 @@ import trimesh
 from rubber_blocks import PIPE, rays_of
 
 from partline.card.block import Block
-from partline.card.clear import TIP_MM, clear_of, let_out
+from partline.card.clear import TIP_MM, barred, clear_of, let_out
 from partline.geometry.rays import Rays
 
 OUT = np.array([[1.0, 0.0, 0.0]])
@@ -69,3 +69,12 @@ def test_a_foot_sunk_in_the_skin_by_less_than_the_tip_may_be_clear() -> None:
     ends = np.array([[38.0, 4.0, 20.0]] * 2)
     sunk = np.array([[5.0 - 0.8 * TIP_MM, 4.0, 20.0], [5.0 - 1.2 * TIP_MM, 4.0, 20.0]])
     assert clear_of(rays, sunk, ends).tolist() == [True, False]
+
+
+def test_the_way_between_two_strokes_is_barred_where_the_piece_stands_in_it() -> None:
+    """Two strokes under it, one past its left, one past its right, and one beside that."""
+    rays = post_and_screen(20.0, 30.0)
+    feet = np.array([[5.0, 4.0, z] for z in (25.0, 27.0, 37.0, 38.0, 39.0)])
+    ends = np.array([[36.0, y, z] for y, z in ((4, 25), (4, 27), (-10, 37), (18, 38), (19, 39))])
+    assert clear_of(rays, feet, ends).all()
+    assert barred(rays, feet, ends).tolist() == [False, False, True, False]

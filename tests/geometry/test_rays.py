@@ -88,6 +88,15 @@ def test_a_ray_leaves_the_face_it_starts_on() -> None:
     assert not Rays(surface).hits([0, 0, 3], [0, 0, 1]).any()
 
 
+def test_a_ray_through_a_ball_goes_in_and_comes_out() -> None:
+    rays = Rays(ball(10, 20))
+    ways = np.random.default_rng(4).normal(size=(50, 3))
+    for start, goes_in in ((-9.0 * ways, True), (0.01 * ways, False)):
+        _, face = rays.first(start, ways)
+        assert (face >= 0).all()
+        assert (rays.entering(face, ways) == goes_in).all()
+
+
 def test_boxes_beyond_the_last_face_let_no_ray_in() -> None:
     """17 faces fill 5 of 8 leaves; an oblique ray past them all must not walk the empty ones."""
     from partline.geometry.rays import build_tree, first_hit
