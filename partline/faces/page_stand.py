@@ -47,6 +47,8 @@ def stand_page(desk: Desk) -> Page:
             f"Sizes inside, {box['source']}. ", Bold("Measure your own first."),
             *((" Would also do: ", *others, ".") if others else ()),
         ),
+        *(Line(("Your ", Own(name), f" is too small: {why}")) for name, why in box["too_small"]),
+        *(small(words) for words in box["words"]),
         Steps(_steps(desk)),
         desk.caution("master"),
         TrueSize("", "", disc),
@@ -103,7 +105,7 @@ def _steps(desk: Desk) -> tuple[Text, ...]:
         foot = ("Foot block ", Big(Said(length(block.height_mm, system), "exact")),
                 f" high ({kind}) under the piece; it leaves the mouth. ")  # fmt: skip
     steps += [
-        (*foot, Bold("Measure both bars below: 100 mm, or print again at 100 %."),
+        (*foot, Bold("Measure both bars beside the placing disc: 100 mm, or print again at 100 %."),
          " Cut out the placing disc, lay it on the floor of the container, trace the "
          "outline, ", Bold("take the paper out"), "."),
         _fixing(plan),

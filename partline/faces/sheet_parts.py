@@ -258,4 +258,6 @@ def container(plan: Plan, system: System) -> dict[str, Any]:
         "rubber_bulk": Said(bulk(box.rubber_volume_mm3, system), "estimate"),
         "degassing": Said(bulk(plan.degassing_cup_mm3, system), "default"),
         "others": [(name, weight(grams)) for name, grams in box.others[:4]],
+        "too_small": box.too_small[:4],
+        "words": box.words,
     }

@@ -171,7 +171,8 @@ def first_lines(plan: Plan, system: System = "mm") -> tuple[str, ...]:
     if plan.rubber_mix is None:
         rubber = f"about {weight(box.mix_g)} rubber, {rubber}"
     return (
-        f"{length(plan.master.height_mm, system)} tall · {box.name}",
+        f"{length(plan.master.height_mm, system)} tall · {box.name}"
+        + ", as none of your own fits" * bool(box.too_small),
         rubber,
         f"about {weight(plan.resin.casting_g)} resin a casting",
         air_line(plan, system),

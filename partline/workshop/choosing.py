@@ -120,16 +120,20 @@ def choose_container(
             raise WorkshopError(f"The {vessel.name} is too small: {fitted}")
         return _weighed(fitted, rho, loss)
     fits: list[Container] = []
+    short: list[tuple[str, str]] = []
     for k, vessel in enumerate(vessels):
         progress(k / (len(vessels) + 1), "Trying containers")
         found = _fitted(vessel, need)
         if isinstance(found, Container):
             fits.append(_weighed(found, rho, loss))
+        elif vessel.own:
+            short.append((vessel.name, found))
     box = _weighed(_sheet_box(need), rho, loss)
     chosen = _chosen(fits, box, known.value("container.box_saving_share"))
     rest = sorted((c for c in (*fits, box) if c is not chosen), key=lambda c: c.rubber_g)
     progress(1.0, "Container chosen")
-    return replace(chosen, others=tuple((c.name, c.rubber_g) for c in rest))
+    return replace(chosen, others=tuple((c.name, c.rubber_g) for c in rest),
+                   too_small=() if chosen.own else tuple(short))  # fmt: skip
 
 
 def _chosen(fits: Sequence[Container], box: Container, saving: float) -> Container:

@@ -58,6 +58,8 @@ class Container:
         Gutter round a raised floor; its rubber is counted [mm].
     words : tuple of str
         What to mind with this container.
+    too_small : tuple of tuple (str, str)
+        The user's own containers where none of them fits, each with why.
     """
 
     name: str
@@ -85,3 +87,4 @@ class Container:
     ring_width_mm: float = 0.0
     ring_depth_mm: float = 0.0
     words: tuple[str, ...] = ()
+    too_small: tuple[tuple[str, str], ...] = ()

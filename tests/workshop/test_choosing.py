@@ -113,6 +113,22 @@ def test_the_users_own_cup_comes_first_even_if_larger() -> None:
     assert not choose_container(stand, shelf=[small]).own
 
 
+def test_own_containers_are_said_to_be_too_small_where_none_of_them_fits() -> None:
+    stand = standing(ball(18.0, 15.0), foot=cylinder(10.0, 15.5, 0.0))
+    low = ShelfItem(name="low", kind="pipe", rim_mm=200.0, floor_mm=200.0, height_mm=20.0)
+    tight = ShelfItem(name="tight", kind="pipe", rim_mm=40.0, floor_mm=40.0, height_mm=200.0)
+    chosen = choose_container(stand, shelf=(low, tight))
+    assert not chosen.own
+    (first, why), (second, reason) = chosen.too_small
+    assert (first, second) == ("low", "tight")
+    short = stand.block_height_mm - 20.0
+    assert f"its rim is {short:.1f} mm lower than the rubber must stand" in why
+    assert f"{stand.wall_mm - 2.0:.1f} mm thinner than the {stand.wall_mm:.1f} mm wanted" in reason
+    large = ShelfItem(name="large", kind="pipe", rim_mm=200.0, floor_mm=200.0, height_mm=200.0)
+    fits = choose_container(stand, shelf=(low, tight, large))
+    assert (fits.name, fits.too_small) == ("large", ())
+
+
 def test_a_flat_long_piece_gets_a_sheet_box() -> None:
     chosen = choose_container(standing(block(150.0, 30.0, 10.0, 0.0), wall=12.7))
     assert (chosen.kind, chosen.name) == ("box", "sheet box 176 x 56 mm")
