@@ -10,11 +10,13 @@ from scipy import sparse
 
 from partline.geometry.operators import edge_lengths, mass_and_laplacian
 from partline.geometry.surface import Floats, Ints, Surface
+from partline.progress import Progress, silent
 
 # An octave whose shortest wave spans so many edges is looked at on a mesh of a quarter of the
 # triangles: half as many edges a wave, still the six that are trusted elsewhere.
 THIN_EDGES = 12.0
-_FEWER = 0.75
+# How fast the library lets dearer edges go: the slowest that halves a rough scan, too.
+_PATIENT = 5
 
 
 @dataclass(frozen=True, eq=False)
@@ -44,18 +46,17 @@ class Level:
     edge_mm: float
     back: Ints
 
-    def thinned(self) -> Level:
+    def thinned(self, progress: Progress = silent, words: str = "") -> Level:
         """Return a level of a quarter of the triangles; means over what each vertex took in."""
         before = self.surface
-        _, _, collapses = fast_simplification.simplify(
-            np.array(before.vertices), np.array(before.faces), target_reduction=_FEWER,
-            agg=1, return_collapses=True,
-        )  # fmt: skip
-        points, faces, into = fast_simplification.replay_simplification(
-            np.array(before.vertices), np.array(before.faces), collapses
-        )
-        surface = Surface(points, faces)
-        into = np.asarray(into, dtype=np.int32)
+        # The library's thresholds are lengths without a unit: here they count in edges.
+        points, faces = before.vertices / self.edge_mm, np.array(before.faces)
+        into = np.arange(len(points), dtype=np.int32)
+        for half in range(2):
+            progress(half / 2, words)
+            points, faces, taken = _halved(points, faces)
+            into = taken[into]
+        surface = Surface(points * self.edge_mm, faces)
         n = len(surface.vertices)
         weight = np.maximum(np.bincount(into, self.mass, n), np.finfo(float).tiny)
         columns = np.column_stack(
@@ -66,3 +67,12 @@ class Level:
         mass, laplacian = mass_and_laplacian(surface)
         return Level(surface, mass, laplacian, columns, distance,
                      float(np.median(edge_lengths(surface))), into[self.back])  # fmt: skip
+
+
+def _halved(points: Floats, faces: Ints) -> tuple[Floats, Ints, Ints]:
+    """Return points and faces of a mesh of half the triangles, and what each vertex went into."""
+    _, _, collapses = fast_simplification.simplify(
+        points, faces, target_reduction=0.5, agg=_PATIENT, return_collapses=True
+    )
+    points, faces, into = fast_simplification.replay_simplification(points, faces, collapses)
+    return points, faces, np.asarray(into, dtype=np.int32)

@@ -128,7 +128,8 @@ def octave_spreads(
         part = span(progress, begin, end)
         part(0.0, words)
         if octave.s_mm > THIN_EDGES * level.edge_mm:
-            level, fine = level.thinned(), None
+            level, fine = level.thinned(span(part, 0.0, 0.1), words), None
+            part = span(part, 0.1, 1.0)
         fine, variance, chance = _octave(level, octave, fine, band_mm, part, words)
         yield OctaveSpread(octave, variance[level.back], noise_mm**2 * chance[level.back])
     progress(1.0, "relief")

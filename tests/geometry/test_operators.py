@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from scipy import sparse
 from scipy.sparse import linalg
 
 from partline.errors import InternalError
@@ -60,6 +61,33 @@ def test_smoothing_is_the_direct_solution_and_keeps_its_tolerance():
         assert (error <= tolerance).all()
     total = (mass[:, None] * found).sum(axis=0)
     np.testing.assert_allclose(total, (mass[:, None] * values).sum(axis=0), atol=1e-4 * mass.sum())
+
+
+def test_slivers_cost_no_more_steps_than_the_sound_mesh():
+    # A net of equal triangles, and the same with a row of vertices pushed against the next.
+    n = 60
+    x, y = (grid.ravel().astype(float) for grid in np.meshgrid(np.arange(n), np.arange(n)))
+    a = np.arange(n * (n - 1)).reshape(n - 1, n)[:, :-1].ravel()
+    faces = np.concatenate([
+        np.column_stack([a, a + 1, a + n + 1]), np.column_stack([a, a + n + 1, a + n])
+    ])  # fmt: skip
+    pushed = np.where((y == 30) & (x % 2 == 0), y + 0.995, y)
+    values = np.random.default_rng(1).normal(size=(n * n, 5))
+    heard: dict[str, int] = {}
+    for name, up in (("sound", y), ("slivers", pushed)):
+        mass, laplacian = mass_and_laplacian(Surface(np.column_stack([x, up, 0 * x]), faces))
+        told: list[float] = []
+
+        def tell(fraction: float, words: str, told: list[float] = told) -> None:
+            told.append(fraction)
+
+        found = heat_smoothed(mass, laplacian, 9.0, values, tolerance=1e-6, progress=tell)
+        system = sparse.csc_array(sparse.diags_array(mass) + 9.0 * laplacian)
+        exact = linalg.spsolve(system, mass[:, None] * values)
+        error = np.sqrt((mass[:, None] * (found - exact) ** 2).sum(axis=0) / mass.sum())
+        assert (error <= 1e-6).all()
+        heard[name] = len(told)
+    assert heard["slivers"] <= 1.3 * heard["sound"]
 
 
 def test_laplacian_of_the_position_is_twice_the_mean_curvature():
