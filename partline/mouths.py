@@ -7,18 +7,20 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.spatial import cKDTree
 
+from partline.air.cavity import Cavity
 from partline.air.pockets import trapped_air
+from partline.air.tipping import plan_tipped_fill
 from partline.cut.cut import Cut
 from partline.cut.layout import rim_of
 from partline.cutting import cut_of
 from partline.detail.detail_map import DetailMap
 from partline.detail.relief import detail_map
 from partline.errors import NoPath, StandError
-from partline.geometry.directions import level_up
+from partline.geometry.directions import Pour, level_up
 from partline.geometry.surface import Floats
 from partline.job import Job, MouthPart
 from partline.job_run import stated
-from partline.plan import read_scan, stand_up
+from partline.plan import read_scan, stand_up, tip_reach
 from partline.progress import Progress, silent, span
 from partline.stand.stand import Stand
 from partline.workshop.materials import Defaults, defaults
@@ -47,6 +49,8 @@ class MouthRow:
         To put into the job file; its point is in the file's own coordinates.
     rubber_air_mm3, resin_air_mm3 : float
         Air that stays in either pour with nothing tipped: exact for this mesh [mm^3].
+    rubber_tipped_mm3, resin_tipped_mm3 : float
+        The same after the best tipped fill that this mouth allows, the block upright again [mm^3].
     cuts : int
     cut_length_mm : float
     closest_mm : float
@@ -71,6 +75,8 @@ class MouthRow:
     mouth: MouthPart
     rubber_air_mm3: float
     resin_air_mm3: float
+    rubber_tipped_mm3: float
+    resin_tipped_mm3: float
     cuts: int
     cut_length_mm: float
     closest_mm: float
@@ -116,7 +122,7 @@ def compare_mouths(job: Job, *, most: int = 4, progress: Progress = silent) -> t
             rows.append(_row(changed, name, known, part)[0])
         except (NoPath, StandError) as error:
             nan = float("nan")
-            rows.append(MouthRow(name, mouth, nan, nan, 0, nan, nan, nan, nan, nan, nan,
+            rows.append(MouthRow(name, mouth, nan, nan, nan, nan, 0, nan, nan, nan, nan, nan, nan,
                                  refused=str(error)))  # fmt: skip
     progress(1.0, f"{len(rows)} mouths of {master.path} compared")
     return tuple(rows)
@@ -133,28 +139,40 @@ def _row(
         finest_mm=known.value("detail.finest_mm"),
         progress=span(progress, 0.2, 0.5),
     )
-    cut = cut_of(job, stand, detail, known, span(progress, 0.5, 1.0))
-    return _filled(job, name, known, stand, detail, cut), stand, detail
+    cut = cut_of(job, stand, detail, known, span(progress, 0.5, 0.8))
+    row = _filled(job, name, known, stand, detail, cut, span(progress, 0.8, 1.0))
+    return row, stand, detail
 
 
 def _filled(
-    job: Job, name: str, known: Defaults, stand: Stand, detail: DetailMap, cut: Cut
-) -> MouthRow:
+    job: Job, name: str, known: Defaults, stand: Stand, detail: DetailMap, cut: Cut,
+    progress: Progress,
+) -> MouthRow:  # fmt: skip
     visible, narrow = known.value("air.visible_bubble_mm"), known.value("air.neck_mm")
-    rubber, resin = (
-        trapped_air(cavity, up, visible_mm=visible, narrow_mm=narrow)
-        for cavity, up in (
-            (stand.rubber_cavity, level_up("rubber")),
-            (stand.cavity, level_up("resin")),
+    airs, left = [], []
+    poured: tuple[tuple[Pour, Cavity], ...] = (
+        ("rubber", stand.rubber_cavity), ("resin", stand.cavity),
+    )  # fmt: skip
+    for k, (pour, cavity) in enumerate(poured):
+        airs.append(trapped_air(cavity, level_up(pour), visible_mm=visible, narrow_mm=narrow))
+        left.append(
+            plan_tipped_fill(
+                cavity,
+                pour=pour,
+                max_tilt_deg=tip_reach(stand, known, pour),
+                visible_mm=visible,
+                progress=span(progress, k / 2, (k + 1) / 2),
+            ).left_mm3
         )
-    )
     rim = stand.piece.vertices[rim_of(stand)]
     beside = cKDTree(rim).query(stand.piece.vertices, distance_upper_bound=_SCAR_MM)[0]
     return MouthRow(
         name=name,
         mouth=job.stand.mouth,
-        rubber_air_mm3=rubber.volume_mm3,
-        resin_air_mm3=resin.volume_mm3,
+        rubber_air_mm3=airs[0].volume_mm3,
+        resin_air_mm3=airs[1].volume_mm3,
+        rubber_tipped_mm3=left[0],
+        resin_tipped_mm3=left[1],
         cuts=cut.count,
         cut_length_mm=cut.length_mm,
         closest_mm=cut.clearance_mm,
@@ -162,7 +180,7 @@ def _filled(
         cleanup_min=cut.cleanup_min,
         scar_mm2=abs(sum(_area(outline) for outline in stand.footprint)),
         scar_detail=float(detail.weight[np.isfinite(beside)].mean()),
-        places=len(resin.pockets),
+        places=len(airs[1].pockets),
         verdict=cut.verdict,
     )
 
@@ -211,16 +229,18 @@ def _places(stand: Stand, detail: DetailMap) -> list[tuple[str, Floats]]:
 def mouth_words(rows: tuple[MouthRow, ...]) -> list[str]:
     """Return the table as lines of text, a mouth a line after the heading."""
     said = [
-        f"{'mouth':<14}{'air rubber':>11}{'air resin':>11}{'cuts':>5}{'length':>8}"
-        f"{'closest':>9}{'stretch':>9}{'clean-up':>10}{'scar':>9}{'on detail':>11}"
+        f"{'':<14}{'air in rubber, mm3':>20}{'air in resin, mm3':>20}",
+        f"{'mouth':<14}{'level':>10}{'tipped':>10}{'level':>10}{'tipped':>10}{'cuts':>5}"
+        f"{'length':>8}{'closest':>9}{'stretch':>9}{'clean-up':>10}{'scar':>9}{'on detail':>11}",
     ]
     for row in rows:
         if row.refused:
             said.append(f"{row.name:<14}will not do: {row.refused}")
             continue
         closest = f"{row.closest_mm:.1f} mm" if np.isfinite(row.closest_mm) else "none"
+        air = (row.rubber_air_mm3, row.rubber_tipped_mm3, row.resin_air_mm3, row.resin_tipped_mm3)
         said.append(
-            f"{row.name:<14}{row.rubber_air_mm3 / 1000:>8.2f} ml{row.resin_air_mm3 / 1000:>8.2f} ml"
+            f"{row.name:<14}{''.join(f'{mm3:>10.1f}' for mm3 in air)}"
             f"{row.cuts:>5}{row.cut_length_mm:>5.0f} mm{closest:>9}{row.stretch:>9.0%}"
             f"{row.cleanup_min:>6.0f} min{row.scar_mm2 / 100:>5.1f} cm2{row.scar_detail:>11.0%}"
         )

@@ -105,7 +105,7 @@ def make_plan(
     )
     rubber_pour = kept(lambda p: p.rubber_pour, "air") or _pour(
                         stand.rubber_cavity, "rubber",
-                        known.value("stand.max_tilt_rubber_deg"), known,
+                        tip_reach(stand, known, "rubber"), known,
                         span(progress, 0.4, 0.5),
                         weight=detail_on(stand.rubber_cavity, stand, detail))  # fmt: skip
     resin_pour = kept(lambda p: p.resin_pour, "air") or pour_resin(
@@ -223,9 +223,16 @@ def pour_resin(
 ) -> Pour:
     """Return the air of the resin pour, and the moves that free it."""
     weight = None if detail is None else detail_on(stand.cavity, stand, detail)
+    return _pour(stand.cavity, "resin", tip_reach(stand, known, "resin"), known, progress,
+                 material=job.resin, weight=weight)  # fmt: skip
+
+
+def tip_reach(stand: Stand, known: Defaults, pour: PourName) -> float:
+    """Return how far the mould is tipped at most while it is filled [degrees]."""
+    if pour == "rubber":
+        return known.value("stand.max_tilt_rubber_deg")
     # An open mould tips no farther than its reservoir allows; nor does anyone tip past a limit.
-    reach = min(stand.tilt_limit_deg, known.value("air.max_tilt_resin_deg"))
-    return _pour(stand.cavity, "resin", reach, known, progress, material=job.resin, weight=weight)
+    return min(stand.tilt_limit_deg, known.value("air.max_tilt_resin_deg"))
 
 
 def _pour(

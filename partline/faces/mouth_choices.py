@@ -54,8 +54,10 @@ def mouth_lines(rows: tuple[MouthRow, ...], system: System) -> list[str]:
 def _told(row: MouthRow, system: System) -> str:
     if row.refused:
         return f"will not do. {row.refused}"
-    air = (f"air in the resin {bubble(row.resin_air_mm3)} in {count(row.places, 'place')}, "
-           f"in the rubber {bubble(row.rubber_air_mm3)}")  # fmt: skip
+    air = (f"air in the resin {bubble(row.resin_air_mm3)} in {count(row.places, 'place')}"
+           f"{_tipped(row.resin_air_mm3, row.resin_tipped_mm3)}, in the rubber "
+           f"{bubble(row.rubber_air_mm3)}{_tipped(row.rubber_air_mm3, row.rubber_tipped_mm3)}"
+           )  # fmt: skip
     cut = "no cut"
     if row.cuts:
         clear = "no detail near" if math.isinf(row.closest_mm) else (
@@ -65,6 +67,10 @@ def _told(row: MouthRow, system: System) -> str:
     grade = detail_grade(min(max(row.scar_detail, 0.0), 1.0))
     scar = f"a scar of {row.scar_mm2 / 100:.1f} cm² on {grade}"
     return f"{air}; {cut}; stretch {100 * row.stretch:.0f} %; {scar}."
+
+
+def _tipped(level_mm3: float, tipped_mm3: float) -> str:
+    return f" ({bubble(tipped_mm3)} filled tipped)" if tipped_mm3 < level_mm3 else ""
 
 
 def place_of_mouth(plan: Plan, row: MouthRow) -> Floats | None:

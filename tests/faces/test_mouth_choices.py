@@ -19,18 +19,21 @@ from partline.job import MouthPart, read_job, write_job
 from partline.mouths import MouthRow
 
 PLAN = fake_plan()
-BASE = MouthRow("at the base", MouthPart(), 80.0, 310.0, 2, 88.0, 9.0, 0.22, 12.0, 113.0, 0.05,
-                places=3)  # fmt: skip
+BASE = MouthRow("at the base", MouthPart(), 80.0, 310.0, 80.0, 120.0, 2, 88.0, 9.0, 0.22,
+                12.0, 113.0, 0.05, places=3)  # fmt: skip
 SPOT = PLAN.stand.piece.vertices[-1]
 TOP = MouthRow("on top", MouthPart(at="point", point=in_file(
-    PLAN.master, SPOT - np.array([0, 0, PLAN.stand.lift_mm]))), 5.0, 0.0, 0, 0.0, np.inf, 0.0, 0.0,
-    80.0, 0.6)  # fmt: skip
+    PLAN.master, SPOT - np.array([0, 0, PLAN.stand.lift_mm]))), 5.0, 0.0, 5.0, 0.0, 0, 0.0,
+    np.inf, 0.0, 0.0, 80.0, 0.6)  # fmt: skip
 NOT = replace(TOP, name="on the left", refused="The piece has no room for a foot there.")
 
 
 def test_each_mouth_says_its_air_its_cut_and_its_scar() -> None:
     base, top, refused = mouth_lines((BASE, TOP, NOT), "mm")
-    assert base.startswith("1. At the base: air in the resin 310 mm³ in 3 places, in the rubber")
+    assert base.startswith(
+        "1. At the base: air in the resin 310 mm³ in 3 places (120 mm³ filled "
+        "tipped), in the rubber 80 mm³; "
+    )
     assert "2 cuts, 88 mm, 9 mm clear of detail; 12 min of clean-up; stretch 22 %" in base
     assert "a scar of 1.1 cm² on plain skin" in base
     assert "no cut" in top

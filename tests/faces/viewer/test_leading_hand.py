@@ -167,7 +167,9 @@ def test_the_block_is_cut_open_turned_and_shut_again(planned, qtbot) -> None:
 
 def test_mouths_are_compared_looked_at_and_taken(planned, qtbot, monkeypatch) -> None:
     window, bench = planned, planned.bench
-    base = MouthRow("at the base", MouthPart(), 80.0, 310.0, 2, 88.0, 9.0, 0.22, 12.0, 113.0, 0.1)
+    base = MouthRow(
+        "at the base", MouthPart(), 80.0, 310.0, 80.0, 310.0, 2, 88.0, 9.0, 0.22, 12.0, 113.0, 0.1
+    )
     top = replace(base, name="on top", mouth=MouthPart(at="point", point=(0.0, 0.0, 50.0)))
     monkeypatch.setattr(
         mouth_stage, "compared", lambda job, _: mouth_stage.Compared(job, (base, top))
