@@ -6,9 +6,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from partline.cut.cut import Cut
+from partline.cut.cut import Cut, CutLine
 from partline.faces.figures import System, length
+from partline.faces.sheet_parts import depth_words
 from partline.geometry.surface import Floats
+from partline.plan import Plan
 
 
 @dataclass(frozen=True, eq=False)
@@ -18,11 +20,12 @@ class Chart:
     Attributes
     ----------
     snaking, straight : (k, 2) float64
-        The two bounds of the stretch over the height of the cut's end.
+        The two bounds of the stretch over the place of the cut's end.
     limit : float
         The rubber's working strain.
     low_mm, high_mm : float
-        Heights at the left and right edge, above the cup's floor [mm].
+        Places of the cut's end at the left and right edge: above the cup's floor, or along the way
+        to the hinge [mm].
     top : float
         Stretch at the upper edge [1].
     """
@@ -34,9 +37,9 @@ class Chart:
     high_mm: float
     top: float
 
-    def share_of(self, height_mm: float) -> float:
-        """Return how far to the right a height lies."""
-        share = (height_mm - self.low_mm) / max(self.high_mm - self.low_mm, 1e-9)
+    def share_of(self, at_mm: float) -> float:
+        """Return how far to the right a place lies."""
+        share = (at_mm - self.low_mm) / max(self.high_mm - self.low_mm, 1e-9)
         return float(np.clip(share, 0.0, 1.0))
 
 
@@ -57,19 +60,25 @@ def chart_of(cut: Cut) -> Chart | None:
     return Chart(line(snaking), line(straight), cut.working_strain / top, low, high, top)
 
 
-def stretch_at(cut: Cut, height_mm: float) -> tuple[float, float]:
-    """Return the stretch, snaking and straight, with the cut's end at a height [1]."""
+def likely_end(line: CutLine) -> float:
+    """Return where a line is likely to end, as the chart of its cut counts it [mm]."""
+    return (line.over or line.marks).likely_mm
+
+
+def stretch_at(cut: Cut, at_mm: float) -> tuple[float, float]:
+    """Return the stretch, snaking and straight, with the cut's end at a place [1]."""
     curve = cut.curve
     order = np.argsort(curve.cut_to_mm)
     return (
-        float(np.interp(height_mm, curve.cut_to_mm[order], curve.snaking[order])),
-        float(np.interp(height_mm, curve.cut_to_mm[order], curve.straight[order])),
+        float(np.interp(at_mm, curve.cut_to_mm[order], curve.snaking[order])),
+        float(np.interp(at_mm, curve.cut_to_mm[order], curve.straight[order])),
     )
 
 
-def chart_words(cut: Cut, height_mm: float, system: System) -> str:
-    """Return in words what a cut that ends at a height asks of the rubber."""
-    least, most = stretch_at(cut, height_mm)
+def chart_words(plan: Plan, at_mm: float, system: System) -> str:
+    """Return in words what a cut that ends at a place of the chart asks of the rubber."""
+    cut = plan.cut
+    least, most = stretch_at(cut, at_mm)
     limit = cut.working_strain
     if most <= limit:
         said = "it comes out"
@@ -78,7 +87,15 @@ def chart_words(cut: Cut, height_mm: float, system: System) -> str:
     else:
         said = "the rubber would be overstretched: cut further"
     return (
-        f"Cut to {length(height_mm, system)} below the mouth face: the rubber stretches "
+        f"Cut {end_words(plan, at_mm, system)}: the rubber stretches "
         f"{100 * least:.0f} to {100 * most:.0f} %, its working limit is {100 * limit:.0f} %: "
         f"{said}. An estimate."
     )
+
+
+def end_words(plan: Plan, at_mm: float, system: System) -> str:
+    """Return where a cut ends in words; over the floor it is measured across that floor."""
+    lines = plan.cut.lines
+    if lines and lines[0].over is not None:
+        return depth_words(plan, lines[0], at_mm, system)
+    return f"to {length(at_mm, system)} below the mouth face"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from partline.cut.choosing import OVER_FLOOR
 from partline.cut.cut import CutLine
 from partline.faces.leading import led_to, unled
 from partline.geometry.surface import Floats
@@ -30,11 +31,12 @@ def kept_cut(plan: Plan, job: Job, which: int) -> Job:
         Of `plan.cut.alternatives`.
     """
     one = plan.cut.alternatives[which]
-    sides = tuple(line.side for line in one.lines) if one.count == 1 else ()
+    over = any(line.over is not None for line in one.lines)
+    sides = tuple(line.side for line in one.lines) if one.count == 1 and not over else ()
     zones = unled(job.zones)
     if one.led:
         zones += tuple(zone for line in one.lines for zone in _held_fast(plan, line))
-    cut = job.cut.model_copy(update={"cuts": one.count, "sides": sides})
+    cut = job.cut.model_copy(update={"cuts": OVER_FLOOR if over else one.count, "sides": sides})
     return job.model_copy(update={"cut": cut, "zones": zones})
 
 

@@ -90,7 +90,8 @@ def laid_tracks(plan: Plan, progress: Progress = silent) -> Tracks:
     for k, line in enumerate(plan.cut.lines):
         progress(0.8 + 0.1 * k, "laying out where the line can be led")
         try:
-            found.append(track_of(bench, line.side, line.marks.likely_mm) if line.side else None)
+            led = bool(line.side) and line.over is None
+            found.append(track_of(bench, line.side, line.marks.likely_mm) if led else None)
         except NoPath:
             # The line itself runs there only because it was led: it stays as it is.
             found.append(None)

@@ -74,8 +74,14 @@ def _line(
 
 
 def _knife(plan: Plan, view: View, shown: list[Actor], tags: list[Tag]) -> None:
-    """The height that the cut's end is tried at, as a ring round the block."""
-    ring = shapes.closed_ring(shapes.outline_at(plan.container, view.knife_mm or 0.0))
+    """The place that the cut's end is tried at, as a ring round the block."""
+    at, lines = view.knife_mm or 0.0, plan.cut.lines
+    if lines and lines[0].over is not None:
+        ring = shapes.upright_ring(plan.container, lines[0].over.toward, at)
+    else:
+        ring = shapes.closed_ring(shapes.outline_at(plan.container, at))
+    if not len(ring):
+        return
     ring = turned_over(ring, plan, view.pour)
     shown.append(Actor("knife", ring, line=True, colour=colours.OTHER, tube_mm=thick(plan)))
     right = screen_axes(view.eye)[0]

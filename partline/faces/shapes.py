@@ -33,6 +33,35 @@ def outline_at(container: Container, height_mm: float) -> Floats:
     return np.column_stack([ring + np.array([x, y]), np.full(len(ring), height_mm)])
 
 
+def upright_ring(
+    container: Container, toward: tuple[float, float, float], at_mm: float
+) -> Floats:
+    """Return the closed (k, 3) outline of an upright plane through a block of rubber [mm].
+
+    Parameters
+    ----------
+    toward : tuple of float
+        Level unit vector square to the plane.
+    at_mm : float
+        Where the plane lies along it [mm]; past the block there is no outline.
+    """
+    ends: tuple[list[Floats], list[Floats]] = ([], [])
+    across = np.cross([0.0, 0.0, 1.0], toward)
+    # A wall that widens meets the plane in a curve: twelve heights of it.
+    for height in np.linspace(0.0, container.fill_height_mm, 12):
+        ring = closed_ring(outline_at(container, float(height)))
+        past = ring @ np.array(toward) - at_mm
+        where = np.flatnonzero((past[:-1] < 0) != (past[1:] < 0))
+        if len(where) != 2:
+            continue
+        share = (past[where] / (past[where] - past[where + 1]))[:, None]
+        met = ring[where] + share * (ring[where + 1] - ring[where])
+        for side, point in zip(ends, met[np.argsort(met @ across)], strict=True):
+            side.append(point)
+    outline = np.array([*ends[0], *ends[1][::-1]]).reshape(-1, 3)
+    return closed_ring(outline)
+
+
 def container_wall(container: Container) -> Surface:
     """Return the inside of a container: its floor and its wall up to the rim, open at the top."""
     low, high = outline_at(container, 0.0), outline_at(container, container.height_mm)

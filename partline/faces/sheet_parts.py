@@ -148,7 +148,7 @@ def cuts(plan: Plan, system: System) -> list[dict[str, Any]]:
 
 def _cut(plan: Plan, line: CutLine, number: int, system: System) -> dict[str, Any]:
     left, right = clearance_words(line, plan.stand, system)
-    depths = _depths(plan, line, system)
+    depths = three_depths(plan, line, system)
     return {
         "number": number,
         "at": Said(f"{plain(line.azimuth_deg, 0)}°", "exact"),
@@ -165,21 +165,25 @@ def _cut(plan: Plan, line: CutLine, number: int, system: System) -> dict[str, An
     }
 
 
-def _depths(plan: Plan, line: CutLine, system: System) -> tuple[str, str, str]:
-    """Return how far to try, to cut and never to go; over the floor: from the side it starts on."""
-    marks, over = line.marks, line.over
-    if over is None:
-        return (
-            length(marks.try_here_mm, system),
-            length(marks.likely_mm, system),
-            length(marks.never_past_mm, system),
-        )
-    start = float((plan.stand.piece.vertices @ np.array(over.toward)).min()) - plan.stand.wall_mm
-    first, second, third = (
-        f"{length(place - start, system)} across the floor"
-        for place in (over.try_here_mm, over.likely_mm, over.never_past_mm)
-    )
-    return first, second, third
+def three_depths(plan: Plan, line: CutLine, system: System) -> list[str]:
+    """Return how far to try, to cut and never to go."""
+    marks = line.over or line.marks
+    places = (marks.try_here_mm, marks.likely_mm, marks.never_past_mm)
+    return [depth_words(plan, line, place, system) for place in places]
+
+
+def depth_words(plan: Plan, line: CutLine, place_mm: float, system: System) -> str:
+    """Return how far a line is cut that ends at a place, from where its marks are measured.
+
+    Parameters
+    ----------
+    place_mm : float
+        Depth below the mouth face; over the floor: along the way to the hinge [mm].
+    """
+    if line.over is None:
+        return length(place_mm, system)
+    start = float((plan.stand.piece.vertices @ np.array(line.over.toward)).min())
+    return f"{length(place_mm - start + plan.stand.wall_mm, system)} across the floor"
 
 
 def stops_from(cut: Cut) -> str:

@@ -140,3 +140,14 @@ def test_a_kept_alternative_is_planned_again_from_its_job_file(plan, led) -> Non
     assert shared(mine, theirs, 3.0) > (0.9 if led else 0.999)
     assert unkept_cut(job).zones == ()
     assert not led_at_all(unkept_cut(job))
+
+
+def test_an_alternative_over_the_floor_is_kept_as_one_and_led_by_no_hand(plan) -> None:
+    which, one = next(
+        (k, c) for k, c in enumerate(plan.cut.alternatives) if c.lines and c.lines[0].over
+    )
+    job = kept_cut(plan, plan.job, which)
+    assert (job.cut.cuts, job.cut.sides) == ("over the floor", ())
+    back = read_job(write_job(job), Path(), check_files=False)
+    assert back.cut == job.cut
+    assert laid_tracks(replace(plan, cut=one)).tracks == (None,)

@@ -115,6 +115,13 @@ class Answers:
             cut = base.cut.model_copy(update={"cuts": number, "sides": ()})
             self._bench.change(base=base.model_copy(update={"cut": cut}))
 
+    def beside_piece(self, way: str) -> None:
+        """Have the knife go smooth or jagged next to the piece."""
+        base = self._bench.base
+        if base is not None and base.cut.next_to_piece != way:
+            cut = base.cut.model_copy(update={"next_to_piece": way})
+            self._bench.change(base=base.model_copy(update={"cut": cut}))
+
     def keep_cut(self, which: int) -> None:
         """Keep an alternative of the plan's cut."""
         bench = self._bench

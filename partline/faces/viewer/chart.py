@@ -69,7 +69,7 @@ class DemouldChart(QWidget):
             "How far the rubber stretches for each end of the cut: solid where the piece is "
             "worked out bit by bit, dotted where it is pulled straight."
         )
-        self.slider.setToolTip("Try how far to cut; the picture shows the height as a ring.")
+        self.slider.setToolTip("Try how far to cut; the picture shows the place as a ring.")
         self.slider.setAccessibleName("End of the cut")
         self.slider.valueChanged.connect(self._moved)
         column = QVBoxLayout(self)

@@ -15,11 +15,12 @@ from qtpy.QtWidgets import (
     QWidget,
 )
 
-from partline.faces.demould_chart import chart_words
+from partline.faces.demould_chart import chart_words, likely_end
 from partline.faces.figures import System, count, length
 from partline.faces.keeping_cut import led_at_all
 from partline.faces.painting import BRUSHES, zone_words
-from partline.faces.sheet_parts import web_place
+from partline.faces.sheet_blocks import sentence
+from partline.faces.sheet_parts import stops_from, three_depths, web_place
 from partline.faces.viewer.chart import DemouldChart
 from partline.faces.viewer.pages import Page, button
 from partline.faces.words import clearance_words, short_verdict
@@ -33,7 +34,9 @@ _BRUSH_TIPS = {
     "wipe": "Wipes paint off again: drag over it.",
 }
 _HOW_TO_LEAD = "Drag a line in the picture, or its start or end: the rest of it follows."
-_COUNTS = (("as many as it needs", "auto"), ("none", 0), ("one", 1), ("two", 2))
+_COUNTS = (("as many as it needs", "auto"), ("none", 0), ("one", 1), ("two", 2),
+           ("one, over the floor of the mould", "over the floor"))  # fmt: skip
+_BESIDE = (("smooth", "smooth for the last few millimetres"), ("jagged", "jagged all the way in"))
 
 
 class CutPage(Page):
@@ -46,11 +49,13 @@ class CutPage(Page):
     size(float)
         Radius of the brush [mm].
     cuts(object)
-        How many cuts are asked for: "auto", 0, 1 or 2.
+        How many cuts are asked for: "auto", 0, 1, 2 or "over the floor".
+    beside(str)
+        How the knife goes next to the piece: "smooth" or "jagged".
     other(object)
         Index of the alternative to show beside the chosen cut, or None.
     tried(float)
-        Height at which the cut's end is tried [mm].
+        Place at which the cut's end is tried, as the chart counts it [mm].
     kept(int)
         Index of the alternative to make the chosen cut.
     freed()
@@ -60,6 +65,7 @@ class CutPage(Page):
     brush = Signal(str)
     size = Signal(float)
     cuts = Signal(object)
+    beside = Signal(str)
     other = Signal(object)
     tried = Signal(float)
     kept = Signal(int)
@@ -104,15 +110,23 @@ class CutPage(Page):
         self.column.addWidget(self.words)
         self.column.addStretch(1)
 
-    def _how_many(self) -> QHBoxLayout:
-        self.many = QComboBox()
+    def _how_many(self) -> QGridLayout:
+        self.many, self.inside = QComboBox(), QComboBox()
         self.many.addItems([words for words, _ in _COUNTS])
         self.many.setToolTip("How many cuts you want; the plan is worked out again.")
         self.many.activated.connect(lambda k: self.cuts.emit(_COUNTS[k][1]))
-        row = QHBoxLayout()
-        row.addWidget(QLabel("Cuts:"))
-        row.addWidget(self.many, 1)
-        return row
+        self.inside.addItems([words for _, words in _BESIDE])
+        self.inside.setToolTip(
+            "How the knife goes next to the piece: smooth leaves the finer line, jagged keys the "
+            "lips up to the skin."
+        )
+        self.inside.activated.connect(lambda k: self.beside.emit(_BESIDE[k][0]))
+        grid = QGridLayout()
+        for row, (words, box) in enumerate((("Cuts:", self.many), ("At the piece:", self.inside))):
+            grid.addWidget(QLabel(words), row, 0)
+            grid.addWidget(box, row, 1)
+        grid.setColumnStretch(1, 1)
+        return grid
 
     def _brushes(self) -> QGridLayout:
         grid = QGridLayout()
@@ -155,19 +169,19 @@ class CutPage(Page):
         if base is not None:
             self.painted.setText(zone_words(base.zones))
             self.free.setEnabled(led_at_all(base))
-            asked = base.cut.cuts
-            self.many.setCurrentIndex(next(k for k, (_, n) in enumerate(_COUNTS) if n == asked))
+            self.many.setCurrentIndex([n for _, n in _COUNTS].index(base.cut.cuts))
+            self.inside.setCurrentIndex([n for n, _ in _BESIDE].index(base.cut.next_to_piece))
         self._tell(plan, system)
         self._weighed(plan, bench, system)
         knife = bench.view.knife_mm
         if knife is None and plan.cut.lines:
-            knife = plan.cut.lines[0].marks.likely_mm
+            knife = likely_end(plan.cut.lines[0])
         self.show_end(plan, knife, system)
 
     def show_end(self, plan: Plan, knife_mm: float | None, system: System) -> None:
-        """Show the stretch with the cut's end at a height [mm], on the chart and in words."""
+        """Show the stretch with the cut's end at a place [mm], on the chart and in words."""
         self.chart.follow(plan.cut, knife_mm)
-        self.end.setText("" if knife_mm is None else chart_words(plan.cut, knife_mm, system))
+        self.end.setText("" if knife_mm is None else chart_words(plan, knife_mm, system))
         self.end.setVisible(bool(self.end.text()) and self.chart.plot.chart is not None)
 
     def _weighed(self, plan: Plan, bench: Workbench, system: System) -> None:
@@ -193,14 +207,13 @@ class CutPage(Page):
     def _tell(self, plan: Plan, system: System) -> None:
         cut = plan.cut
         lines = []
-        for k, line in enumerate(cut.lines):
+        for k, line in enumerate(cut.lines, 1):
             left, right = clearance_words(line, plan.stand, system)
+            first, likely, last = three_depths(plan, line, system)
             lines.append(
-                f"Cut {k + 1}: {length(line.length_mm, system)} on the piece. Down from the mouth "
-                f"face: try at {length(line.marks.try_here_mm, system)}, likely "
-                f"{length(line.marks.likely_mm, system)}, never past "
-                f"{length(line.marks.never_past_mm, system)}. On your left, mouth up: {left}; on "
-                f"your right: {right}."
+                f"Cut {k}: {length(line.length_mm, system)} on the piece. "
+                f"{sentence(stops_from(cut)).rstrip('.')}: try at {first}, likely {likely}, never "
+                f"past {last}. On your left, mouth up: {left}; on your right: {right}."
             )
         strain = f"The rubber stretches about {100 * cut.stretch:.0f} % at the likely mark, an "
         strain += f"estimate; its working limit is {100 * cut.working_strain:.0f} %."

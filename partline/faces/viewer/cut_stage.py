@@ -35,6 +35,7 @@ class CutStage:
         self._page, self._lines, self._draw, self._refresh = page, lines, draw, refresh
         lines.changed = self._led
         page.cuts.connect(answers.cuts)
+        page.beside.connect(answers.beside_piece)
         page.kept.connect(answers.keep_cut)
         page.freed.connect(answers.free_cut)
 
