@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -9,6 +10,7 @@ from numpy.typing import NDArray
 
 from partline.faces import colours
 from partline.faces.view import PourName
+from partline.geometry.points import span
 from partline.geometry.surface import Floats, Ints
 from partline.plan import Plan
 
@@ -66,11 +68,11 @@ class Actor:
     clip: tuple[Floats, Floats] | None = None
     flat: bool = False
 
-    def placed(self) -> Floats:
-        """Return its (n, 3) points where they are drawn [mm]."""
+    def reach(self, axes: Floats) -> Floats:
+        """Return the (2, k) lowest and highest of it along (k, 3) axes, where it is drawn [mm]."""
         if self.turn is None:
-            return self.vertices
-        return self.vertices @ self.turn[:3, :3].T + self.turn[:3, 3]
+            return span(self.vertices, axes)
+        return span(self.vertices, axes @ self.turn[:3, :3]) + axes @ self.turn[:3, 3]
 
     def clipped(self) -> tuple[Floats, Floats] | None:
         """Return the place and direction of the clip where it is drawn."""
@@ -78,6 +80,12 @@ class Actor:
             return self.clip
         origin, normal = self.clip
         return self.turn[:3, :3] @ origin + self.turn[:3, 3], self.turn[:3, :3] @ normal
+
+
+def reach_of(actors: Sequence[Actor], axes: Floats) -> Floats:
+    """Return the (2, k) lowest and highest of several along (k, 3) axes, where they are drawn."""
+    every = np.array([a.reach(axes) for a in actors])
+    return np.array([every[:, 0].min(axis=0), every[:, 1].max(axis=0)])
 
 
 def turned_over(points: Floats, plan: Plan, pour: PourName) -> Floats:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -11,15 +12,25 @@ from vtkmodules.vtkCommonDataModel import vtkPlane
 from vtkmodules.vtkRenderingCore import vtkBillboardTextActor3D
 
 from partline.faces import colours
-from partline.faces.actor import Actor
+from partline.faces.actor import Actor, reach_of
 from partline.faces.labels import screen_axes
 from partline.geometry.surface import Floats
 
 _MINE = "partline "
 
 
+@dataclass(frozen=True)
+class _Drawn:
+    """An actor as it was drawn last, and what stands for it in the picture: one thing, or words."""
+
+    actor: Actor
+    props: list[Any]
+
+
 def draw(actors: Sequence[Actor], plotter: Any, *, text_px: int = 16) -> None:
-    """Draw the actors; what was drawn before and is unchanged is left alone, the rest removed.
+    """Draw the actors; what was drawn before is changed where it differs, the rest removed.
+
+    To take a thing out of the picture and put another in costs more than to give it other points.
 
     Parameters
     ----------
@@ -27,30 +38,61 @@ def draw(actors: Sequence[Actor], plotter: Any, *, text_px: int = 16) -> None:
     text_px : int
         Size of words [pixels].
     """
-    drawn: dict[str, Actor] = getattr(plotter, "_partline_drawn", {})
-    wanted = {a.name: a for a in actors}
-    for name in [n for n in drawn if n not in wanted or not _same(drawn[n], wanted[n])]:
-        for k in range(len(drawn[name].labels)):
-            plotter.remove_actor(f"{_MINE}{name} word {k}", render=False)
-        if not drawn[name].labels:
-            plotter.remove_actor(_MINE + name, render=False)
-        del drawn[name]
+    drawn: dict[str, _Drawn] = getattr(plotter, "_partline_drawn", {})
+    looks = {a.name: _look(a) for a in actors}
+    for name in [n for n, old in drawn.items() if looks.get(n) != _look(old.actor)]:
+        for prop in drawn.pop(name).props:
+            plotter.remove_actor(prop, render=False)
     for actor in actors:
-        if actor.name not in drawn:
-            _add(actor, plotter, text_px)
-        elif actor.colours is not drawn[actor.name].colours:
-            _recolour(actor, plotter)
-        if not actor.labels and actor.turn is not getattr(drawn.get(actor.name), "turn", None):
-            plotter.actors[_MINE + actor.name].user_matrix = (
-                np.eye(4) if actor.turn is None else actor.turn
-            )
-        before = drawn.get(actor.name)
-        if before is None or before.clip is not actor.clip or before.turn is not actor.turn:
-            _clip(actor, plotter)
+        old = drawn.get(actor.name)
+        props = _add(actor, plotter, text_px) if old is None else old.props
+        if old is not None:
+            _renew(old, actor)
+        if not actor.labels:
+            _place(actor, None if old is None else old.actor, props[0])
         if actor.line and actor.tube_mm == 0:
-            plotter.actors[_MINE + actor.name].prop.color = _told_from(plotter, actor.colour)
-        drawn[actor.name] = actor
+            props[0].prop.color = _told_from(plotter, actor.colour)
+        drawn[actor.name] = _Drawn(actor, props)
     plotter._partline_drawn = drawn
+
+
+def _look(actor: Actor) -> tuple[Any, ...]:
+    """Return what is settled for good when a thing is put into the picture."""
+    return (actor.line, actor.colour, actor.opacity, actor.tube_mm, actor.flat, actor.side,
+            len(actor.labels), actor.colours is None, actor.normals is None)  # fmt: skip
+
+
+def _renew(old: _Drawn, actor: Actor) -> None:
+    """Give what is drawn the actor's points, colours and words, where they are others."""
+    before = old.actor
+    if actor.labels:
+        for prop, place, word in zip(old.props, actor.vertices, actor.labels, strict=True):
+            prop.SetInput(f" {word} ")
+            prop.SetPosition(*place)
+        return
+    mapper = old.props[0].mapper
+    if actor.faces is not before.faces or not (
+        actor.vertices is before.vertices or np.array_equal(actor.vertices, before.vertices)
+    ):
+        mapper.dataset = _mesh(actor)
+    elif actor.colours is not before.colours:
+        mapper.dataset.point_data["colour"][:] = actor.colours
+        mapper.dataset.GetPointData().GetScalars().Modified()
+
+
+def _place(actor: Actor, before: Actor | None, prop: Any) -> None:
+    """Turn what is drawn, and leave out what lies beyond the actor's plane."""
+    if before is not None and before.turn is actor.turn and before.clip is actor.clip:
+        return
+    prop.user_matrix = np.eye(4) if actor.turn is None else actor.turn
+    prop.mapper.RemoveAllClippingPlanes()
+    beyond = actor.clipped()
+    if beyond is not None:
+        plane = vtkPlane()
+        plane.SetOrigin(*beyond[0])
+        # The mapper keeps the side that the plane looks to.
+        plane.SetNormal(*(-beyond[1]))
+        prop.mapper.AddClippingPlane(plane)
 
 
 def _told_from(plotter: Any, colour: str) -> tuple[float, ...]:
@@ -60,60 +102,48 @@ def _told_from(plotter: Any, colour: str) -> tuple[float, ...]:
     return tuple(float(v) for v in (0.5 * (1.0 + plain) if dark else plain))
 
 
-def _clip(actor: Actor, plotter: Any) -> None:
-    """Leave out what lies beyond the actor's plane."""
-    if actor.labels:
-        return
-    mapper = plotter.actors[_MINE + actor.name].mapper
-    mapper.RemoveAllClippingPlanes()
-    beyond = actor.clipped()
-    if beyond is not None:
-        plane = vtkPlane()
-        plane.SetOrigin(*beyond[0])
-        # The mapper keeps the side that the plane looks to.
-        plane.SetNormal(*(-beyond[1]))
-        mapper.AddClippingPlane(plane)
-
-
-def _same(a: Actor, b: Actor) -> bool:
-    if a is b:
-        return True
-    plain = ("line", "colour", "opacity", "tube_mm", "labels", "side")
-    return (
-        all(getattr(a, n) == getattr(b, n) for n in plain)
-        and (a.colours is None) == (b.colours is None)
-        and a.faces is b.faces
-        and (a.vertices is b.vertices or np.array_equal(a.vertices, b.vertices))
-    )
-
-
-def _add(actor: Actor, plotter: Any, text_px: int) -> None:
+def _add(actor: Actor, plotter: Any, text_px: int) -> list[Any]:
+    """Put an actor into the picture and return what stands for it there."""
     name = _MINE + actor.name
     if actor.labels:
-        for k, (place, word) in enumerate(zip(actor.vertices, actor.labels, strict=True)):
+        return [
             plotter.add_actor(_word(word, place, actor, text_px), name=f"{name} word {k}",
-                              render=False, reset_camera=False, pickable=False)  # fmt: skip
-        return
+                              render=False, reset_camera=False, pickable=False)[0]
+            for k, (place, word) in enumerate(zip(actor.vertices, actor.labels, strict=True))
+        ]  # fmt: skip
     shared = {"name": name, "opacity": actor.opacity, "render": False, "reset_camera": False}
+    mesh = _mesh(actor)
     if actor.line and actor.tube_mm == 0:
-        thin = plotter.add_mesh(pv.lines_from_points(actor.vertices), color=actor.colour,
-                                line_width=3, lighting=False, **shared)  # fmt: skip
+        thin = plotter.add_mesh(mesh, color=actor.colour, line_width=3, lighting=False, **shared)
         # A leader is read over whatever lies before it.
         thin.mapper.SetResolveCoincidentTopologyToPolygonOffset()
         thin.mapper.SetRelativeCoincidentTopologyLineOffsetParameters(0.0, -60000.0)
-        return
+        return [thin]
     if actor.line:
-        tube = pv.lines_from_points(actor.vertices).tube(radius=actor.tube_mm, n_sides=12)
-        plotter.add_mesh(tube, color=actor.colour, ambient=0.45, diffuse=0.6, **shared)
-        return
-    _add_faces(actor, plotter, shared)
+        return [plotter.add_mesh(mesh, color=actor.colour, ambient=0.45, diffuse=0.6, **shared)]
+    paint: dict[str, Any] = {"color": actor.colour}
+    if actor.colours is not None:
+        paint = {"scalars": "colour", "rgb": True}
+    if actor.flat:
+        return [plotter.add_mesh(mesh, lighting=False, **paint, **shared)]
+    drawn = plotter.add_mesh(mesh, ambient=0.35, diffuse=0.7, specular=0.04, **paint, **shared)
+    # With the normals given here nothing is computed again for each picture.
+    drawn.prop.interpolation = "flat" if actor.normals is None else "phong"
+    return [drawn]
 
 
-def _recolour(actor: Actor, plotter: Any) -> None:
-    """Write new colours over the old ones in place."""
-    mesh = plotter.actors[_MINE + actor.name].mapper.dataset
-    mesh.point_data["colour"][:] = actor.colours
-    mesh.GetPointData().GetScalars().Modified()
+def _mesh(actor: Actor) -> pv.PolyData:
+    """Return the points, lines or triangles of an actor as the toolkit holds them."""
+    if actor.line:
+        thread = pv.lines_from_points(actor.vertices)
+        return thread.tube(radius=actor.tube_mm, n_sides=12) if actor.tube_mm else thread
+    mesh = pv.PolyData.from_regular_faces(actor.vertices, actor.faces)
+    if actor.colours is not None:
+        # Its own copy: colours are written over in place later, and the scene keeps its arrays.
+        mesh.point_data["colour"] = actor.colours.copy()
+    if actor.normals is not None:
+        mesh.point_data.active_normals = actor.normals
+    return mesh
 
 
 def _word(word: str, place: Floats, actor: Actor, text_px: int) -> Any:
@@ -136,49 +166,29 @@ def _word(word: str, place: Floats, actor: Actor, text_px: int) -> Any:
     return text
 
 
-def _add_faces(actor: Actor, plotter: Any, shared: dict[str, Any]) -> None:
-    mesh = pv.PolyData.from_regular_faces(actor.vertices, actor.faces)
-    paint: dict[str, Any] = {"color": actor.colour}
-    if actor.colours is not None:
-        # Its own copy: colours are written over in place later, and the scene keeps its arrays.
-        mesh.point_data["colour"] = actor.colours.copy()
-        paint = {"scalars": "colour", "rgb": True}
-    if actor.normals is not None:
-        mesh.point_data.active_normals = actor.normals
-    if actor.flat:
-        plotter.add_mesh(mesh, lighting=False, **paint, **shared)
-        return
-    drawn = plotter.add_mesh(mesh, ambient=0.35, diffuse=0.7, specular=0.04, **paint, **shared)
-    # With the normals given here nothing is computed again for each picture.
-    drawn.prop.interpolation = "flat" if actor.normals is None else "phong"
-
-
 def frame(
     actors: Sequence[Actor], axes: tuple[Floats, Floats, Floats], *, margin: float = 1.0
 ) -> tuple[Floats, Floats]:
-    """Return the middle and the half width and height [mm] that all the actors and words take.
+    """Return the middle and half the size [mm] of what all the actors and words take.
 
     Parameters
     ----------
     axes : tuple of (3,) float64
         To the right, up and toward the eye, as `screen_axes` gives them.
     margin : float
-        Room kept round them.
+        Room kept round them in the picture.
 
     Returns
     -------
-    middle : (3,) float64
+    middle, half : (3,) float64
         Along the three axes [mm].
-    half : (2,) float64
     """
-    points = np.vstack([a.placed() for a in actors]) @ np.column_stack(axes)
-    low, high = points.min(axis=0), points.max(axis=0)
-    wide, tall, _ = high - low
+    low, high = reach_of(actors, np.array(axes))
+    wide, tall, deep = high - low
     # Words run outward from their points by a few rows of text.
     words = max((len(w) for a in actors for w in a.labels), default=0)
-    middle = np.array([*((low + high) / 2)[:2], points[:, 2].mean()])
-    half = 0.5 * np.array([wide * margin + 0.016 * (words + 2) * 2 * tall, tall * margin])
-    return middle, half
+    half = [wide * margin + 0.016 * (words + 2) * 2 * tall, tall * margin, deep]
+    return (low + high) / 2, 0.5 * np.array(half)
 
 
 def aim(
@@ -197,10 +207,9 @@ def aim(
         Room kept round them.
     """
     axes = screen_axes(eye)
-    middle, (wide, tall) = frame(actors, axes, margin=margin)
+    middle, (wide, tall, deep) = frame(actors, axes, margin=margin)
     focus = middle @ np.array(axes)
-    depth = np.ptp(np.vstack([a.placed() for a in actors]) @ axes[2])
-    far = 2 * (depth + 2 * wide + 2 * tall) + 1.0
+    far = 4 * (deep + wide + tall) + 1.0
     camera = plotter.camera
     camera.SetParallelProjection(True)
     camera.SetFocalPoint(*focus)

@@ -46,48 +46,51 @@ def screen_axes(eye: tuple[float, float, float]) -> tuple[Floats, Floats, Floats
     return right, np.cross(toward, right), toward
 
 
-def in_sight(tag: Tag, piece: Floats, eye: tuple[float, float, float]) -> bool:
+def in_sight(tag: Tag, depth: Floats, eye: tuple[float, float, float]) -> bool:
     """Tell whether a place is on the near half of the piece, or not far behind its middle.
 
     Parameters
     ----------
-    piece : (n, 3) float64
-        Points of the piece [mm].
+    depth : (2,) float64
+        Lowest and highest of the piece along `level_toward` [mm].
     """
-    toward = screen_axes(eye)[2] * (1.0, 1.0, 0.0)
-    depth = piece @ toward
-    middle = (depth.min() + depth.max()) / 2
-    return bool(tag.place @ toward - middle > -0.15 * np.ptp(depth))
+    low, high = depth
+    return bool(tag.place @ level_toward(eye) - (low + high) / 2 > -0.15 * (high - low))
 
 
-def leaders(tags: Sequence[Tag], shown: Floats, eye: tuple[float, float, float]) -> list[Leader]:
+def level_toward(eye: tuple[float, float, float]) -> Floats:
+    """Return the way toward the eye without its rise: (3,), shorter than a unit."""
+    return screen_axes(eye)[2] * (1.0, 1.0, 0.0)
+
+
+def leaders(tags: Sequence[Tag], reach: Floats, eye: tuple[float, float, float]) -> list[Leader]:
     """Set the words out in two columns beside what is shown.
 
     Parameters
     ----------
     tags : sequence of Tag
-    shown : (n, 3) float64
-        Every point that is drawn [mm].
+    reach : (2, 3) float64
+        Lowest and highest of all that is drawn along `screen_axes` [mm].
     eye : tuple of float
         From the piece toward the eye.
     """
     if not tags:
         return []
     right, up, toward = screen_axes(eye)
-    x, y, depth = shown @ right, shown @ up, shown @ toward
-    middle = (x.min() + x.max()) / 2
-    step = max(np.ptp(y), 0.5 * np.ptp(x)) / ROWS
-    reach = np.ptp(x) / 2 + step
-    low, high = y.min() + step / 2, y.max() - step / 2
+    (left, bottom, _), (rightmost, top, front) = reach
+    middle = (left + rightmost) / 2
+    step = max(top - bottom, 0.5 * (rightmost - left)) / ROWS
+    beside = (rightmost - left) / 2 + step
+    low, high = bottom + step / 2, top - step / 2
     at = np.array([[t.place @ right - middle, t.place @ up] for t in tags])
     on_right = _sides(at[:, 0], limit=max(int((high - low) / step), 1))
     found: list[Leader] = []
     for side, chosen in (("left", ~on_right), ("right", on_right)):
         members = np.flatnonzero(chosen)
         rows = spread(at[members, 1], step, low, high)
-        along = middle + (reach if side == "right" else -reach)
+        along = middle + (beside if side == "right" else -beside)
         for k, row in zip(members.tolist(), rows, strict=True):
-            end = along * right + row * up + depth.max() * toward
+            end = along * right + row * up + front * toward
             found.append(Leader(tags[k].word, tags[k].place, tags[k].colour, end, side))
     return found
 

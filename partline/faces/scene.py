@@ -12,10 +12,10 @@ from functools import lru_cache
 import numpy as np
 
 from partline.faces import colours, shapes
-from partline.faces.actor import Actor, thick, turned_over
+from partline.faces.actor import Actor, reach_of, thick, turned_over
 from partline.faces.air_caps import AirBody, air_bodies
 from partline.faces.coins import Coin, standing_coin
-from partline.faces.labels import Tag, in_sight, leaders, screen_axes
+from partline.faces.labels import Tag, in_sight, leaders, level_toward, screen_axes
 from partline.faces.painting import tinted
 from partline.faces.played_air import air_shown
 from partline.faces.ready_words import BRUSHED, brush_name, vent_name
@@ -87,6 +87,12 @@ def actors(
     if view.shows("labels") and not view.moving:
         shown += _tagged(tags, shown, view.eye)
     return shown
+
+
+def ready_to_draw(plan: Plan, view: View) -> None:
+    """Work out what pictures of a plan take longest for; kept, so that none keeps one waiting."""
+    for seen in (view.poured("resin"), view.poured("rubber"), view.opened((0.0, 0.0))):
+        actors(plan, seen)
 
 
 def bare_actors(
@@ -287,9 +293,10 @@ def _tagged(tags: list[Tag], shown: list[Actor], eye: tuple[float, float, float]
     """Return leader lines and words, set out beside what is shown so that none overlap."""
     if not tags or not shown:
         return []
-    every = np.vstack([a.placed() for a in shown])
-    piece = next((a.placed() for a in shown if a.name == "piece"), every)
-    found = leaders([t for t in tags if t.always or in_sight(t, piece, eye)], every, eye)
+    piece = [a for a in shown if a.name == "piece"] or shown
+    depth = reach_of(piece, level_toward(eye)[None])[:, 0]
+    seen = [t for t in tags if t.always or in_sight(t, depth, eye)]
+    found = leaders(seen, reach_of(shown, np.array(screen_axes(eye))), eye)
     drawn = [
         Actor(f"leader {k}", np.vstack([one.place, one.end]), line=True, colour=one.colour)
         for k, one in enumerate(found)

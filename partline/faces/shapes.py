@@ -33,9 +33,7 @@ def outline_at(container: Container, height_mm: float) -> Floats:
     return np.column_stack([ring + np.array([x, y]), np.full(len(ring), height_mm)])
 
 
-def upright_ring(
-    container: Container, toward: tuple[float, float, float], at_mm: float
-) -> Floats:
+def upright_ring(container: Container, toward: tuple[float, float, float], at_mm: float) -> Floats:
     """Return the closed (k, 3) outline of an upright plane through a block of rubber [mm].
 
     Parameters

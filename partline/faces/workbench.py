@@ -14,6 +14,7 @@ from partline.faces.asking import FORMS
 from partline.faces.poses import Pick, Side, direction
 from partline.faces.view import LAYERS, STAGES, View
 from partline.freshness import still_holding
+from partline.geometry.points import span
 from partline.geometry.surface import Floats, Surface
 from partline.job import Job, LookPart, MouthPart, ScanPart, ShelfItem
 from partline.plan import Plan
@@ -220,8 +221,7 @@ class Workbench:
         if self.master is None:
             raise JobError("There is no scan yet. Open one first.")
         turn = self.turn()
-        turned = self.master.surface.vertices @ turn.T
-        low, high = turned.min(axis=0), turned.max(axis=0)
+        low, high = span(self.master.surface.vertices, turn)
         scale = 1.0 if self.height_mm is None else self.height_mm / max(high[2] - low[2], 1e-12)
         place = np.eye(4)
         place[:3, :3] = scale * turn

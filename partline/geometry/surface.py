@@ -135,7 +135,9 @@ class Surface:
     @cached_property
     def bounds(self) -> Floats:
         """(2, 3) lowest and highest coordinates [mm]."""
-        return np.array([self.vertices.min(axis=0), self.vertices.max(axis=0)])
+        from partline.geometry.points import span
+
+        return span(self.vertices, np.eye(3))
 
     @property
     def extents(self) -> Floats:
@@ -147,13 +149,16 @@ class Surface:
 
         Normals that were asked for before turn along, instead of being computed again.
         """
+        from partline.geometry.points import moved
+
         m = np.asarray(matrix, dtype=np.float64)
         turn = m[:3, :3]
-        moved = Surface(self.vertices @ turn.T + m[:3, 3], self.faces)
+        there = Surface(moved(self.vertices, turn, m[:3, 3]), self.faces)
         normals = self.__dict__.get("vertex_normals")
         if normals is not None:
-            moved.__dict__["vertex_normals"] = normals @ turn.T / np.cbrt(np.linalg.det(turn))
-        return moved
+            turned = moved(normals, turn / np.cbrt(np.linalg.det(turn)))
+            there.__dict__["vertex_normals"] = turned
+        return there
 
 
 def faces_round(surface: Surface, vertices: NDArray[np.integer]) -> NDArray[np.int64]:

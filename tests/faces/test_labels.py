@@ -7,7 +7,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from partline.faces.labels import ROWS, Tag, in_sight, leaders, screen_axes, spread
+from partline.faces.labels import ROWS, Tag, in_sight, leaders, level_toward, screen_axes, spread
+from partline.geometry.points import span
+
+
+def _reach(points, eye):
+    return span(points, screen_axes(eye))
 
 
 @given(st.lists(st.floats(-50, 50), max_size=20))
@@ -46,7 +51,7 @@ def test_words_stand_outside_what_is_shown_and_apart():
     rng = np.random.default_rng(5)
     shown = rng.uniform(-20, 20, (500, 3))
     tags = [Tag(str(k), shown[k], "#000000") for k in range(14)]
-    found = leaders(tags, shown, (0, -1, 0))
+    found = leaders(tags, _reach(shown, (0, -1, 0)), (0, -1, 0))
     assert {f.word for f in found} == {t.word for t in tags}
     for side, sign in (("left", -1), ("right", 1)):
         ends = np.array([f.end for f in found if f.side == side])
@@ -57,17 +62,21 @@ def test_words_stand_outside_what_is_shown_and_apart():
 def test_all_on_one_side_is_shared_out():
     shown = np.array([[x, 0.0, z] for x in (-10, 10) for z in (-10, 10)])
     tags = [Tag(str(k), np.array([5.0 + 0.1 * k, 0, 0]), "#000000") for k in range(26)]
-    sides = [f.side for f in leaders(tags, shown, (0, -1, 0))]
+    sides = [f.side for f in leaders(tags, _reach(shown, (0, -1, 0)), (0, -1, 0))]
     assert sides.count("left") == 12 or sides.count("right") <= 14
 
 
 def test_what_lies_behind_is_out_of_sight():
     piece = np.array([[0.0, -10, 0], [0, 10, 0], [5, 0, 30]])
     near, far = (Tag("1", np.array([0.0, y, 5]), "#000000") for y in (-9.0, 9.0))
-    assert in_sight(near, piece, (0, -1, 0.3))
-    assert not in_sight(far, piece, (0, -1, 0.3))
-    assert in_sight(far, piece, (0, 1, -0.3))
+
+    def seen(tag, eye):
+        return in_sight(tag, span(piece, level_toward(eye)[None])[:, 0], eye)
+
+    assert seen(near, (0, -1, 0.3))
+    assert not seen(far, (0, -1, 0.3))
+    assert seen(far, (0, 1, -0.3))
 
 
 def test_nothing_to_name_is_no_words():
-    assert leaders([], np.eye(3), (0, -1, 0)) == []
+    assert leaders([], np.eye(3)[:2], (0, -1, 0)) == []

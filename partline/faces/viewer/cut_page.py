@@ -8,7 +8,6 @@ from qtpy.QtCore import Qt, Signal
 from qtpy.QtWidgets import (
     QComboBox,
     QGridLayout,
-    QHBoxLayout,
     QLabel,
     QListWidget,
     QSpinBox,
@@ -35,8 +34,8 @@ _BRUSH_TIPS = {
 }
 _HOW_TO_LEAD = "Drag a line in the picture, or its start or end: the rest of it follows."
 _COUNTS = (("as many as it needs", "auto"), ("none", 0), ("one", 1), ("two", 2),
-           ("one, over the floor of the mould", "over the floor"))  # fmt: skip
-_BESIDE = (("smooth", "smooth for the last few millimetres"), ("jagged", "jagged all the way in"))
+           ("one, over the floor", "over the floor"))  # fmt: skip
+_BESIDE = (("smooth", "smooth the last few mm"), ("jagged", "jagged all the way in"))
 
 
 class CutPage(Page):
@@ -113,7 +112,10 @@ class CutPage(Page):
     def _how_many(self) -> QGridLayout:
         self.many, self.inside = QComboBox(), QComboBox()
         self.many.addItems([words for words, _ in _COUNTS])
-        self.many.setToolTip("How many cuts you want; the plan is worked out again.")
+        self.many.setToolTip(
+            "How many cuts you want; one over the floor of the mould goes up a side and on over "
+            "the top of the piece. The plan is worked out again."
+        )
         self.many.activated.connect(lambda k: self.cuts.emit(_COUNTS[k][1]))
         self.inside.addItems([words for _, words in _BESIDE])
         self.inside.setToolTip(
@@ -125,6 +127,7 @@ class CutPage(Page):
         for row, (words, box) in enumerate((("Cuts:", self.many), ("At the piece:", self.inside))):
             grid.addWidget(QLabel(words), row, 0)
             grid.addWidget(box, row, 1)
+            box.setSizeAdjustPolicy(QComboBox.AdjustToMinimumContentsLengthWithIcon)
         grid.setColumnStretch(1, 1)
         return grid
 

@@ -13,6 +13,7 @@ from qtpy.QtWidgets import QFileDialog, QWidget
 from partline.errors import PartlineError, WorkshopError
 from partline.faces.figures import System
 from partline.faces.keeping import forget, is_sample, keep, kept_file
+from partline.faces.scene import ready_to_draw
 from partline.faces.viewer.jobs import Jobs
 from partline.faces.viewer.pulls import Pulls, Read
 from partline.faces.viewer.rows import Notice
@@ -22,6 +23,7 @@ from partline.job import Job, LookPart, write_job
 from partline.plan import Plan
 from partline.planfile import write_whole
 from partline.progress import Progress
+from partline.units import length_mm
 from partline.workshop.log import Log, Pull
 from partline.workshop.shelf import read_shelf, shelf_path
 
@@ -58,6 +60,7 @@ class Errands:
         self._bench, self._jobs, self._notice = bench, jobs, notice
         self._window, self._planner = window, planner
         self._refused: tuple[Job, Log | None] | None = None
+        self._read_ahead = False
         self.planning: tuple[Job, Log | None] | None = None
         self.pulls = Pulls(bench)
         self.remember: Callable[[Path], None] = lambda _: None
@@ -85,6 +88,11 @@ class Errands:
                 )  # fmt: skip
 
         self._jobs.start(lambda progress: read_any(path, progress, kept=kept), take)
+
+    def read_ahead(self) -> None:
+        """Read the table of units while a length is typed: it takes a fifth of a second."""
+        if not self._read_ahead and self._bench.question() == "height":
+            self._read_ahead = self._jobs.start_idle(lambda _: length_mm("1 mm"), lambda _: None)
 
     def take_shelf(self, path: Path) -> None:
         """Take the saved cups from the shelf; a sample has its own and needs no others."""
@@ -124,7 +132,9 @@ class Errands:
         def work(progress: Progress) -> tuple[Plan, Read]:
             read = self.pulls.read(job, job_file)
             log = self.pulls.to_plan_with(read, earlier)
-            return self._planner(job, log=log, earlier=earlier, progress=progress), read
+            plan = self._planner(job, log=log, earlier=earlier, progress=progress)
+            ready_to_draw(plan, bench.view)
+            return plan, read
 
         def take(found: tuple[Plan, Read]) -> None:
             # Something may have been said meanwhile: then the plan is shown as stale.

@@ -104,7 +104,7 @@ class Pane(QFrame):
         off = np.abs(middle[:2] - np.array(axes[:2]) @ np.array(camera.GetFocalPoint()))
         high = camera.GetParallelScale()
         wide = high * max(self.width(), 1) / max(self.height(), 1)
-        return bool((off + half <= (wide, high)).all())
+        return bool((off + half[:2] <= (wide, high)).all())
 
     def _invite(self, empty: bool) -> None:
         """Say in the empty picture what can be dropped there."""

@@ -9,6 +9,7 @@ from partline.faces.view import View
 from partline.faces.viewer.jobs import Jobs
 from partline.faces.viewer.play_row import PlayRow
 from partline.faces.workbench import Workbench
+from partline.plan import Plan
 
 
 class PourStage:
@@ -24,7 +25,7 @@ class PourStage:
         self, bench: Workbench, jobs: Jobs, row: PlayRow, look: Callable[[View], None]
     ) -> None:
         self._bench, self._jobs, self._row = bench, jobs, row
-        self._ready: object = None
+        self._ready: Plan | None = None
         row.stepped.connect(lambda frame: look(self._shown(frame)))
 
     def _shown(self, frame: Frame) -> View:
@@ -35,14 +36,13 @@ class PourStage:
         plan = self._bench.plan
         if plan is None:
             return
-        pour = plan.resin_pour
-        self._row.wait(self._ready is not pour)
-        if open_ and self._ready is not pour and not self._bench.stale():
+        self._row.wait(self._ready is not plan)
+        if open_ and self._ready is not plan and not self._bench.stale():
             self._jobs.start_idle(
-                lambda progress: readied(plan, progress), lambda _: self._take(pour)
+                lambda progress: readied(plan, progress), lambda _: self._take(plan)
             )
 
-    def _take(self, pour: object) -> None:
+    def _take(self, plan: Plan) -> None:
         # Where it came to nothing the pictures are worked out as they are shown.
-        self._ready = pour
+        self._ready = plan
         self._row.wait(False)

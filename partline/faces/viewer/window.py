@@ -20,7 +20,7 @@ from qtpy.QtWidgets import (
 from partline.faces.asking import FORMS
 from partline.faces.painting import BRUSHES
 from partline.faces.slicing import section_words, side_toward
-from partline.faces.view import Eye, PourName, View
+from partline.faces.view import Eye, View
 from partline.faces.viewer.answers import Answers
 from partline.faces.viewer.bench_forms import BenchForms
 from partline.faces.viewer.cut_stage import CutStage
@@ -143,7 +143,7 @@ class Window(QMainWindow):
         self.prompt.other_way.connect(self._other_way)
         self.prompt.stop.connect(self._stop)
         self.shows.layer.connect(lambda name, on: self._look(self.bench.view.switched(name, on)))
-        self.shows.pour.connect(self._show_pour)
+        self.shows.pour.connect(lambda pour: self._look(self.bench.view.poured(pour)))
         self.shows.side.connect(self._look_from)
         self.shows.section.connect(self._cut_open)
         self.section.moved.connect(
@@ -240,9 +240,6 @@ class Window(QMainWindow):
         view = self.bench.view
         self._look(view.opened((side_toward(view.eye), 0.0) if on else None))
 
-    def _show_pour(self, pour: PourName) -> None:
-        self._look(self.bench.view.poured(pour))
-
     def _say_in(self, system: Lengths) -> None:
         self.system = system
         self.settings.say_in(system)
@@ -284,6 +281,7 @@ class Window(QMainWindow):
             self.errands.work_out()
         else:
             self.refresh()
+            self.errands.read_ahead()
 
     def _ready(self) -> bool:
         """Tell whether a job has just been opened with everything answered."""

@@ -96,7 +96,9 @@ def read_any(path: Path, progress: Progress = silent, *, kept: Path | None = Non
             refused = refused or fault
             continue
         _ = master.surface.vertex_normals  # for the first picture: made here, beside the window
-        return Opened(mesh, along_file_axes(master), up, front, job, saved, back is not None)
+        lying = along_file_axes(master)
+        _ = lying.surface.bounds
+        return Opened(mesh, lying, up, front, job, saved, back is not None)
     if job is None and refused is not None:
         # The pose is asked in the window; an option of the command line would be no help here.
         raise NotSolid(

@@ -72,7 +72,7 @@ class Gaps:
         self._step = step
         loop = QEventLoop()
         QTimer.singleShot(0, act)
-        clock, end = QTimer(interval=15), monotonic() + seconds
+        clock, end = QTimer(interval=2), monotonic() + seconds
         # Twice: what a timer of nothing has put off comes after the first look.
         looks = [0]
 
