@@ -30,6 +30,8 @@ from partline.planfile import write_whole
 _BAR_ROOM = 9.0
 _HEAD = 15.0
 _CAPTION = 13.0
+# Where the columns of a table of marks start, and of another beside it [mm].
+_COLUMNS = tuple(table + at for table in (0, 94) for at in (0, 11, 26, 43, 57, 71))
 _NARROW = 80.0  # room for the words over a drawing [mm]
 
 
@@ -269,6 +271,6 @@ def _words(canvas: Any, paper: PaperName, paragraphs: tuple[Paragraph, ...]) -> 
     for paragraph in paragraphs:
         canvas.setFont(*_letters(paragraph))
         for columns, height in _lines(canvas, paper, paragraph):
-            for at, text in zip((0, 16, 36, 62, 84, 104), columns, strict=False):
+            for at, text in zip(_COLUMNS, columns, strict=False):
                 canvas.drawString((x + at) * mm, y * mm, text)
             y -= height

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import chain, zip_longest
 from typing import Literal
 
-from partline.card.cutting_card import CuttingCard, Mark
+from partline.card.cutting_card import BladeCut, CuttingCard, Mark
 from partline.faces.figures import inches, length, plain
 from partline.plan import Plan
 from partline.workshop.materials import defaults
+
+Row = tuple[str, str, str, str, str, str]
 
 
 @dataclass(frozen=True)
@@ -61,27 +65,39 @@ def first_page(plan: Plan, card: CuttingCard) -> tuple[Paragraph, ...]:
         )
     else:
         made.append(Paragraph("text", "Jagged all the way in. Depths are along the blade."))
-    for cut in card.cuts:
-        made.append(Paragraph("row head", cut.name))
-        made.append(Paragraph("row head", columns=("mark", "depth", "", "keys", "lean", "tip to")))
-        made += [_row(mark) for mark in cut.marks]
-        made += [Paragraph("text", words) for words in cut.words]
+    for pair in (card.cuts[k : k + 2] for k in range(0, len(card.cuts), 2)):
+        made += _tables(pair)
+    made += [Paragraph("text", words) for cut in card.cuts for words in cut.words]
     cautions = defaults(plan.job.shop.defaults).cautions.get("cutting", ())
     made += [Paragraph("text", words) for words in cautions]
     return tuple(made)
 
 
-def _row(mark: Mark) -> Paragraph:
+def _tables(pair: Sequence[BladeCut]) -> list[Paragraph]:
+    """Return the marks of one cut, or of two side by side."""
+    heads = (
+        [columns for cut in pair for columns in _row_of(cut.name)],
+        [columns for _ in pair for columns in ("mark", "depth", "", "keys", "lean", "tip to")],
+    )
+    rows = zip_longest(*([_row(mark) for mark in cut.marks] for cut in pair), fillvalue=_row_of(""))
+    return [
+        *(Paragraph("row head", columns=tuple(head)) for head in heads),
+        *(Paragraph("row", columns=tuple(chain(*row))) for row in rows),
+    ]
+
+
+def _row_of(words: str, second: str = "") -> Row:
+    return (words, second, "", "", "", "")
+
+
+def _row(mark: Mark) -> Row:
     if not mark.clear:
-        return Paragraph("row", columns=(str(mark.number), "no straight way: by feel"))
-    return Paragraph(
-        "row",
-        columns=(
-            str(mark.number),
-            f"{plain(mark.depth_mm, 0)} mm",
-            inches(mark.depth_mm),
-            f"{plain(mark.keys_mm, 0)} mm",
-            f"{plain(mark.lean_deg, 0)}°" if mark.toward else "square",
-            mark.toward,
-        ),
+        return _row_of(str(mark.number), "no straight way: by feel")
+    return (
+        str(mark.number),
+        f"{plain(mark.depth_mm, 0)} mm",
+        inches(mark.depth_mm),
+        f"{plain(mark.keys_mm, 0)} mm",
+        f"{plain(mark.lean_deg, 0)}°" if mark.toward else "square",
+        mark.toward,
     )

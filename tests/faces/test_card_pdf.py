@@ -20,6 +20,7 @@ from partline.card.planning import plan_card
 from partline.card.unrolling import layout_of
 from partline.faces.card_pdf import card_pdf, parted, room
 from partline.faces.paper import PAPERS, PaperName
+from partline.faces.words import notch_side
 from partline.faces.wrap_drawing import wrap_drawing
 from partline.plan import Plan
 
@@ -78,16 +79,16 @@ def test_both_bars_measure_100_mm_on_every_page(
 def test_a_mark_lies_where_it_was_planned(plan: Plan, tmp_path: Path) -> None:
     """The ticks of cut 1 are found by their ink, 0.35 mm thick and 4.4 mm long."""
     assert plan.card is not None
-    drawing = wrap_drawing(plan.card)
-    part = parted(drawing, *room("A4"))[0]
-    dark = raster(card_pdf(plan), tmp_path, 2) < 90  # black ink only, not that of the cut
+    drawing = wrap_drawing(plan.card, notch_deg=notch_side(plan))
     inside = [
-        m for cut in plan.card.cuts for m in cut.marks
+        (page, part, m)
+        for page, part in enumerate(parted(drawing, *room("A4")), start=2)
+        for cut in plan.card.cuts for m in cut.marks
         if m.number > 1 and part.left + 6 < m.on_wrap_mm[0] < part.left + part.width - 6
         and part.top + 6 < m.on_wrap_mm[1] < part.top + part.height - 6
     ]  # fmt: skip
-    assert inside
-    mark = inside[len(inside) // 2]
+    page, part, mark = inside[len(inside) // 2]
+    dark = raster(card_pdf(plan), tmp_path, page) < 90  # black ink only, not that of the cut
     x = 19.0 + mark.on_wrap_mm[0] - part.left
     y = 10.0 + 15.0 + 13.0 + mark.on_wrap_mm[1] - part.top
     around = dark[round((y - 1) * PER_MM) : round((y + 1) * PER_MM),
