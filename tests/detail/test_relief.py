@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+import trimesh
 from bodies import cylinder, plate, random_sphere, roughened, torus
 from scipy.spatial import cKDTree
 from scipy.spatial.transform import Rotation
@@ -9,6 +10,7 @@ from scipy.spatial.transform import Rotation
 from partline.detail.relief import cut_weight, detail_map, part_width
 from partline.errors import Cancelled, JobError, ScanError
 from partline.geometry.surface import Surface
+from partline.scan.reading import read_master
 
 
 def _patch(u, v):
@@ -222,3 +224,22 @@ def test_short_edges_of_a_trimmed_base_change_nothing():
         mine, theirs = getattr(found, name), getattr(other, name)[:n]
         assert np.abs(theirs - mine).max() < 0.03 * mine.max()
     np.testing.assert_array_equal(other.relief_mm[new], other.relief_mm[a])
+
+
+def test_colours_of_a_mesh_change_nothing(tmp_path):
+    """The same texture with a bold checker painted on it in the file, and without."""
+    body = torus(8, 3, 0.25, _patch)
+    painted = np.where((body.vertices[:, :1] // 2 + body.vertices[:, 1:2] // 2) % 2 == 0,
+                       [255, 0, 0], [0, 0, 60]).astype(np.uint8)  # fmt: skip
+    maps = []
+    for name, colours in (("plain.ply", None), ("painted.ply", painted)):
+        mesh = trimesh.Trimesh(body.vertices, body.faces, vertex_colors=colours, process=False)
+        mesh.export(tmp_path / name)
+        read = read_master(tmp_path / name, units="mm", up="+z", front="-y")
+        maps.append(detail_map(read.surface))
+    one, other = maps
+    assert b"red" in (tmp_path / "painted.ply").read_bytes()[:400]
+    assert b"red" not in (tmp_path / "plain.ply").read_bytes()[:400]
+    assert one.weight.max() > 0.2  # there is something to change
+    for name in ("relief_mm", "score", "weight"):
+        np.testing.assert_array_equal(getattr(one, name), getattr(other, name))

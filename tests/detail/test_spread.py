@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from bodies import plate
+from bodies import plate, random_sphere, roughened
 
 from partline.detail.octaves import octave_ladder
 from partline.detail.spread import octave_spreads
@@ -70,3 +70,33 @@ def test_band_round_hard_edges_shows_nothing_and_leaves_the_rest_alone():
     beside = (x > 3.2) & (x < 6.0)
     ratio = shown["edge"].variance_mm2[beside].mean() / shown["none"].variance_mm2[beside].mean()
     assert ratio == pytest.approx(1.0, abs=0.15)
+
+
+def test_noise_of_each_octave_is_what_its_floor_says():
+    """Noise of one draw on a curved, unevenly meshed body; the floor comes from another draw."""
+    noise_mm = 0.02
+    body = random_sphere(12_000, 15.0)
+    rough = roughened(body, noise_mm)
+    numbers = np.random.default_rng(3).normal(size=len(body.vertices))
+
+    def spreads(surface, noise_mm):
+        return tuple(
+            octave_spreads(
+                surface,
+                octave_ladder(0.5, 8.0),
+                noise_mm=noise_mm,
+                edge_mm=0.5,
+                random=numbers,
+                edge_distance_mm=np.full(len(numbers), np.inf),
+                band_mm=None,
+                progress=silent,
+            )
+        )
+
+    shown, plain = spreads(rough, noise_mm), spreads(body, 0.0)
+    assert len(shown) == 4
+    areas = np.bincount(body.faces.ravel(), np.repeat(body.face_areas, 3))
+    for one, form in zip(shown, plain, strict=True):
+        # What the sphere's own mesh shows without noise is not noise.
+        measured = np.average(one.variance_mm2 - form.variance_mm2, weights=areas)
+        assert measured == pytest.approx(np.average(one.noise_mm2, weights=areas), rel=0.1)
