@@ -18,12 +18,15 @@ import numpy as np
 from numba import njit
 
 from partline.air.fans import Fans
+from partline.air.merging import root
 from partline.geometry.rays import TOUCH, first_hit
 from partline.geometry.surface import Floats, Ints
 
 # Multiplicative hashing (Knuth 1973): the golden ratio in 64 bits, its high half used.
 GOLDEN = np.uint64(0x9E3779B97F4A7C15)
 SHIFT = np.uint64(32)
+# A place in an array without a sign: compiled code need not ask whether it counts from the end.
+Id = np.uint32
 
 
 class Workspace(NamedTuple):
@@ -69,47 +72,74 @@ def _guess_afresh(fans, h, guess):  # type: ignore[no-untyped-def]
 
 
 @njit(nogil=True, cache=True)
-def _guess_again(fans, h, guess, some):  # type: ignore[no-untyped-def]
-    """Mend what an earlier direction left; begin afresh where most of it is wrong."""
-    n = h.shape[0]
-    wrong = 0
-    for v in range(n):
-        some[wrong] = v
-        wrong += h[guess[v]] <= h[v]
-    if 12 * wrong > n:
-        _guess_afresh(fans, h, guess)
-        return
-    starts, neighbours = fans.starts, fans.neighbours
-    for i in range(wrong):
-        v = some[i]
-        guess[v] = v
-        for k in range(starts[v], starts[v + 1]):
-            w = neighbours[k]
-            if h[w] > h[v] or (h[w] == h[v] and w > v):
-                guess[v] = w
-                break
+def _follow(fans, up, work):  # type: ignore[no-untyped-def]
+    """Lead each vertex along right guesses of rising numbers; return how many such runs end.
+
+    The ends are listed in `work.some`, falling, and each vertex's is written into `work.label`,
+    its height into `work.heights`. One sweep down the numbers does it all; the ends, some tenths
+    of the vertices, are tops or go on to a smaller number.
+    """
+    h, guess, label, _, some, _ = work
+    vertices = fans.vertices
+    ux, uy, uz = up[0], up[1], up[2]
+    size = Id(0)
+    last = Id(h.shape[0] - 1)
+    for i in range(h.shape[0]):
+        v = Id(last - Id(i))
+        height = vertices[v, 0] * ux + vertices[v, 1] * uy + vertices[v, 2] * uz
+        h[v] = height
+        g = Id(guess[v])
+        onward = np.int64(label[g])
+        # All ones where the run ends, from signs: a branch here is wrongly foreseen too often.
+        drop = np.float64(h[g] - height).view(np.int64)
+        ends = (drop | (np.int64(g) - np.int64(v) - 1)) >> 63
+        some[size] = v
+        size = Id(size - Id(ends))
+        label[v] = onward ^ ((onward ^ np.int64(v)) & ends)
+    return size
 
 
 @njit(nogil=True, cache=True)
-def _follow(guess, label):  # type: ignore[no-untyped-def]
-    """Write the top at the end of each vertex's guesses into `label`.
+def _mend(fans, work, size):  # type: ignore[no-untyped-def]
+    """Guess again at the ends of the runs where an earlier direction's guess is wrong.
 
-    Sweeps down and up the numbers, each handing on what it has found: a run of guesses with
-    rising numbers takes one sweep down, one with falling numbers one sweep up.
+    Return how many were. A neighbour of a larger number is taken where one is higher.
     """
-    n = guess.shape[0]
-    for v in range(n):
-        label[v] = guess[v]
-    while True:
-        for start, stop, step in ((n - 1, -1, -1), (0, n, 1)):
-            changed = 0
-            for v in range(start, stop, step):
-                now = label[v]
-                then = label[now]
-                label[v] = then
-                changed |= now ^ then
-            if changed == 0:
-                return
+    h, guess, _, _, some, mistaken = work
+    starts, neighbours = fans.starts, fans.neighbours
+    wrong = Id(0)
+    for i in range(size):
+        v = Id(some[i])
+        mistaken[wrong] = v
+        wrong += Id(h[Id(guess[v])] <= h[v])
+    for i in range(wrong):
+        v = Id(mistaken[i])
+        guess[v] = v
+        for k in range(starts[v], starts[v + 1]):
+            w = Id(neighbours[k])
+            if h[w] > h[v] or (h[w] == h[v] and w > v):
+                guess[v] = w
+                break
+    return wrong
+
+
+@njit(nogil=True, cache=True)
+def _name_tops(work, size):  # type: ignore[no-untyped-def]
+    """Lead the `size` ends of runs to their tops and label every vertex with its top's number."""
+    _, guess, label, tops, some, name = work
+    count = Id(0)
+    for i in range(size):
+        v = Id(some[Id(size - Id(1) - Id(i))])
+        label[v] = label[Id(label[Id(guess[v])])]
+        tops[count] = v
+        name[v] = count
+        count += Id(guess[v] == v)
+    for i in range(size):
+        v = Id(some[Id(size - Id(1) - Id(i))])
+        name[v] = name[Id(root(label, v))]
+    for v in range(label.shape[0]):
+        label[v] = name[Id(label[v])]
+    return np.int64(count)
 
 
 @njit(nogil=True, cache=True)
@@ -119,22 +149,12 @@ def climb(fans, up, work):  # type: ignore[no-untyped-def]
     Any higher neighbour will do: the label of a path does not change which tops are joined, nor
     at what level. Tops are numbered in the order of the vertices.
     """
-    h, guess, label, tops, some, _ = work
-    vertices = fans.vertices
-    ux, uy, uz = up[0], up[1], up[2]
-    n = h.shape[0]
-    for v in range(n):
-        h[v] = vertices[v, 0] * ux + vertices[v, 1] * uy + vertices[v, 2] * uz
-    _guess_again(fans, h, guess, some)
-    _follow(guess, label)
-    count = 0
-    for v in range(n):
-        tops[count] = v
-        some[v] = count
-        count += guess[v] == v
-    for v in range(n):
-        label[v] = some[label[v]]
-    return count
+    size = _follow(fans, up, work)
+    n = work.heights.shape[0]
+    if 12 * _mend(fans, work, size) > n:
+        _guess_afresh(fans, work.heights, work.guess)
+        size = _follow(fans, up, work)
+    return _name_tops(work, size)
 
 
 @njit(nogil=True, cache=True)
@@ -145,10 +165,11 @@ def _best_pairs(fans, work, count):  # type: ignore[no-untyped-def]
     """
     h, label, crossing = work.heights, work.label, work.crossing
     low, high = fans.low, fans.high
-    size = 0
+    size = Id(0)
     for e in range(low.shape[0]):
         crossing[size] = e
-        size += label[low[e]] != label[high[e]]
+        size += Id(label[Id(low[e])] != label[Id(high[e])])
+    size = np.int64(size)
     capacity = 64
     while capacity < min(16 * count, 2 * size):
         capacity *= 2
@@ -157,7 +178,7 @@ def _best_pairs(fans, work, count):  # type: ignore[no-untyped-def]
         best = np.empty(capacity, dtype=np.int32)
         filled = 0
         for i in range(size):
-            v, w = low[crossing[i]], high[crossing[i]]
+            v, w = Id(low[crossing[i]]), Id(high[crossing[i]])
             own, other = label[v], label[w]
             lower = v if h[w] >= h[v] else w
             pair = np.int64(min(own, other)) * count + max(own, other)

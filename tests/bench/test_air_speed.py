@@ -3,6 +3,9 @@
 Times are never compared with a clock: the machine may be slow or busy. What is compared is run
 turn by turn, the least of many turns is taken of each, and only ratios are asserted. What is
 bounded in seconds is the processor's time, shared out over two cores.
+
+The argsort is the stable one: it is scalar code as the analysis is. numpy's default uses the
+widest vectors of the processor, and is up to five times as fast on one as on another.
 """
 
 from __future__ import annotations
@@ -82,7 +85,8 @@ def test_one_direction_against_argsort(eagle: Cavity, up: tuple[float, float, fl
 
     least = turn_by_turn(
         {
-            "argsort": lambda: np.argsort(heights),
+            "argsort": lambda: np.argsort(heights, kind="stable"),
+            "argsort in vectors, if any": lambda: np.argsort(heights),
             "V @ u": lambda: fans.vertices @ u,
             "forgetting": forget,
             "volume, from scratch": lambda: (forget(), _measure(fans, u, 0.0, work)),
@@ -150,18 +154,19 @@ def test_a_map_of_ten_thousand_directions(eagle: Cavity) -> None:
         ups = ups[(ups @ corners.T).max(axis=1) > np.cos(np.radians(8.0))]
     sweep, heights = Sweep(eagle), eagle.fans.vertices @ DOWN
     sweep(ups[:50])
-    sort = search = 0.0
+    sort, each = [], []
     for some in np.array_split(ups, len(ups) // 50):
         start = process_time()
-        np.argsort(heights)
+        np.argsort(heights, kind="stable")
         middle = process_time()
         sweep(some)
-        sort, search = sort + (middle - start) / len(some), search + process_time() - middle
-    sort, each = sort * 50 / (len(ups) // 50), search / len(ups)
-    print(f"\n{len(ups)} directions, {1e3 * each:.2f} ms of one core each, {each / sort:.2f} of an "
-          f"argsort; 10 000 take {10_000 * each / 2:.1f} s of two cores")  # fmt: skip
-    # 10 s of two cores where a sort takes 3.4 ms or less.
-    assert each <= 0.6 * sort
+        sort.append(middle - start)
+        each.append((process_time() - middle) / len(some))
+    ratio = float(np.median(np.array(each) / sort))
+    print(f"\n{len(ups)} directions, {1e3 * np.mean(each):.2f} ms of one core each, {ratio:.2f} of "
+          f"an argsort; 10 000 take {10_000 * np.mean(each) / 2:.1f} s of two cores")  # fmt: skip
+    # A third to a half on idle and on crowded machines.
+    assert ratio <= 0.6
 
 
 def test_the_best_tilt_is_proved(eagle: Cavity) -> None:
@@ -197,4 +202,4 @@ def test_time_grows_with_the_mesh_and_little_more(scan: trimesh.Trimesh) -> None
     slope = np.polyfit(np.log(count), np.log(seconds), 1)[0]
     print(f"\n{count} triangles, {np.round(np.array(seconds) * 1e3, 2)} ms, slope {slope:.2f}")
     assert count[-1] > (1.2e6 if LONG else 3e5)
-    assert slope < 1.3
+    assert slope < 1.25
