@@ -137,8 +137,8 @@ def _name_tops(work, size):  # type: ignore[no-untyped-def]
     for i in range(size):
         v = Id(some[Id(size - Id(1) - Id(i))])
         name[v] = name[Id(root(label, v))]
-    for v in range(label.shape[0]):
-        label[v] = name[Id(label[v])]
+    for i in range(label.shape[0]):
+        label[i] = name[Id(label[i])]
     return np.int64(count)
 
 
@@ -165,11 +165,11 @@ def _best_pairs(fans, work, count):  # type: ignore[no-untyped-def]
     """
     h, label, crossing = work.heights, work.label, work.crossing
     low, high = fans.low, fans.high
-    size = Id(0)
+    listed = Id(0)
     for e in range(low.shape[0]):
-        crossing[size] = e
-        size += Id(label[Id(low[e])] != label[Id(high[e])])
-    size = np.int64(size)
+        crossing[listed] = e
+        listed += Id(label[Id(low[e])] != label[Id(high[e])])
+    size = np.int64(listed)  # numba turns sums with numbers without a sign into floats
     capacity = 64
     while capacity < min(16 * count, 2 * size):
         capacity *= 2
