@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from partline.cut.seen import Spots, seen_from, show_directions, shut_to_blade, spots_of
+from partline.cut.seen import Spots, reach_of, seen_from, show_directions, spots_of
 from partline.cut.zones import Zones
 from partline.detail.detail_map import DetailMap
 from partline.errors import JobError
@@ -32,13 +32,16 @@ class Weights:
     detail : float
         Through the finest detail of the piece.
     near : float
-        Right beside detail; falls to 0 as far beyond the margin as a hand strays.
+        Beside detail; falls to 0 as far beyond the margin as a hand strays. Within reach of a
+        slip the price of the detail itself is added by the chance of one.
     on_show : float
         Where every show direction sees it.
     concave : float
         In a groove too tight to scrape.
     blade : float
-        Where the piece bars a straight blade from every side.
+        Where no straight blade gets in from the side of the block.
+    deep : float
+        Where the blade goes in 10 mm past the outline of the piece; twice that for 20 mm.
     inward : float
         In the middle of the back instead of out at the silhouette, for one of two cuts: halves
         of unequal width open badly.
@@ -53,6 +56,7 @@ class Weights:
     on_show: float = 6.0
     concave: float = 2.0
     blade: float = 4.0
+    deep: float = 1.0
     inward: float = 3.0
     hard_edge: float = 0.5
     go_here: float = 0.25
@@ -74,8 +78,10 @@ class Skin:
         Share of the show directions from which it is seen [1].
     concave : (n,) float64
         How hard it is to scrape, 0 (flat, convex) to 1 [1].
-    blade : (n,) float64
-        How much of the fan in which a blade is held the piece bars, 0 to 1 [1].
+    shut : (n,) float64
+        Share of the fan in which a blade is held in which it does not get there, 0 to 1 [1].
+    deep_mm : (n,) float64
+        How far past the outline of the piece it goes in at least [mm].
     hard_edge : (n,) bool
         On a hard convex edge.
     zones : Zones
@@ -86,7 +92,8 @@ class Skin:
     clear_mm: Floats
     show: Floats
     concave: Floats
-    blade: Floats
+    shut: Floats
+    deep_mm: Floats
     hard_edge: NDArray[np.bool_]
     zones: Zones
 
@@ -98,8 +105,16 @@ def clearance(plain: PricedGraph, detail: NDArray[np.bool_]) -> Floats:
     return plain.distances(np.flatnonzero(detail))[0]
 
 
-def skin_of(plain: PricedGraph, detail: DetailMap, zones: Zones, *, show: str) -> Skin:
-    """Gather what the cut has to know of each vertex."""
+def skin_of(
+    plain: PricedGraph,
+    detail: DetailMap,
+    zones: Zones,
+    *,
+    show: str,
+    wall_mm: float = 0.0,
+    height_mm: float = np.inf,
+) -> Skin:
+    """Gather what the cut has to know of each vertex; wall and height of the block in mm."""
     piece = plain.graph.surface
     if detail.weight.shape != (len(piece.vertices),):
         raise JobError(
@@ -110,13 +125,15 @@ def skin_of(plain: PricedGraph, detail: DetailMap, zones: Zones, *, show: str) -
     hard = np.zeros(len(prized), dtype=bool)
     hard[detail.hard_edges[np.asarray(detail.hard_convex, dtype=bool)].ravel()] = True
     spots = spots_of(piece)
+    reach = reach_of(piece, wall_mm=wall_mm, height_mm=height_mm, spots=spots)
     return Skin(
         detail=detail.weight,
         prized=prized,
         clear_mm=clearance(plain, prized),
         show=seen_from(piece, show_directions(show), spots=spots),
         concave=concavity(piece, detail.noise_mm, spots=spots),
-        blade=shut_to_blade(piece, spots=spots),
+        shut=reach.shut,
+        deep_mm=reach.deep_mm,
         hard_edge=hard,
         zones=zones,
     )
@@ -135,10 +152,14 @@ def price(skin: Skin, margin_mm: float, weights: Weights, inward: Floats) -> Flo
         How far in from the silhouette, 0 to 1; 0 everywhere for a single cut [1].
     """
     cost = 1.0 + weights.detail * skin.detail + weights.on_show * skin.show
-    cost = cost + weights.concave * skin.concave + weights.blade * skin.blade
+    cost = cost + weights.concave * skin.concave + weights.blade * skin.shut
+    cost = cost + weights.deep * skin.deep_mm / 10.0
     cost = cost + weights.inward * inward
     if margin_mm > 0:
         cost = cost + weights.near * np.clip(1 - skin.clear_mm / (margin_mm + HAND_MM), 0, 1)
+        # The chance that a hand strays so far to one side, evenly more seldom the farther.
+        slip = np.clip(1 - skin.clear_mm / HAND_MM, 0, 1) ** 2 / 2
+        cost = cost + weights.detail * slip
     cost = np.where(skin.hard_edge, weights.hard_edge * cost, cost)
     cost = np.where(skin.zones.go_here, weights.go_here * cost, cost)
     return np.where(skin.zones.stay_off, np.inf, cost)

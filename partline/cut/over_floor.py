@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from partline.cut.alternatives import SHARED, corridor_mm, shared
 from partline.cut.bench import Bench
+from partline.cut.cost import Skin
 from partline.cut.cut import Cut, Marks, OverFloor
 from partline.cut.demould import Demould, demould
 from partline.cut.how_far import TOP_SHARE, Depth, marks_of
@@ -69,7 +70,9 @@ def over_floor(bench: Bench, *, apart_from: Sequence[Floats] = ()) -> tuple[Cut,
     NoPath
         If none can be cut.
     """
-    top = _top_of(bench)
+    sees = seen_from(bench.stand.piece, _UP[None]) > 0
+    bench = replace(bench, skin=_from_above(bench, sees))
+    top = _top_of(bench, sees)
     refused, found = [], []
     for start in STARTS:
         try:
@@ -90,11 +93,19 @@ def over_floor(bench: Bench, *, apart_from: Sequence[Floats] = ()) -> tuple[Cut,
     return _cut(bench, side, route), route
 
 
-def _top_of(bench: Bench) -> NDArray[np.bool_]:
+def _from_above(bench: Bench, sees: NDArray[np.bool_]) -> Skin:
+    """Return the skin for a blade that comes down through the far face as well as from the side."""
+    skin, stand = bench.skin, bench.stand
+    down = np.minimum(skin.deep_mm, stand.top_mm - stand.piece.vertices[:, 2])
+    return replace(
+        skin, shut=np.where(sees, 0.0, skin.shut), deep_mm=np.where(sees, down, skin.deep_mm)
+    )
+
+
+def _top_of(bench: Bench, sees: NDArray[np.bool_]) -> NDArray[np.bool_]:
     """Tell which vertices in the upper part of the piece see straight up to the mould's floor."""
     stand = bench.stand
     high = stand.seat_mm + _TOP * (stand.top_mm - stand.seat_mm)
-    sees = seen_from(stand.piece, _UP[None]) > 0
     return sees & outside_of(stand) & (stand.piece.vertices[:, 2] >= high)
 
 

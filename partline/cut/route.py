@@ -49,7 +49,7 @@ class Ground:
     excused : (n,) bool
         Prized detail that lies right across every line, such as a bead all round the base (or,
         where one of several has to be crossed, in the way of the cheapest); the margin and the
-        clearance are not taken from it.
+        clearance are not taken from it, but to run close to it has its price.
     margin_mm : float
         How far it keeps from the other detail: the margin, or what of it a line can keep [mm].
     density : (n,) float64
@@ -133,7 +133,6 @@ def find_ground(
     excused = unavoidable(surface, skin.prized, open_, rough, sources, targets)
     if excused.any():
         skin = replace(skin, clear_mm=clearance(plain, skin.prized & ~excused))
-        cost = price(skin, margin_mm, weights, corridor.inward)
     off = np.where(open_, -np.minimum(skin.clear_mm, margin_mm), np.inf)
     widest = -bottleneck(surface, off, sources, targets)[0]
     margin = margin_mm if margin_mm <= widest else max(_OF_WIDEST * widest, 0.0)

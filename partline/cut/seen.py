@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.spatial import cKDTree
+from scipy.spatial import ConvexHull, cKDTree
 
 from partline.errors import JobError
 from partline.geometry.surface import Floats, Surface
@@ -90,18 +90,95 @@ def seen_from(piece: Surface, directions: Floats, *, spots: Spots | None = None)
     Where rays are cast from spots, `SAMPLES` over the skin when left out, the edge of a shadow is
     off by up to their spacing.
     """
-    asked = np.ones((len(piece.vertices), len(directions)), dtype=bool)
-    return _free(piece, directions, asked, spots or spots_of(piece), behind_counts=True)
+    over = spots or spots_of(piece)
+    points, normals = piece.vertices[over.chosen], piece.vertex_normals[over.chosen]
+    lift = 1e-4 * float(np.linalg.norm(piece.extents))
+    seen = np.zeros(len(points))
+    for direction in directions:
+        at = np.flatnonzero(normals @ direction > 0.02)
+        seen[at] += ~piece.rays.hits(points[at] + lift * normals[at], direction)
+    return (seen / len(directions))[over.nearest]
 
 
-def shut_to_blade(piece: Surface, *, spots: Spots | None = None) -> Floats:
-    """Return (n,) how much of the fan in which a blade is held is barred by the piece [1].
+@dataclass(frozen=True, eq=False)
+class Reach:
+    """How a straight blade gets to the skin from the side of the block.
+
+    Attributes
+    ----------
+    shut : (n,) float64
+        Share of the fan in which a blade is held in which it does not get there [1].
+    deep_mm : (n,) float64
+        How far past the outline of the whole piece, seen from above, it goes in at least: by the
+        directions in which it gets there, by any of the fan where it does in none [mm].
+    """
+
+    shut: Floats
+    deep_mm: Floats
+
+
+def reach_of(
+    piece: Surface,
+    *,
+    wall_mm: float = 0.0,
+    height_mm: float = np.inf,
+    spots: Spots | None = None,
+) -> Reach:
+    """Return how a straight blade gets to each vertex through rubber a wall thick, by ray casts.
 
     The fan lies within `BLADE_SWING` sideways of straight out from the skin, seen from above, and
-    within `BLADE_RISE` of level. 0: a straight blade gets there from the side wall however it is
-    held; 1: it does not get there at all.
+    within `BLADE_RISE` of level. A direction is shut where the piece is in its way, or where it
+    comes out through the mouth face or the far face instead of the side.
+
+    Parameters
+    ----------
+    piece : Surface
+        Standing on z = 0 or above it.
+    wall_mm : float
+        Rubber outside the outline of the piece [mm].
+    height_mm : float
+        Of the block [mm].
+    spots : Spots, optional
     """
     fan = _fan(np.radians(np.arange(0.0, 360.0, 30.0)), np.radians([-BLADE_RISE, 0.0, BLADE_RISE]))
+    over = spots or spots_of(piece)
+    points, normals = piece.vertices[over.chosen], piece.vertex_normals[over.chosen]
+    lift = 1e-4 * float(np.linalg.norm(piece.extents))
+    held = _held(piece, fan)[over.chosen] & (normals @ fan.T > 0.02)
+    outline = piece.vertices[ConvexHull(piece.vertices[:, :2]).vertices, :2]
+    free, deep, any_deep = np.zeros(len(points)), *np.full((2, len(points)), np.inf)
+    for direction, asked in zip(fan, held.T, strict=True):
+        at = np.flatnonzero(asked)
+        size = float(np.linalg.norm(direction[:2]))
+        within = _run(outline, points[at, :2], direction[:2] / size)
+        any_deep[at] = np.minimum(any_deep[at], within)
+        out = points[at, 2] + (within + wall_mm) * direction[2] / size
+        may = (out > 0.0) & (out < height_mm)
+        at, within = at[may], within[may]
+        seen = ~piece.rays.hits(points[at] + lift * normals[at], direction)
+        at, within = at[seen], within[seen]
+        free[at] += 1
+        deep[at] = np.minimum(deep[at], within)
+    shut = 1.0 - free / np.maximum(held.sum(axis=1), 1)
+    deep = np.where(free > 0, deep, np.where(np.isfinite(any_deep), any_deep, 0.0))
+    return Reach(shut[over.nearest], deep[over.nearest])
+
+
+def _run(outline: Floats, points: Floats, way: Floats) -> Floats:
+    """Return (k,) how far (k, 2) points lie within a convex outline along a unit vector [mm].
+
+    `outline` is (h, 2) and runs counterclockwise, so its far side runs to the left of the way.
+    """
+    left = np.array([-way[1], way[0]])
+    across = outline @ left
+    start = int(np.lexsort((-(outline @ way), across))[0])
+    far = np.roll(outline, -start, axis=0)
+    far = far[: int(np.argmax(far @ left)) + 1]
+    return np.maximum(np.interp(points @ left, far @ left, far @ way) - points @ way, 0.0)
+
+
+def _held(piece: Surface, fan: Floats) -> NDArray[np.bool_]:
+    """Return (n, k) bool: the directions of a fan in which a blade is held at each vertex."""
     flat = piece.vertex_normals[:, :2]
     middle = piece.bounds[:, :2].mean(axis=0)
     out = piece.vertices[:, :2] - middle
@@ -111,29 +188,4 @@ def shut_to_blade(piece: Surface, *, spots: Spots | None = None) -> Floats:
     size = np.linalg.norm(ahead, axis=1, keepdims=True)
     ahead = np.divide(ahead, size, out=np.zeros_like(ahead), where=size > 1e-9)
     level = fan[:, :2] / np.linalg.norm(fan[:, :2], axis=1, keepdims=True)
-    asked = (ahead @ level.T >= np.cos(np.radians(BLADE_SWING)) - 1e-9) | (size <= 1e-9)
-    return 1.0 - _free(piece, fan, asked, spots or spots_of(piece), behind_counts=False)
-
-
-def _free(
-    piece: Surface,
-    directions: Floats,
-    asked: NDArray[np.bool_],
-    spots: Spots,
-    *,
-    behind_counts: bool,
-) -> Floats:
-    """Return (n,) the share of the directions asked for in which a vertex sees out [1]."""
-    normals, points, chosen = piece.vertex_normals, piece.vertices, spots.chosen
-    lift = 1e-4 * float(np.linalg.norm(piece.extents))
-    free = np.zeros(len(chosen))
-    count = np.zeros(len(chosen))
-    for k, direction in enumerate(directions):
-        facing = normals[chosen] @ direction > 0.02
-        wanted = asked[chosen, k]
-        count += wanted & (facing | behind_counts)
-        cast = np.flatnonzero(wanted & facing)
-        at = chosen[cast]
-        free[cast] += ~piece.rays.hits(points[at] + lift * normals[at], direction)
-    share = np.divide(free, count, out=np.zeros_like(free), where=count > 0)
-    return share[spots.nearest]
+    return np.asarray((ahead @ level.T >= np.cos(np.radians(BLADE_SWING)) - 1e-9) | (size <= 1e-9))

@@ -51,24 +51,33 @@ def test_prices_add_up_in_plain_units() -> None:
     flat = np.zeros(len(piece.vertices))
     cost = price(surface_skin, 6.0, Weights(), flat)
     away = around(piece, 2, 15, 180, 20) & (surface_skin.concave == 0)
-    np.testing.assert_allclose(cost[away & (surface_skin.clear_mm > 6 + HAND_MM)], 1.0)
+    far = away & (surface_skin.clear_mm > 6 + HAND_MM)
+    got_to = 4 * surface_skin.shut + surface_skin.deep_mm / 10
+    np.testing.assert_allclose(cost[far], 1.0 + got_to[far])
+    assert got_to[far].max() > 0
     inside = np.flatnonzero(weight)
-    assert (cost[inside] >= 1 + 8 * 0.9 + 3 - 1e-9).all()
+    # Nothing is nearer than detail itself, nor is a slip into it: half of all go to either side.
+    assert (cost[inside] >= 1 + 8 * 0.9 + 3 + 8 / 2 - 1e-9).all()
     rim = around(piece, 0, 0.0, 180, 20)
-    np.testing.assert_allclose(cost[rim], 0.5)
+    np.testing.assert_allclose(cost[rim], 0.5 * (1.0 + got_to[rim]))
     front = around(piece, 5, 15, 0, 5)
     assert cost[front].min() > 1 + 6 * 0.9
-    assert price(surface_skin, 6.0, Weights(), flat + 1)[away].min() == pytest.approx(4.0)
+    inner = price(surface_skin, 6.0, Weights(), flat + 1)
+    np.testing.assert_allclose((inner - cost)[far], 3.0)
 
 
 def test_nearness_falls_to_nothing_where_a_hand_that_strays_keeps_the_margin() -> None:
+    """Within reach of a slip its chance comes on top: the triangle's tail, (1 - c / h)^2 / 2."""
     piece = bollard()
     weight = np.where(around(piece, 30, 60, 180, 20), 1.0, 0.0)
     found = skin(piece, detail_of(piece, weight))
-    plain = Weights(on_show=0, concave=0)
+    plain = Weights(on_show=0, concave=0, blade=0, deep=0)
     cost = price(found, 5.0, plain, np.zeros(len(weight)))
     outside = weight == 0
-    want = 1 + 3 * np.clip(1 - found.clear_mm[outside] / (5 + HAND_MM), 0, 1)
+    away = found.clear_mm[outside]
+    want = 1 + 3 * np.clip(1 - away / (5 + HAND_MM), 0, 1)
+    want += 8 * np.where(away < HAND_MM, (1 - away / HAND_MM) ** 2 / 2, 0)
+    assert (away < HAND_MM).any()
     np.testing.assert_allclose(cost[outside], want)
 
 
@@ -76,7 +85,7 @@ def test_zones_shut_and_invite() -> None:
     piece = bollard()
     off, go = around(piece, 10, 20, 90, 10), around(piece, 10, 20, 180, 10)
     found = skin(piece, detail_of(piece), off=off, go=go)
-    cost = price(found, 6.0, Weights(), np.zeros(len(off)))
+    cost = price(found, 6.0, Weights(blade=0, deep=0), np.zeros(len(off)))
     assert np.isinf(cost[off]).all()
     assert np.isfinite(cost[~off]).all()
     np.testing.assert_allclose(cost[go & (found.concave == 0)], 0.25)
