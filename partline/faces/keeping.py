@@ -29,6 +29,13 @@ def kept_file(path: Path, own: Path) -> Path:
     return probe / name
 
 
+def kept_for(path: Path) -> Path:
+    """Return where the decisions about a scan or job are kept until they are saved."""
+    from platformdirs import user_data_path
+
+    return kept_file(path, user_data_path("partline", appauthor=False, roaming=True))
+
+
 def is_sample(path: Path) -> bool:
     """Tell whether a file is one of the product's own samples, beside which nothing is written."""
     try:

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from functools import lru_cache
+from typing import Any
 
 import numpy as np
-from scipy.interpolate import PchipInterpolator
 
 from partline.faces.slicing import Plane, laid_open
 from partline.faces.tipping import SHOWN, up_of
@@ -60,8 +60,10 @@ def _above(heights: Floats, facing: Floats, level_mm: float) -> float:
 
 
 @lru_cache(maxsize=12)
-def _level(plan: Plan, up: tuple[float, float, float]) -> PchipInterpolator:
+def _level(plan: Plan, up: tuple[float, float, float]) -> Any:
     """Return the level against the share of the cavity below it (Fritsch and Carlson 1980)."""
+    from scipy.interpolate import PchipInterpolator
+
     surface, way = plan.stand.cavity.surface, np.array(up)
     heights, facing = _sorted(surface, way), _facing(surface, way)
     levels = np.linspace(heights[0].min(), heights[2].max(), _STEPS)

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from concurrent.futures import Future
 from pathlib import Path
 
 from pydantic import ValidationError
-from qtpy.QtCore import QStandardPaths, QUrl
+from qtpy.QtCore import QUrl
 from qtpy.QtGui import QDesktopServices
 from qtpy.QtWidgets import QFileDialog, QWidget
 
 from partline.errors import PartlineError, WorkshopError
 from partline.faces.figures import System
-from partline.faces.keeping import forget, is_sample, keep, kept_file
+from partline.faces.keeping import forget, is_sample, keep, kept_for
 from partline.faces.scene import ready_to_draw
 from partline.faces.viewer.jobs import Jobs
 from partline.faces.viewer.pulls import Pulls, Read
@@ -68,10 +69,16 @@ class Errands:
 
     # Opening
 
-    def open_path(self, path: Path) -> None:
-        """Open a scan or a job file in the background."""
+    def open_path(self, path: Path, begun: Future[Opened] | None = None) -> None:
+        """Open a scan or a job file in the background.
+
+        Parameters
+        ----------
+        begun : Future, optional
+            Where it is being read already.
+        """
         self._notice.hide()
-        kept = self.kept_for(path)
+        kept = kept_for(path)
 
         def take(found: Opened) -> None:
             self.pulls.newest = None
@@ -87,7 +94,10 @@ class Errands:
                     trouble=False, action=("Forget it", lambda: self._afresh(path, kept)),
                 )  # fmt: skip
 
-        self._jobs.start(lambda progress: read_any(path, progress, kept=kept), take)
+        def read(progress: Progress) -> Opened:
+            return begun.result() if begun else read_any(path, progress, kept=kept)
+
+        self._jobs.start(read, take)
 
     def read_ahead(self) -> None:
         """Read the table of units while a length is typed: it takes a fifth of a second."""
@@ -105,11 +115,6 @@ class Errands:
     def _afresh(self, path: Path, kept: Path) -> None:
         forget(kept)
         self.open_path(path)
-
-    def kept_for(self, path: Path) -> Path:
-        """Return where the decisions about a piece are kept until they are saved."""
-        own = QStandardPaths.writableLocation(QStandardPaths.AppDataLocation) or str(Path.home())
-        return kept_file(path, Path(own))
 
     # Working it out
 
@@ -226,7 +231,7 @@ class Errands:
         except (PartlineError, ValidationError) as fault:
             self._notice.say(f"The job was not saved. {in_words(fault)}", trouble=True)
             return
-        for kept in {self.kept_for(p) for p in (bench.job_path, bench.path, path) if p}:
+        for kept in {kept_for(p) for p in (bench.job_path, bench.path, path) if p}:
             forget(kept)
         bench.change(job_path=path)
         self.remember(path)
@@ -241,7 +246,7 @@ class Errands:
         if not any(bench.can_undo()):
             return
         try:
-            keep(job_of(bench).model_copy(update={"look": self.look()}), self.kept_for(piece))
+            keep(job_of(bench).model_copy(update={"look": self.look()}), kept_for(piece))
         except (PartlineError, ValidationError, OSError) as fault:
             self._notice.say(
                 f"What you say is not kept while you work: {in_words(fault)} Save it yourself.",

@@ -13,7 +13,6 @@ from partline.faces.figures import System
 from partline.faces.viewer.errands import Errands
 from partline.faces.viewer.jobs import Jobs
 from partline.faces.viewer.pane import Pane
-from partline.faces.viewer.printing import PrintJob
 from partline.faces.viewer.rows import Notice
 from partline.plan import Plan
 
@@ -52,6 +51,8 @@ class Outputs:
 
     def print(self, system: System) -> None:
         """Print the sheet and the cutting card, at true size."""
+        from partline.faces.viewer.printing import PrintJob  # loads what sets pages
+
         plan = self._errands.fresh_plan()
         if plan is not None:
             PrintJob(plan, self._jobs, self._notice, self._window).ask(system)

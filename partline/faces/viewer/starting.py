@@ -5,10 +5,15 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+from concurrent.futures import Future, ThreadPoolExecutor
 from importlib.util import find_spec
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from partline.errors import MissingExtra
+
+if TYPE_CHECKING:
+    from partline.faces.viewer.work import Opened
 
 _NEEDED = ("PySide6", "qtpy", "pyvistaqt")
 
@@ -48,6 +53,7 @@ def start(path: Path | None = None) -> int:
     check_installed()
     trial = begin_trial()
     # Meanwhile what needs no screen is loaded; Qt only where the trial could load it.
+    begun = None if path is None else _begin_reading(path)
     from partline.faces import drawing, scene  # noqa: F401
 
     judge_trial(trial)
@@ -64,8 +70,16 @@ def start(path: Path | None = None) -> int:
     window = Window()
     window.show()
     if path is not None:
-        window.open_path(path)
+        window.open_path(path, begun)
     return int(application.exec())
+
+
+def _begin_reading(path: Path) -> Future[Opened]:
+    """Read a piece while the window is made: either takes a second or two."""
+    from partline.faces.keeping import kept_for
+    from partline.faces.viewer.work import read_any
+
+    return ThreadPoolExecutor(max_workers=1).submit(read_any, path, kept=kept_for(path))
 
 
 def check_installed() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from concurrent.futures import Future
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
@@ -42,7 +43,7 @@ from partline.faces.viewer.section_row import SectionRow
 from partline.faces.viewer.settings import Lengths, Settings
 from partline.faces.viewer.stage_pages import StagePages
 from partline.faces.viewer.style import STYLE
-from partline.faces.viewer.work import plan_job
+from partline.faces.viewer.work import Opened, plan_job
 from partline.faces.words import first_lines
 from partline.faces.workbench import Workbench, look_of
 from partline.plan import Plan
@@ -206,17 +207,14 @@ class Window(QMainWindow):
         self.menus.follow(*bench.can_undo())
         self.pages.open(self.stage, asked=question in FORMS)
         self.hint.setText(HINTS[self.stage] if question not in FORMS else "")
-        self._name()
+        shown = bench.job_path or bench.path
+        self.setWindowTitle(f"{shown.name} - partline" if shown else "partline")
         self.mouths.follow(self.system)
         self.pouring.follow(open_=self.stage == "pour")
         self.hands.vents.open = self.stage == "air"
         self.cutting.follow(open_=self.stage == "cut", system=self.system)
         self._draw()
         self._keep.start()
-
-    def _name(self) -> None:
-        shown = self.bench.job_path or self.bench.path
-        self.setWindowTitle(f"{shown.name} - partline" if shown else "partline")
 
     def _draw(self) -> None:
         self.easel.draw(self.system)
@@ -278,7 +276,9 @@ class Window(QMainWindow):
         if self._closing:
             self.close()
         elif self._ready():
-            self.errands.work_out()
+            # The piece is drawn first; the work would hold its picture up.
+            act = self.errands.work_out
+            QTimer.singleShot(_AGAIN_MS, self, lambda: self.jobs.working() or act())
         else:
             self.refresh()
             self.errands.read_ahead()
@@ -322,11 +322,11 @@ class Window(QMainWindow):
         else:
             self.bench.change(measured=())
 
-    def open_path(self, path: Path) -> None:
+    def open_path(self, path: Path, begun: Future[Opened] | None = None) -> None:
         """Open a scan or a job; one with everything answered is worked out at once."""
         if not self.jobs.working():
             self._just_opened = True
-            self.errands.open_path(path)
+            self.errands.open_path(path, begun)
 
     def open_sample(self) -> None:
         """Open the sample job."""

@@ -11,11 +11,9 @@ import numpy as np
 
 import partline
 from partline.errors import MissingExtra, NotSolid
-from partline.faces.card_pdf import write_card
 from partline.faces.exports import write_blade_surfaces, write_cut_lines, write_painted_mesh
 from partline.faces.figures import System
 from partline.faces.keeping import brought_back
-from partline.faces.papers import write_papers
 from partline.faces.picture import stills
 from partline.faces.poses import Side
 from partline.job import Job, load_job
@@ -170,6 +168,10 @@ def sheet_into(
     PartlineError
         If the folder cannot be written, or holds files and no plan of partline's.
     """
+    # Only here: what sets pages takes long to load, and a window is to open soon.
+    from partline.faces.card_pdf import write_card
+    from partline.faces.papers import write_papers
+
     claim_folder(folder)
     progress(0.05, "writing the plan")
     write_plan(plan, folder)

@@ -35,13 +35,14 @@ def plan():
 
 @pytest.fixture
 def window(qtbot, plan, tmp_path, monkeypatch):
-    from qtpy.QtCore import QSettings, QStandardPaths
+    import platformdirs
+    from qtpy.QtCore import QSettings
 
     monkeypatch.chdir(tmp_path)
     monkeypatch.setenv("PARTLINE_SHELF", str(tmp_path / "shelf.toml"))
     # Nothing of whoever runs the tests is read or written.
     QSettings.setPath(QSettings.IniFormat, QSettings.UserScope, str(tmp_path / "settings"))
-    monkeypatch.setattr(QStandardPaths, "writableLocation", lambda _: str(tmp_path / "own"))
+    monkeypatch.setattr(platformdirs, "user_data_path", lambda *_, **__: tmp_path / "own")
     from partline.faces.viewer.window import Window
 
     def planner(job, *, progress, earlier=None, log=None):

@@ -13,9 +13,10 @@ import sys
 import time
 from pathlib import Path
 
-from qtpy.QtCore import QSettings, QStandardPaths, QTimer
+from qtpy.QtCore import QSettings, QTimer
 from qtpy.QtWidgets import QApplication
 
+from partline.faces.keeping import kept_for
 from partline.faces.viewer.window import Window
 from partline.job import load_job
 from partline.planfile import open_plan
@@ -24,7 +25,6 @@ from partline.planfile import open_plan
 def main(how: str, folder: Path) -> int:
     """Run one session and return the exit status of the program."""
     QSettings.setPath(QSettings.IniFormat, QSettings.UserScope, str(folder / "settings"))
-    QStandardPaths.setTestModeEnabled(True)
     application = QApplication([])
     plan = open_plan(folder / "plan")
 
@@ -41,7 +41,7 @@ def main(how: str, folder: Path) -> int:
 
     def keeping() -> None:
         # The autosave waits for a pause in what is said, and a busy machine makes it longer.
-        file = window.errands.kept_for(folder / "knob.obj")
+        file = kept_for(folder / "knob.obj")
         if file.exists() and load_job(file).cut.cuts == 2:
             kept.stop()
             print("kept", flush=True)

@@ -10,6 +10,7 @@ import pytest
 from qtpy.QtCore import QPoint, Qt
 
 from partline.faces import colours
+from partline.faces.keeping import kept_for
 from partline.faces.painting import tinted
 from partline.faces.viewer.window import Window
 from partline.job import load_job
@@ -146,7 +147,7 @@ def test_stale_results_say_so_and_stopping_offers_to_go_on(planned, qtbot):
 
 def test_what_was_said_comes_back_after_a_crash(planned, plan, mesh_file, qtbot):
     planned.cut.cuts.emit(1)
-    kept = planned.errands.kept_for(mesh_file)
+    kept = kept_for(mesh_file)
     # Not the file that an earlier choice left.
     said = "cuts = 1"
     qtbot.waitUntil(lambda: kept.is_file() and said in kept.read_text("utf-8"), timeout=8000)
@@ -180,7 +181,7 @@ def test_the_slider_tries_the_end_of_the_cut(planned, qtbot):
 
 def test_the_sample_is_one_click_away(window, qtbot, monkeypatch):
     opened = []
-    monkeypatch.setattr(window.errands, "open_path", opened.append)
+    monkeypatch.setattr(window.errands, "open_path", lambda path, _: opened.append(path))
     window.prompt.other.click()
     assert [Path(p).name for p in opened] == ["ram.toml"]
 

@@ -18,6 +18,7 @@ import pytest
 import pyvista as pv
 from fake_plan import turned
 
+from partline.faces.keeping import kept_for
 from partline.geometry.surface import Surface
 from partline.job import load_job
 from partline.planfile import write_plan
@@ -64,7 +65,7 @@ def test_after_a_kill_what_was_said_is_back(folder, window, qtbot):
     while session.stdout.readline().strip() != "kept":
         assert session.poll() is None
         assert time.monotonic() < end
-    kept = window.errands.kept_for(folder / "knob.obj")
+    kept = kept_for(folder / "knob.obj")
     os.kill(session.pid, getattr(signal, "SIGKILL", signal.SIGTERM))
     session.communicate(timeout=30)
     assert session.returncode != 0

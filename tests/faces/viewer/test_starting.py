@@ -9,7 +9,7 @@ import sys
 import pytest
 
 from partline.errors import MissingExtra
-from partline.faces.viewer import starting
+from partline.faces.viewer import errands, starting
 
 
 class _Trial:
@@ -95,3 +95,27 @@ def test_a_broken_graphics_driver_gives_a_message_and_the_command_line_still_wor
         mixed = _run("mix", "297g", "10:1", **broken)
         assert mixed.returncode == 0
         assert "297" in mixed.stdout
+
+
+@pytest.mark.screen
+def test_what_is_read_already_is_drawn_before_anything_is_worked_out(
+    window, plan, mesh_file, qtbot, monkeypatch
+):
+    job = mesh_file.with_suffix(".toml")
+    job.write_text(f"name = 'knob'\n[scan]\nfile = '{mesh_file.name}'\nheight = '50 mm'\n", "utf-8")
+    begun = starting._begin_reading(job)
+    begun.result(60)
+    monkeypatch.setattr(errands, "read_any", None)
+    drawn, before = [], []
+    window.pane.view.render_window.AddObserver(
+        "EndEvent", lambda *_: drawn.append({a.name for a in window.pane.shown})
+    )
+
+    def planner(job, *, progress, earlier=None, log=None):
+        before.extend(drawn)
+        return plan
+
+    window.errands._planner = planner
+    window.open_path(job, begun)
+    qtbot.waitUntil(lambda: window.bench.plan is plan, timeout=30_000)
+    assert any("piece" in names for names in before)

@@ -294,7 +294,7 @@ def test_a_job_is_saved_whole_and_opens_as_said(window, plan, qtbot, monkeypatch
 
 def test_a_dropped_file_is_opened(window, monkeypatch, tmp_path):
     opened = []
-    monkeypatch.setattr(window.errands, "open_path", opened.append)
+    monkeypatch.setattr(window.errands, "open_path", lambda path, _: opened.append(path))
     data = QMimeData()
     data.setUrls([QUrl.fromLocalFile(str(tmp_path / "a b.stl"))])
     window.dropEvent(QDropEvent(QPointF(5, 5), Qt.CopyAction, data, Qt.LeftButton, Qt.NoModifier))
