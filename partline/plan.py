@@ -46,7 +46,10 @@ from partline.workshop.run import Run
 Noun = TypeVar("Noun")
 
 # A plan's search stops here with the gap it has reached; the search alone goes on to its proof.
+# On large meshes sooner, so that it visits no more vertices than these.
 MOST_TIPS = 1500
+LEAST_TIPS = 400
+MOST_VISITS = 3e8
 
 
 @dataclass(frozen=True, eq=False)
@@ -258,7 +261,7 @@ def _pour(
         about=up,
         within_deg=max(reach_deg, 0.5),
         pour=pour,
-        max_analyses=MOST_TIPS,
+        max_analyses=_most_tips(len(cavity.surface.vertices)),
         progress=span(progress, 0.0, 0.4),
     )
     directions = preferred(cavity, directions, weight, pour=pour, visible_mm=visible)
@@ -287,6 +290,11 @@ def _pour(
             progress=span(progress, 0.7, 1.0),
         )
     return Pour(level, best, directions, tipped, rocking)
+
+
+def _most_tips(vertices: int) -> int:
+    """Return how many tips of a cavity with so many vertices are tried at most."""
+    return min(MOST_TIPS, max(LEAST_TIPS, round(MOST_VISITS / vertices)))
 
 
 def _container(job: Job, stand: Stand, cut: Cut, known: Defaults, progress: Progress) -> Container:

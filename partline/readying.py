@@ -76,7 +76,7 @@ def rubber_ready(
 
 def detail_on(cavity: Cavity, stand: Stand, detail: DetailMap) -> Floats:
     """Return (n,) detail at a cavity's vertices; none where it is not the piece's skin."""
-    apart, near = cKDTree(stand.piece.vertices).query(cavity.surface.vertices)
+    apart, near = cKDTree(stand.piece.vertices).query(cavity.surface.vertices, workers=-1)
     close = 1e-3 * float(np.linalg.norm(stand.piece.extents))
     return np.where(apart <= close, detail.weight[near], 0.0)
 

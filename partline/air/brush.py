@@ -24,6 +24,7 @@ from partline.air.cavity import Cavity
 from partline.air.fans import Fans
 from partline.air.pockets import NARROW_MM
 from partline.errors import CavityError
+from partline.geometry.cores import in_parts
 from partline.geometry.rays import first_hit
 from partline.geometry.surface import Floats, Ints
 
@@ -38,6 +39,8 @@ LEAST_VERTICES = 4
 # A patch of skin smaller than so many squared gaps that seems wide inside a narrow region is
 # noise, and its rim no opening.
 ISLAND = 1.0
+# Rays that one core casts at a time.
+_AT_A_TIME = 4096
 
 
 @dataclass(frozen=True, eq=False)
@@ -102,15 +105,15 @@ def dead_ends(
     wide = _fits(cavity, gap_mm)
     # Resin stands in the mouth itself, however narrow it is.
     wide[fans.outlets] = True
-    graph = _edges(fans)
+    graph, areas = _edges(fans), _vertex_areas(fans)
     depth = _depth(graph, np.flatnonzero(wide).astype(np.int32))
     found = []
     for region in _regions(graph, depth > PAST_EDGES * gap_mm):
         if len(region) < LEAST_VERTICES or depth[region].max() <= LEAST_DEPTH * gap_mm:
             continue
-        if not _is_dead_end(fans, graph, region, ISLAND * gap_mm**2):
+        if not _is_dead_end(graph, areas, region, ISLAND * gap_mm**2):
             continue
-        one = _described(cavity, region, depth, detail, gap_mm)
+        one = _described(cavity, areas, region, depth, detail, gap_mm)
         # A sharp edge of something thick is deep along the skin too, but far across.
         if one.width_mm < gap_mm:
             found.append(one)
@@ -122,8 +125,13 @@ def _fits(cavity: Cavity, gap_mm: float) -> np.ndarray:
     fans = cavity.fans
     every = np.arange(len(fans.vertices), dtype=np.int32)
     # Against the faces straight across, and against the vertices all round.
-    across = _across(fans, every, gap_mm)
-    near, _ = cKDTree(fans.vertices).query(fans.vertices - 0.5 * gap_mm * fans.normals)
+    across = np.concatenate(
+        in_parts(lambda a, b: _across(fans, every[a:b], gap_mm), len(every), _AT_A_TIME)
+    )
+    # No farther than counts.
+    near, _ = cKDTree(fans.vertices).query(
+        fans.vertices - 0.5 * gap_mm * fans.normals, distance_upper_bound=gap_mm, workers=-1
+    )
     return np.asarray(np.minimum(0.5 * across, near) >= 0.5 * gap_mm * (1.0 - SLACK))
 
 
@@ -164,21 +172,50 @@ def _regions(graph: csr_array, chosen: np.ndarray) -> list[Ints]:
     return np.split(members[order].astype(np.int32), np.cumsum(np.bincount(label))[:-1])
 
 
-def _is_dead_end(fans: Fans, graph: csr_array, region: Ints, island_mm2: float) -> bool:
+def _is_dead_end(graph: csr_array, areas: Floats, region: Ints, island_mm2: float) -> bool:
     """Tell whether a region opens into the rest in one rim only."""
-    n = len(fans.vertices)
-    inside = np.zeros(n, dtype=bool)
+    inside = np.zeros(len(areas), dtype=bool)
     inside[region] = True
-    _, label = connected_components(graph[~inside][:, ~inside], directed=False)
-    rest = np.full(n, -1)
-    rest[~inside] = label
-    area = np.zeros(label.max(initial=-1) + 1)
-    np.add.at(area, label, _vertex_areas(fans)[~inside])
     rim = np.unique(graph[region].indices)
     rim = rim[~inside[rim]]
     # What lies beyond a rim is a room, or a patch of noise within the region.
-    rim = rim[area[rest[rim]] > island_mm2]
-    return len(_regions(graph, np.isin(np.arange(n), rim))) == 1
+    rim = rim[_opens(graph.indptr, graph.indices, areas, inside, rim, island_mm2)]
+    chosen = np.zeros(len(areas), dtype=bool)
+    chosen[rim] = True
+    return len(_regions(graph, chosen)) == 1
+
+
+@njit(nogil=True, cache=True)
+def _opens(starts, neighbours, areas, inside, rim, island_mm2):  # type: ignore[no-untyped-def]
+    """Tell which vertices of a rim have more skin beyond them than an island.
+
+    The skin is walked from each only until that much is found, or a place known to be open.
+    """
+    found = np.zeros(len(rim), dtype=np.bool_)
+    walk = np.full(len(areas), -1, dtype=np.int32)  # the last walk that came by
+    for k in range(len(rim)):
+        stack = [rim[k]]
+        earlier = walk[rim[k]]
+        if earlier >= 0:
+            found[k] = found[earlier]
+            continue
+        walk[rim[k]] = k
+        area = 0.0
+        while len(stack) > 0 and not found[k]:
+            v = stack.pop()
+            area += areas[v]
+            found[k] = area > island_mm2
+            for at in range(starts[v], starts[v + 1]):
+                w = neighbours[at]
+                if inside[w] or walk[w] == k:
+                    continue
+                # All that an earlier walk saw is open; a closed one saw its whole patch.
+                if walk[w] >= 0:
+                    found[k] = found[walk[w]]
+                    continue
+                walk[w] = k
+                stack.append(w)
+    return found
 
 
 def _vertex_areas(fans: Fans) -> Floats:
@@ -189,11 +226,11 @@ def _vertex_areas(fans: Fans) -> Floats:
 
 
 def _described(
-    cavity: Cavity, region: Ints, depth: Floats, detail: Floats, gap_mm: float
+    cavity: Cavity, areas: Floats, region: Ints, depth: Floats, detail: Floats, gap_mm: float
 ) -> DeadEnd:
     fans = cavity.fans
     tip = int(region[np.argmax(depth[region])])
-    area = _vertex_areas(fans)[region]
+    area = areas[region]
     low = region[depth[region] < depth[region].min() + 0.5 * gap_mm]
     long_mm = float(np.ptp(fans.vertices[low], axis=0).max())
     original = fans.original[region]

@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
+from numba import njit
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 
@@ -78,6 +79,8 @@ def split_pinches(surface: Surface) -> tuple[Surface, Ints]:
 
     Vertices of no face are left out.
     """
+    if _single(surface.faces, *surface.fans):
+        return surface, np.arange(len(surface.vertices), dtype=np.int32)
     faces = surface.faces.astype(np.int64)
     m, n = len(faces), len(surface.vertices)
     # A corner is (face, k); corners of one vertex belong together when their faces share an
@@ -103,11 +106,42 @@ def split_pinches(surface: Surface) -> tuple[Surface, Ints]:
     return Surface(surface.vertices[original], rank[label].reshape(m, 3)), original
 
 
-def _grouped(owner: np.ndarray, count: int) -> tuple[Ints, np.ndarray]:
-    """Return where each owner's entries begin and the order that brings them together."""
-    starts = np.zeros(count + 1, dtype=np.int32)
-    np.cumsum(np.bincount(owner, minlength=count), out=starts[1:])
-    return starts, np.argsort(owner, kind="stable")
+@njit(nogil=True, cache=True)
+def _single(faces, starts, around):  # type: ignore[no-untyped-def]
+    """Tell whether the faces round every vertex of a closed surface are one fan, and none bare."""
+    for v in range(len(starts) - 1):
+        first, degree = starts[v], starts[v + 1] - starts[v]
+        if degree == 0:
+            return False
+        # From face to face over the edge that leaves the vertex, back to the first.
+        at, met = around[first], 0
+        while met <= degree:
+            met += 1
+            after = -1
+            for k in range(3):
+                if faces[at, k] == v:
+                    after = faces[at, (k + 2) % 3]
+            for j in range(first, first + degree):
+                face = around[j]
+                for k in range(3):
+                    if faces[face, k] == v and faces[face, (k + 1) % 3] == after:
+                        at = face
+            if at == around[first]:
+                break
+        if met != degree:
+            return False
+    return True
+
+
+@njit(nogil=True, cache=True)
+def _longest(vertices, starts, neighbours):  # type: ignore[no-untyped-def]
+    """Return the length of the longest edge at each vertex."""
+    longest = np.zeros(len(starts) - 1)
+    for v in range(len(longest)):
+        for at in range(starts[v], starts[v + 1]):
+            d = vertices[neighbours[at]] - vertices[v]
+            longest[v] = max(longest[v], np.sqrt((d * d).sum()))
+    return longest
 
 
 def prepare(surface: Surface, outlets: Ints) -> Fans:
@@ -118,34 +152,28 @@ def prepare(surface: Surface, outlets: Ints) -> Fans:
     n = len(surface.vertices)
     low, high = surface.edges[:, 0], surface.edges[:, 1]
     # Larger-numbered neighbours first: the join pass reads each edge once.
-    owner = np.concatenate([low, high])
-    starts, order = _grouped(owner, n)
-    neighbours = np.concatenate([high, low])[order]
-    face_starts, corner_order = _grouped(surface.faces.ravel(), n)
+    starts, neighbours = surface.ring
+    face_starts, face_list = surface.fans
     vectors = 0.5 * surface.face_vectors
     around = np.zeros((n, 3))
     for k in range(3):
         for axis in range(3):
             around[:, axis] += np.bincount(surface.faces[:, k], vectors[:, axis], n)
-    length = np.linalg.norm(surface.vertices[low] - surface.vertices[high], axis=1)
-    longest = np.zeros(n)
-    np.maximum.at(longest, low, length)
-    np.maximum.at(longest, high, length)
     return Fans(
         vertices=surface.vertices,
         faces=surface.faces,
         original=original,
-        starts=starts,
+        starts=starts.astype(np.int32),
         neighbours=np.ascontiguousarray(neighbours, dtype=np.int32),
         halves=np.bincount(low, minlength=n).astype(np.int32),
         low=np.ascontiguousarray(low),
         high=np.ascontiguousarray(high),
-        face_starts=face_starts,
-        face_list=(corner_order // 3).astype(np.int32),
+        face_starts=face_starts.astype(np.int32),
+        face_list=face_list.astype(np.int32),
         vectors=vectors,
         around=around,
         normals=surface.vertex_normals,
-        longest=longest * (1.0 + 1e-12),
+        longest=_longest(surface.vertices, starts, neighbours) * (1.0 + 1e-12),
         outlets=np.flatnonzero(outlet[original]).astype(np.int32),
         tree=surface.rays.tree,
         size=float(np.linalg.norm(surface.extents)),

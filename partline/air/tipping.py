@@ -14,9 +14,10 @@ from partline.air.tipped_fill import TippedFill
 from partline.air.trapped_air import TrappedAir
 from partline.air.turning import angles, carried, let_go, pose, poses
 from partline.errors import CavityError
+from partline.geometry.cores import in_parts
 from partline.geometry.directions import Pour, level_up, tip_of, tipped_up
 from partline.geometry.surface import Floats
-from partline.progress import Progress, silent
+from partline.progress import Progress, silent, span
 
 AZIMUTHS = 16
 TILTS = 3
@@ -82,10 +83,10 @@ def plan_tipped_fill(
                       tuple(p.volume_mm3 for p in pockets),
                       ("Fill it level: no tip leaves less air.",))  # fmt: skip
     tips = _tips(pour, max_tilt_deg, also) if pockets else []
-    tried = []
-    for i, (azimuth, tilt) in enumerate(tips):
-        progress(0.7 * i / len(tips), "Filling the mould tipped")
-        tried.append(_tipped(upright, pour, azimuth, tilt))
+    tried = in_parts(
+        lambda i, _: _tipped(upright, pour, *tips[i]), len(tips), 1,
+        progress=span(progress, 0.0, 0.7), words="Filling the mould tipped",
+    )  # fmt: skip
     # What forms while topping up is a lower bound; sealed air is followed where that is promising.
     bubble = np.pi / 6.0 * visible_mm**3
     last = 0

@@ -14,6 +14,7 @@ from partline.errors import JobError
 from partline.geometry.curvature import principal_curvatures
 from partline.geometry.paths import PricedGraph
 from partline.geometry.surface import Floats, Surface
+from partline.progress import Progress, silent, span
 
 # Detail from here on is kept clear of by the margin [1]; below, it only costs.
 PRIZED = 0.5
@@ -113,6 +114,7 @@ def skin_of(
     show: str,
     wall_mm: float = 0.0,
     height_mm: float = np.inf,
+    progress: Progress = silent,
 ) -> Skin:
     """Gather what the cut has to know of each vertex; wall and height of the block in mm."""
     piece = plain.graph.surface
@@ -125,12 +127,15 @@ def skin_of(
     hard = np.zeros(len(prized), dtype=bool)
     hard[detail.hard_edges[np.asarray(detail.hard_convex, dtype=bool)].ravel()] = True
     spots = spots_of(piece)
-    reach = reach_of(piece, wall_mm=wall_mm, height_mm=height_mm, spots=spots)
+    reach = reach_of(piece, wall_mm=wall_mm, height_mm=height_mm, spots=spots,
+                     progress=span(progress, 0.1, 0.7))  # fmt: skip
     return Skin(
         detail=detail.weight,
         prized=prized,
         clear_mm=clearance(plain, prized),
-        show=seen_from(piece, show_directions(show), spots=spots),
+        show=seen_from(
+            piece, show_directions(show), spots=spots, progress=span(progress, 0.7, 1.0)
+        ),
         concave=concavity(piece, detail.noise_mm, spots=spots),
         shut=reach.shut,
         deep_mm=reach.deep_mm,

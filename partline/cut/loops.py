@@ -70,8 +70,10 @@ def holes(piece: Surface) -> tuple[Hole, ...]:
         turned = np.roll(np.eye(3), axis + 1, axis=0)  # a cyclic swap puts that axis upright
         low, high = piece.bounds[:, axis]
         step = (high - low) / _LEVELS
+        pose = np.eye(4)
+        pose[:3, :3] = turned
         cut = sections(
-            Surface(piece.vertices @ turned.T, piece.faces),
+            piece.moved(pose),
             low + step * (np.arange(_LEVELS) + 0.5),
         )
         for cycle in _cycles(cut):

@@ -11,6 +11,7 @@ from partline.cut.cut import Pit
 from partline.cut.seen import seen_from, spots_of
 from partline.geometry.sections import girth_of, hull_of
 from partline.geometry.surface import Floats, Surface
+from partline.progress import Progress, silent
 
 # Skin that sees less of the sphere of directions than this lies in a pit; open skin sees half [1].
 _HIDDEN = 0.3
@@ -22,13 +23,15 @@ _LEAST_STRETCH = 0.1
 _LEAST_NECK_MM = 4.0
 
 
-def pits(piece: Surface) -> tuple[Pit, ...]:
+def pits(piece: Surface, *, progress: Progress = silent) -> tuple[Pit, ...]:
     """Return the pits of a piece that are wider inside than at their neck, worst first.
 
     A pit is a patch of skin that sees little of the outside; its neck is the border of the patch.
     Girths are those of hulls: an estimate.
     """
-    hidden = seen_from(piece, _sphere(_DIRECTIONS), spots=spots_of(piece, _SAMPLES)) < _HIDDEN
+    seen = seen_from(piece, _sphere(_DIRECTIONS), spots=spots_of(piece, _SAMPLES),
+                     progress=progress, words="looking for pits that hold the rubber")  # fmt: skip
+    hidden = seen < _HIDDEN
     found = []
     for patch in _patches(piece, hidden):
         pit = _pit(piece, patch)

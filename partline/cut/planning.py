@@ -145,11 +145,10 @@ def _weighed(
     chosen = told(weighed, refused, sides) or chosen_of(bench, weighed, routes, refused, cuts)
     progress(0.92, "drawing lines that run elsewhere")
     others = _others(bench, weighed, routes, chosen)
-    progress(0.95, "looking for pits that hold the rubber")
+    deep = pits(bench.stand.piece, progress=span(progress, 0.95, 0.97))
     progress(0.97, "proving how near the best the line is")
     gaps = [(proved(bench.plain, r) if prove else r).gap for r in drawn[chosen]]
     best = weighed[chosen]
-    deep = pits(bench.stand.piece)
     progress(1.0, "cut planned")
     return replace(
         best,

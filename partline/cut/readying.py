@@ -18,7 +18,7 @@ from partline.cut.zones import ZoneLike, laid_on
 from partline.detail.detail_map import DetailMap
 from partline.errors import JobError, NoPath
 from partline.geometry.paths import priced, surface_graph
-from partline.progress import Progress, silent
+from partline.progress import Progress, silent, span
 from partline.stand.stand import Stand
 
 
@@ -76,6 +76,7 @@ def ready_bench(
             show=show,
             wall_mm=stand.wall_mm,
             height_mm=stand.block_height_mm,
+            progress=span(progress, 0.4, 1.0),
         ),
         weights=weights or Weights(),
         margin_mm=margin,

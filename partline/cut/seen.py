@@ -10,6 +10,7 @@ from scipy.spatial import ConvexHull, cKDTree
 
 from partline.errors import JobError
 from partline.geometry.surface import Floats, Surface
+from partline.progress import Progress, silent
 
 SHOWS = ("front", "front and sides", "all round")
 # Rays are cast from every vertex up to so many, then from as many spread over the skin.
@@ -84,7 +85,14 @@ def _fan(bearing: Floats, rise: Floats) -> Floats:
     return np.column_stack([np.sin(a) * np.cos(e), -np.cos(a) * np.cos(e), np.sin(e)])
 
 
-def seen_from(piece: Surface, directions: Floats, *, spots: Spots | None = None) -> Floats:
+def seen_from(
+    piece: Surface,
+    directions: Floats,
+    *,
+    spots: Spots | None = None,
+    progress: Progress = silent,
+    words: str = "looking at the piece from where people stand",
+) -> Floats:
     """Return (n,) the share of directions from which each vertex is seen, by ray casts [1].
 
     Where rays are cast from spots, `SAMPLES` over the skin when left out, the edge of a shadow is
@@ -94,7 +102,8 @@ def seen_from(piece: Surface, directions: Floats, *, spots: Spots | None = None)
     points, normals = piece.vertices[over.chosen], piece.vertex_normals[over.chosen]
     lift = 1e-4 * float(np.linalg.norm(piece.extents))
     seen = np.zeros(len(points))
-    for direction in directions:
+    for k, direction in enumerate(directions):
+        progress(k / len(directions), words)
         at = np.flatnonzero(normals @ direction > 0.02)
         seen[at] += ~piece.rays.hits(points[at] + lift * normals[at], direction)
     return (seen / len(directions))[over.nearest]
@@ -123,6 +132,7 @@ def reach_of(
     wall_mm: float = 0.0,
     height_mm: float = np.inf,
     spots: Spots | None = None,
+    progress: Progress = silent,
 ) -> Reach:
     """Return how a straight blade gets to each vertex through rubber a wall thick, by ray casts.
 
@@ -139,6 +149,7 @@ def reach_of(
     height_mm : float
         Of the block [mm].
     spots : Spots, optional
+    progress : Progress
     """
     fan = _fan(np.radians(np.arange(0.0, 360.0, 30.0)), np.radians([-BLADE_RISE, 0.0, BLADE_RISE]))
     over = spots or spots_of(piece)
@@ -147,7 +158,8 @@ def reach_of(
     held = _held(piece, fan)[over.chosen] & (normals @ fan.T > 0.02)
     outline = piece.vertices[ConvexHull(piece.vertices[:, :2]).vertices, :2]
     free, deep, any_deep = np.zeros(len(points)), *np.full((2, len(points)), np.inf)
-    for direction, asked in zip(fan, held.T, strict=True):
+    for k, (direction, asked) in enumerate(zip(fan, held.T, strict=True)):
+        progress(k / len(fan), "looking where a blade gets")
         at = np.flatnonzero(asked)
         size = float(np.linalg.norm(direction[:2]))
         within = _run(outline, points[at, :2], direction[:2] / size)

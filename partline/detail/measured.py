@@ -6,7 +6,7 @@ import numpy as np
 from numba import njit
 
 from partline.geometry.operators import edge_lengths
-from partline.geometry.surface import Ints, Surface, neighbours
+from partline.geometry.surface import Ints, Surface
 
 # Edges shorter than this share of the median are closed up. They show no detail, but where a
 # trimmed base or a join left them, thousands of times shorter than the rest, each heat step takes
@@ -24,7 +24,7 @@ def without_short_edges(surface: Surface) -> tuple[Surface, Ints]:
     least = _SHORT * float(np.median(lengths))
     if lengths.min() >= least:
         return surface, np.arange(len(surface.vertices), dtype=np.int32)
-    starts, ring = neighbours(surface)
+    starts, ring = surface.ring
     centre = _joined(surface.vertices, starts, ring, least)
     kept = np.unique(centre)
     number = np.zeros(len(centre), dtype=np.int32)

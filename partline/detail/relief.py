@@ -74,7 +74,9 @@ def detail_map(
     _check(surface, finest_mm, coarsest_mm, band_mm, threshold)
     progress(0.0, "noise of the scan")
     edge_mm = float(np.median(edge_lengths(surface)))
-    noise_mm = vertex_noise(surface, random_per_vertex(surface, seed))
+    noise_mm = vertex_noise(
+        surface, random_per_vertex(surface, seed), progress=span(progress, 0.0, 0.02)
+    )
     mesh, joined = without_short_edges(surface)
     areas, laplacian = mass_and_laplacian(mesh)
     width_mm = part_width(mesh, areas)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Literal
 
 import numpy as np
@@ -84,6 +85,7 @@ class Ghosts:
         return [np.column_stack([flip * o[:, 0], -view.up[2] * o[:, 1]]) for o in lines]
 
 
+@lru_cache(maxsize=2)
 def ghosts(plan: Plan) -> Ghosts:
     """Return the outlines of what will be cast, seen from two sides."""
     surface = plan.stand.cavity.surface

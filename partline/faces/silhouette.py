@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 from manifold3d import CrossSection, Error, FillRule, Manifold, Mesh64
 from numpy.typing import ArrayLike
@@ -33,18 +35,24 @@ def silhouette(
     """
     r, u = np.asarray(right, dtype=np.float64), np.asarray(up, dtype=np.float64)
     toward = np.cross(r, u)
-    solid = Manifold(
-        Mesh64(
-            vert_properties=surface.vertices.copy(),  # the binding takes no read-only array
-            tri_verts=surface.faces.astype(np.uint64),
-        )
-    )
+    solid = _solid(surface)
     if solid.status() == Error.NoError and not solid.is_empty():
         turn = np.column_stack([np.stack([r, u, toward]), np.zeros(3)])
         shadow = CrossSection(solid.transform(turn).project().to_polygons(), FillRule.Positive)
     else:
         shadow = _of_faces(surface.vertices @ np.column_stack([r, u]), surface.faces)
     return tuple(np.asarray(p, dtype=np.float64) for p in shadow.simplify(within_mm).to_polygons())
+
+
+@lru_cache(maxsize=3)
+def _solid(surface: Surface) -> Manifold:
+    """Return a surface as a solid; making it takes most of the time, and many views follow."""
+    return Manifold(
+        Mesh64(
+            vert_properties=surface.vertices.copy(),  # the binding takes no read-only array
+            tri_verts=surface.faces.astype(np.uint64),
+        )
+    )
 
 
 def _of_faces(points: Floats, faces: Ints) -> CrossSection:

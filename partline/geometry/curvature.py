@@ -7,8 +7,9 @@ from numba import njit
 from numpy.typing import ArrayLike, NDArray
 
 from partline.errors import InternalError
+from partline.geometry.cores import in_parts
 from partline.geometry.operators import edge_lengths
-from partline.geometry.surface import Floats, Ints, Surface, neighbours
+from partline.geometry.surface import Floats, Ints, Surface
 from partline.progress import Progress, silent
 
 # Of a quadric fitted over a disc of radius r: what vertex noise of deviation s on edges h makes of
@@ -85,7 +86,7 @@ def principal_curvatures(
     if not (np.isfinite(noise_mm) and noise_mm >= 0 and (form_mm is None or form_mm > 0)):
         raise InternalError(f"Noise of {noise_mm} mm and forms of {form_mm} mm are no lengths.")
     edge = float(np.median(edge_lengths(surface)))
-    ring = neighbours(surface)
+    ring = surface.ring
     if form_mm is None:
         width = float(np.linalg.norm(surface.extents)) / np.sqrt(3.0)
         some = np.unique(np.linspace(0, len(surface.vertices) - 1, _PILOT_VERTICES).astype(int))
@@ -95,10 +96,8 @@ def principal_curvatures(
     radius = fit_radius(noise_mm, edge, form_mm)
     chosen = np.arange(len(surface.vertices)) if at is None else np.asarray(at, dtype=np.int64)
     found = np.zeros((len(chosen), 2))
-    for start in range(0, len(chosen), _BLOCK):
-        progress(start / len(chosen), "curvature")
-        block = slice(start, start + _BLOCK)
-        _fit(surface, ring, chosen[block], radius, found[block])
+    in_parts(lambda a, b: _fit(surface, ring, chosen[a:b], radius, found[a:b]),
+             len(chosen), _BLOCK, progress=progress, words="curvature")  # fmt: skip
     progress(1.0, "curvature")
     return found
 

@@ -5,10 +5,13 @@ from __future__ import annotations
 import numpy as np
 from numba import njit
 
-from partline.geometry.surface import Floats, Surface, neighbours
+from partline.geometry.cores import in_parts
+from partline.geometry.surface import Floats, Surface
+from partline.progress import Progress, silent
 
 # Of so many vertices the median is known to one part in a hundred.
 _VERTICES = 20_000
+_BLOCK = 1_000
 _TERMS = 15  # of a polynomial of the fourth degree in two variables
 _SPARE = 3  # points beyond those a fit would pass through all of
 _MOST_POINTS = 120
@@ -33,7 +36,7 @@ def random_per_vertex(surface: Surface, seed: int) -> Floats:
     return numbers
 
 
-def vertex_noise(surface: Surface, random: Floats) -> float:
+def vertex_noise(surface: Surface, random: Floats, *, progress: Progress = silent) -> float:
     """Return the standard deviation of the vertices along the normal [mm].
 
     Estimate: at vertices drawn by chance a polynomial of the fourth degree is fitted by least
@@ -47,11 +50,14 @@ def vertex_noise(surface: Surface, random: Floats) -> float:
     surface : Surface
     random : (n,) float
         From `random_per_vertex`; it draws the vertices [1].
+    progress : Progress
     """
     drawn = np.argsort(random, kind="stable")[:_VERTICES]
     strays = np.full(len(drawn), np.nan)
-    starts, ring = neighbours(surface)
-    _strays(surface.vertices, surface.vertex_normals, starts, ring, drawn, strays)
+    starts, ring = surface.ring
+    points, normals = surface.vertices, surface.vertex_normals
+    in_parts(lambda a, b: _strays(points, normals, starts, ring, drawn[a:b], strays[a:b]),
+             len(drawn), _BLOCK, progress=progress, words="noise of the scan")  # fmt: skip
     found = strays[np.isfinite(strays)]
     return float(np.median(np.abs(found)) / _MEDIAN) if len(found) else 0.0
 

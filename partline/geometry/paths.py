@@ -8,6 +8,7 @@ across each edge, between the two corners opposite to it, leaves 1.5 to 3 %
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numba
@@ -18,6 +19,7 @@ from scipy.sparse.csgraph import connected_components, dijkstra
 
 from partline.errors import NoPath
 from partline.geometry.surface import Floats, Ints, Surface
+from partline.geometry.wiring import Wiring, cheapest_arcs, open_entries, wiring_of
 
 
 @dataclass(frozen=True, eq=False)
@@ -46,6 +48,11 @@ class SurfaceGraph:
     across: Ints
     share: Floats
     first: Floats
+
+    @cached_property
+    def wiring(self) -> Wiring:
+        """Which pairs of vertices arcs join; the same for every price."""
+        return wiring_of(self.start, self.stop, len(self.surface.vertices))
 
 
 @dataclass(frozen=True, eq=False)
@@ -139,21 +146,6 @@ def _shortcuts(surface: Surface) -> tuple[Ints, Floats, Ints, Floats, Floats]:
     return pairs, length[keep], edge[keep], (crossing[keep] / size[keep]), (part * length)[keep]
 
 
-def arc_costs(graph: SurfaceGraph, density: ArrayLike) -> Floats:
-    """Return (a,) the cost of each arc [mm] under a cost per mm at the vertices.
-
-    Infinite where an end, or an end of the edge that is crossed, is blocked (infinite).
-    """
-    d = np.asarray(density, dtype=np.float64)
-    one, two = d[graph.start], d[graph.stop]
-    low, high = d[graph.across[:, 0]], d[graph.across[:, 1]]
-    with np.errstate(invalid="ignore"):
-        middle = (1 - graph.share) * low + graph.share * high
-        cost = graph.first * (one + middle) / 2 + (graph.length - graph.first) * (middle + two) / 2
-    open_ = np.isfinite(one) & np.isfinite(two) & np.isfinite(low) & np.isfinite(high)
-    return np.where(open_, cost, np.inf)
-
-
 @dataclass(frozen=True, eq=False)
 class PricedGraph:
     """A surface graph with a cost on every arc, ready to be searched.
@@ -165,15 +157,14 @@ class PricedGraph:
         Cost per mm at the vertices; infinite where no path may go [1].
     matrix : (n, n) sparse
         Cost of the cheapest arc between two vertices [mm].
-    keys, arcs : (b,) int64
-        Sorted vertex pairs (smaller * n + larger) and the arc that serves each.
+    arcs : (b,) int32
+        The arc that serves each of `graph.wiring.keys`.
     """
 
     graph: SurfaceGraph
     density: Floats
     matrix: csr_matrix
-    keys: NDArray[np.int64]
-    arcs: NDArray[np.int64]
+    arcs: Ints
 
     def distances(self, sources: ArrayLike, *, limit: float = np.inf) -> tuple[Floats, Ints, Ints]:
         """Return (n,) cost from the nearest source, predecessor and that source.
@@ -203,21 +194,13 @@ def priced(graph: SurfaceGraph, density: ArrayLike | None = None) -> PricedGraph
     d = np.ones(n) if density is None else np.asarray(density, dtype=np.float64)
     if d.shape != (n,) or np.isnan(d).any() or (d <= 0).any():
         raise ValueError(f"A density must be {n} numbers greater than 0.")
-    cost = arc_costs(graph, d)
-    arcs = np.flatnonzero(np.isfinite(cost))
-    low = np.minimum(graph.start[arcs], graph.stop[arcs]).astype(np.int64)
-    key = low * n + np.maximum(graph.start[arcs], graph.stop[arcs])
-    # Two arcs may join the same pair; a sparse matrix would add them up.
-    order = np.lexsort((cost[arcs], key))
-    arcs, key = arcs[order], key[order]
-    chosen = np.concatenate([[True], key[1:] != key[:-1]]) if len(key) else np.zeros(0, bool)
-    arcs, key = arcs[chosen], key[chosen]
-    # An arc of no length must not look like a missing entry.
-    price = np.maximum(cost[arcs], np.finfo(float).tiny)
-    rows = np.concatenate([graph.start[arcs], graph.stop[arcs]])
-    columns = np.concatenate([graph.stop[arcs], graph.start[arcs]])
-    matrix = csr_matrix((np.concatenate([price, price]), (rows, columns)), shape=(n, n))
-    return PricedGraph(graph, d, matrix, key, arcs)
+    wiring = graph.wiring
+    arcs, price = cheapest_arcs(
+        d, graph.start, graph.stop, graph.across, graph.share, graph.length, graph.first,
+        wiring.order, wiring.begins,
+    )  # fmt: skip
+    entries = open_entries(price, wiring.starts, wiring.columns, wiring.pair)
+    return PricedGraph(graph, d, csr_matrix(entries, shape=(n, n)), arcs)
 
 
 def cheapest_path(
@@ -258,7 +241,7 @@ def path_through(network: PricedGraph, chain: Ints) -> SurfacePath:
     graph = network.graph
     n = len(graph.surface.vertices)
     low, high = np.minimum(chain[:-1], chain[1:]), np.maximum(chain[:-1], chain[1:])
-    arc = network.arcs[np.searchsorted(network.keys, low.astype(np.int64) * n + high)]
+    arc = network.arcs[np.searchsorted(graph.wiring.keys, low.astype(np.int64) * n + high)]
     ends, share = [(chain[0], chain[0])], [0.0]
     for number, vertex in zip(arc, chain[1:], strict=True):
         a, b = graph.across[number]
@@ -363,13 +346,10 @@ def bottleneck(
     """
     field = np.asarray(value, dtype=np.float64)
     n = len(field)
-    edges = surface.edges
-    ones = np.ones(2 * len(edges), dtype=np.int8)
-    pairs = np.concatenate([edges, edges[:, ::-1]])
-    table = csr_matrix((ones, (pairs[:, 0], pairs[:, 1])), shape=(n, n))
+    starts, ring = surface.ring
     role = np.zeros(n, dtype=np.int8)
     role[np.asarray(sources, dtype=np.int64)] |= 1
     role[np.asarray(targets, dtype=np.int64)] |= 2
     order = np.argsort(field, kind="stable")
-    vertex = int(_flood(order, table.indptr, table.indices, field, role))
+    vertex = int(_flood(order, starts, ring, field, role))
     return (float(field[vertex]), vertex) if vertex >= 0 else (float("inf"), -1)

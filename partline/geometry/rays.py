@@ -14,9 +14,12 @@ import numpy as np
 from numba import njit
 from numpy.typing import ArrayLike
 
+from partline.geometry.cores import in_parts
 from partline.geometry.surface import Floats, Ints, Surface
 
 LEAF = 4
+# Rays that one core casts at a time: some ten milliseconds.
+_AT_A_TIME = 4096
 # A ray that starts on a vertex counts what touches it there, this share of the size behind it.
 TOUCH = 1e-12
 
@@ -43,27 +46,64 @@ class Tree(NamedTuple):
     faces: Ints
 
 
-def _halved(middles: Floats, leaves: int) -> np.ndarray:
+@njit(nogil=True, cache=True)
+def _spread_axis(middles, order, first, stop):  # type: ignore[no-untyped-def]
+    """Return the axis along which some faces lie farthest apart."""
+    best, axis = -1.0, 0
+    for k in range(3):
+        low = high = middles[order[first], k]
+        for i in range(first + 1, stop):
+            value = middles[order[i], k]
+            low, high = min(low, value), max(high, value)
+        if high - low > best:
+            best, axis = high - low, k
+    return axis
+
+
+@njit(nogil=True, cache=True)
+def _part(middles, order, first, stop, place, axis):  # type: ignore[no-untyped-def]
+    """Bring those lowest along an axis before `place`, in [first, stop) (Hoare 1961)."""
+    left, right = first, stop - 1
+    while left < right:
+        # The middle of three as the pivot: rows of a scan come sorted.
+        a = middles[order[left], axis]
+        b = middles[order[(left + right) // 2], axis]
+        c = middles[order[right], axis]
+        pivot = max(min(a, b), min(max(a, b), c))
+        i, j = left, right
+        while i <= j:
+            while middles[order[i], axis] < pivot:
+                i += 1
+            while middles[order[j], axis] > pivot:
+                j -= 1
+            if i <= j:
+                order[i], order[j] = order[j], order[i]
+                i += 1
+                j -= 1
+        if place <= j:
+            right = j
+        elif place >= i:
+            left = i
+        else:
+            return
+
+
+@njit(nogil=True, cache=True)
+def _halved(middles, leaves):  # type: ignore[no-untyped-def]
     """Return (m,) face numbers so that each node's faces are halved along its longest side.
 
-    All nodes of a level at once; places beyond the last face sort to the end and are dropped.
+    A node's first half is full before its second has any, so that leaf i begins at LEAF i.
     """
-    m = len(middles)
-    total = leaves * LEAF
-    points = np.full((total, 3), np.inf)
-    points[:m] = middles
-    order = np.arange(total).reshape(1, total)
-    while order.shape[1] > LEAF:
-        here = points[order]
-        spread = np.where(np.isfinite(here), here, -np.inf).max(axis=1) - here.min(axis=1)
-        axis = np.argmax(np.where(np.isnan(spread), -np.inf, spread), axis=1)
-        key = np.take_along_axis(here, axis[:, None, None], axis=2)[:, :, 0]
-        half = order.shape[1] // 2
-        # The end of each row holds its places beyond the last face, in whatever order.
-        order = np.take_along_axis(order, np.argpartition(key, half, axis=1), axis=1)
-        order = order.reshape(-1, half)
-    flat = order.ravel()
-    return flat[flat < m]
+    m = middles.shape[0]
+    order = np.arange(m).astype(np.int32)
+    size = leaves * LEAF
+    while size > LEAF:
+        for first in range(0, m, size):
+            stop, place = min(first + size, m), first + size // 2
+            if place < stop:
+                _part(middles, order, first, stop, place, _spread_axis(middles, order, first, stop))
+        size //= 2
+    return order
 
 
 @njit(nogil=True, cache=True)
@@ -88,7 +128,7 @@ def build_tree(surface: Surface) -> Tree:
     leaves = 1
     while leaves * LEAF < len(points):
         leaves *= 2
-    order = _halved(points.mean(axis=1), leaves).astype(np.int32)
+    order = _halved(points.mean(axis=1), leaves)
     points = np.ascontiguousarray(points[order])
     low = np.full((2 * leaves, 3), np.inf)
     high = np.full((2 * leaves, 3), -np.inf)
@@ -198,8 +238,8 @@ def first_hit(tree, ox, oy, oz, dx, dy, dz, nearest, farthest, skip):  # type: i
 
 
 @njit(nogil=True, cache=True)
-def _first_all(tree, origins, directions, nearest, distance, face):  # type: ignore[no-untyped-def]
-    for k in range(origins.shape[0]):
+def _first_all(tree, origins, directions, nearest, distance, face, start, stop):  # type: ignore[no-untyped-def]
+    for k in range(start, stop):
         o = origins[k]
         d = directions[k]
         distance[k], face[k] = first_hit(
@@ -245,9 +285,12 @@ class Rays:
         )
         distance = np.empty(len(o))
         face = np.empty(len(o), dtype=np.int32)
-        start = 1e-9 * self.size if nearest is None else nearest
-        _first_all(
-            self.tree, np.ascontiguousarray(o), np.ascontiguousarray(d), start, distance, face
+        least = 1e-9 * self.size if nearest is None else nearest
+        o, d = np.ascontiguousarray(o), np.ascontiguousarray(d)
+        in_parts(
+            lambda a, b: _first_all(self.tree, o, d, least, distance, face, a, b),
+            len(o),
+            _AT_A_TIME,
         )
         return distance, face
 

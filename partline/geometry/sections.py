@@ -94,17 +94,10 @@ def _crossings(surface: Surface, levels: Floats) -> tuple[Index, Index, Floats]:
     return edge, level, a[:, :2] + share[:, None] * (b - a)[:, :2]
 
 
-def _face_edges(surface: Surface) -> Index:
-    n = len(surface.vertices)
-    sides = np.sort(surface.faces[:, [[0, 1], [1, 2], [2, 0]]].astype(np.int64), axis=2)
-    edges = surface.edges.astype(np.int64)
-    return np.searchsorted(edges[:, 0] * n + edges[:, 1], sides[..., 0] * n + sides[..., 1])
-
-
 def _segments(surface: Surface, levels: Floats, first: Index, low: Index) -> tuple[Index, Index]:
     """Return the two crossings that each face joins in each level, solid on the left."""
     floor = np.searchsorted(levels, surface.vertices[:, 2], side="right")
-    sides = _face_edges(surface)
+    sides = surface.face_edges
     corner = floor[surface.faces]
     bottom, top = corner.min(axis=1), corner.max(axis=1)
     count = top - bottom
@@ -138,7 +131,7 @@ def sections(surface: Surface, levels: ArrayLike) -> Sections:
     floor = np.searchsorted(heights, surface.vertices[:, 2], side="right")
     low = floor[edges].min(axis=1)
     edge, level, place = _crossings(surface, heights)
-    first = np.searchsorted(edge, np.arange(len(edges)))
+    first = np.cumsum(count := np.bincount(edge, minlength=len(edges))) - count
     start, stop = _segments(surface, heights, first, low)
     total = len(edge)
     ones = np.ones(len(start), dtype=np.int8)

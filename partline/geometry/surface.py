@@ -7,9 +7,11 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
+from numba import njit
 from numpy.typing import ArrayLike, NDArray
 
 from partline.errors import ScanError
+from partline.geometry.grouping import grouped
 
 if TYPE_CHECKING:
     from partline.geometry.rays import Rays
@@ -119,11 +121,24 @@ class Surface:
         return np.column_stack(np.divmod(key, max(len(self.vertices), 1))).astype(np.int32)
 
     @cached_property
+    def face_edges(self) -> NDArray[np.int64]:
+        """(m, 3) which of `edges` each side of a face is, side k from corner k to the next."""
+        rows = np.searchsorted(self.edges[:, 0], np.arange(len(self.vertices) + 1))
+        return _side_numbers(self.faces, np.ascontiguousarray(self.edges[:, 1]), rows)
+
+    @cached_property
     def fans(self) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
         """Where the faces round each vertex start in a list, (n + 1,), and the list, (3 m,)."""
-        owner = self.faces.ravel()
-        starts = np.concatenate([[0], np.cumsum(np.bincount(owner, minlength=len(self.vertices)))])
-        return starts.astype(np.int64), np.argsort(owner, kind="stable") // 3
+        starts, order = grouped(self.faces.ravel(), len(self.vertices))
+        return starts, order // 3
+
+    @cached_property
+    def ring(self) -> tuple[NDArray[np.int64], Ints]:
+        """Where each vertex's neighbours start in a list, (n + 1,), and the list, (2 e,)."""
+        first, second = self.edges.T
+        owner = np.concatenate([first, second])
+        starts, order = grouped(owner, len(self.vertices))
+        return starts, np.concatenate([second, first])[order]
 
     @cached_property
     def rays(self) -> Rays:
@@ -158,7 +173,30 @@ class Surface:
         if normals is not None:
             turned = moved(normals, turn / np.cbrt(np.linalg.det(turn)))
             there.__dict__["vertex_normals"] = turned
+        # What hangs on the faces alone is the same; a cached property lives in the dictionary.
+        for name in ("edges", "face_edges", "fans", "ring"):
+            if name in self.__dict__:
+                there.__dict__[name] = self.__dict__[name]
         return there
+
+
+@njit(nogil=True, cache=True)
+def _side_numbers(faces, seconds, rows):  # type: ignore[no-untyped-def]
+    """Return the number of the edge along each side of each face."""
+    found = np.empty((faces.shape[0], 3), dtype=np.int64)
+    for f in range(faces.shape[0]):
+        for k in range(3):
+            a, b = faces[f, k], faces[f, (k + 1) % 3]
+            small, large = min(a, b), max(a, b)
+            low, high = rows[small], rows[small + 1]
+            while low < high:
+                middle = (low + high) // 2
+                if seconds[middle] < large:
+                    low = middle + 1
+                else:
+                    high = middle
+            found[f, k] = low
+    return found
 
 
 def faces_round(surface: Surface, vertices: NDArray[np.integer]) -> NDArray[np.int64]:
@@ -176,13 +214,3 @@ def used_only(vertices: Floats, faces: ArrayLike) -> Surface:
     used[corners.ravel()] = True
     number = np.cumsum(used, dtype=np.int64) - 1
     return Surface(vertices[used], number[corners])
-
-
-def neighbours(surface: Surface) -> tuple[NDArray[np.int64], Ints]:
-    """Return where each vertex's neighbours start in a list, (n + 1,), and the list."""
-    n = len(surface.vertices)
-    first, second = surface.edges.T
-    owner = np.concatenate([first, second])
-    order = np.argsort(owner, kind="stable")
-    starts = np.concatenate([[0], np.cumsum(np.bincount(owner, minlength=n))]).astype(np.int64)
-    return starts, np.concatenate([second, first])[order]

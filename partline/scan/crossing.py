@@ -6,6 +6,7 @@ import numpy as np
 from numba import njit
 
 from partline.errors import NotSolid
+from partline.geometry.cores import in_parts
 from partline.geometry.surface import Floats
 from partline.progress import Progress, silent
 from partline.scan.draft import Draft
@@ -51,12 +52,13 @@ def crossing_pairs(draft: Draft, *, most: int = 200_000, progress: Progress = si
     sorted_faces, low, high = faces[order], low[order], high[order]
     found: list[Longs] = []
     budget = _MEETINGS_FREE + _MEETINGS_EACH * len(faces)
-    for start in range(0, len(faces), _AT_A_TIME):
-        progress(start / len(faces), "looking for faces that pass through each other")
-        left = most - sum(map(len, found))
-        stop = min(start + _AT_A_TIME, len(faces))
-        pairs, met, last = _search(draft.vertices, sorted_faces, low, high, box_low, box_high,
-                                   start, stop, left, budget)  # fmt: skip
+    searched = in_parts(
+        lambda start, stop: _search(draft.vertices, sorted_faces, low, high, box_low, box_high,
+                                    start, stop, most, budget),
+        len(faces), _AT_A_TIME, progress=progress,
+        words="looking for faces that pass through each other",
+    )  # fmt: skip
+    for pairs, met, last in searched:
         found.append(pairs)
         budget -= met
         if budget <= 0:
@@ -66,7 +68,7 @@ def crossing_pairs(draft: Draft, *, most: int = 200_000, progress: Progress = si
                 f"near ({x:.4g}, {y:.4g}, {z:.4g}). Remove what is there twice in the program you "
                 "model with."
             )
-    return np.sort(order[np.vstack(found)], axis=1)
+    return np.sort(order[np.vstack(found)[:most]], axis=1)
 
 
 def _curve(points: Floats) -> Longs:

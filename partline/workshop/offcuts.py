@@ -165,7 +165,7 @@ def _clear_of(points: Floats, bodies: Sequence[Surface], gap: float) -> np.ndarr
     clear = np.ones(len(points), dtype=bool)
     for body in bodies:
         tree = cKDTree(samples(body))
-        away, _ = tree.query(points[clear])
+        away, _ = tree.query(points[clear], distance_upper_bound=gap + _AWAY, workers=-1)
         clear[clear] = away >= gap + _AWAY
         hit, face = body.rays.first(points[clear], np.tile([0.0, 0.0, 1.0], (clear.sum(), 1)))
         inside = np.isfinite(hit)

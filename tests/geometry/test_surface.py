@@ -70,3 +70,28 @@ def test_normals_turn_along_with_a_moved_surface() -> None:
         bare.moved(place).vertex_normals, abs=1e-12
     )
     assert np.abs(asked.moved(place).vertex_normals - before).max() > 0.5
+
+
+def test_sides_of_faces_know_their_edges_and_a_moved_surface_keeps_them():
+    tetrahedron = Surface(
+        [[0, 0, 0], [1, 0, 0], [0, 1, 0], [0, 0, 1]], [[0, 2, 1], [0, 1, 3], [1, 2, 3], [0, 3, 2]]
+    )
+    sides = tetrahedron.edges[tetrahedron.face_edges]
+    corners = tetrahedron.faces
+    expected = np.sort(np.stack([corners, np.roll(corners, -1, axis=1)], axis=2), axis=2)
+    np.testing.assert_array_equal(sides, expected)
+    turned = np.eye(4)
+    turned[:2, :2] = [[0, -1], [1, 0]]
+    moved = tetrahedron.moved(turned)
+    assert moved.edges is tetrahedron.edges
+    assert moved.face_edges is tetrahedron.face_edges
+    np.testing.assert_allclose(moved.vertices[1], [0, 1, 0], atol=1e-12)
+
+
+def test_ring_lists_each_neighbour_once():
+    tetrahedron = Surface(
+        [[0, 0, 0], [1, 0, 0], [0, 1, 0], [0, 0, 1]], [[0, 2, 1], [0, 1, 3], [1, 2, 3], [0, 3, 2]]
+    )
+    starts, ring = tetrahedron.ring
+    for v in range(4):
+        assert sorted(ring[starts[v] : starts[v + 1]]) == [w for w in range(4) if w != v]
