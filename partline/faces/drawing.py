@@ -17,6 +17,8 @@ from partline.faces.labels import screen_axes
 from partline.geometry.surface import Floats
 
 _MINE = "partline "
+_LETTER = 0.028  # width of a letter as it is drawn, in half heights of the picture; measured
+_PLATE = 2  # letters' worth of plate round a word
 
 
 @dataclass(frozen=True)
@@ -169,7 +171,7 @@ def _word(word: str, place: Floats, actor: Actor, text_px: int) -> Any:
 def frame(
     actors: Sequence[Actor], axes: tuple[Floats, Floats, Floats], *, margin: float = 1.0
 ) -> tuple[Floats, Floats]:
-    """Return the middle and half the size [mm] of what all the actors and words take.
+    """Return the middle and half the size [mm] of what all the actors take, words not counted.
 
     Parameters
     ----------
@@ -184,11 +186,13 @@ def frame(
         Along the three axes [mm].
     """
     low, high = reach_of(actors, np.array(axes))
-    wide, tall, deep = high - low
-    # Words run outward from their points by a few rows of text.
-    words = max((len(w) for a in actors for w in a.labels), default=0)
-    half = [wide * margin + 0.016 * (words + 2) * 2 * tall, tall * margin, deep]
-    return (low + high) / 2, 0.5 * np.array(half)
+    return (low + high) / 2, 0.5 * (high - low) * (margin, margin, 1.0)
+
+
+def word_room(actors: Sequence[Actor]) -> float:
+    """Return how far words run outward from their points, in half heights of the picture [1]."""
+    longest = max((len(w) for a in actors for w in a.labels), default=-_PLATE)
+    return _LETTER * (longest + _PLATE)
 
 
 def aim(
@@ -215,7 +219,9 @@ def aim(
     camera.SetFocalPoint(*focus)
     camera.SetPosition(*(focus + far * axes[2]))
     camera.SetViewUp(*axes[1])
-    camera.SetParallelScale(max(tall, wide / aspect, 1e-6))
+    # Words keep their size on the screen, whatever is shown beside them.
+    free = max(aspect - word_room(actors), 0.25 * aspect)
+    camera.SetParallelScale(max(tall, wide / free, 1e-6))
     plotter.renderer.ResetCameraClippingRange()
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from partline.air.cavity import Cavity
 from partline.geometry.solids import (
@@ -125,12 +125,12 @@ def _stood(
     lifted = solid.translate((0.0, 0.0, lift))
     trimmed = lifted.trim_by_plane(UP, seat_height) if seat.sink_mm else lifted
     piece, piece_faces = to_surface(trimmed)
-    underside = piece.vertices[piece.faces][:, :, 2].max(axis=1) <= seat_height + 1e-9
-    piece_faces = np.where(underside, -1, piece_faces).astype(np.int32)
-    piece_faces.setflags(write=False)
 
     progress(0.3, "Joining piece and foot block")
     block, joined = _joined(lifted, seat, seat_height, shadow_mm2)
+    under = _underside(piece, block if not seat.sink_mm else None, seat_height)
+    piece_faces = np.where(under, -1, piece_faces).astype(np.int32)
+    piece_faces.setflags(write=False)
     resin = joined.trim_by_plane(UP, 0.0)
     box_size = float(np.prod(np.ptp(piece.vertices, axis=0) + 2 * wall_mm))
     if seat.sink_mm:
@@ -174,6 +174,22 @@ def _stood(
         hollows=hollows,
         words=_words(seat, block, area(seat.footprint), len(feet), hollows, voids),
     )
+
+
+def _underside(piece: Surface, past: FootBlock | None, seat_height: float) -> NDArray[np.bool_]:
+    """Return (m,) the faces that no rubber touches: at the seat, or in a block that rises past it.
+
+    Where other parts hang lower than the mouth, nothing is trimmed and they are skin like any.
+    """
+    under = piece.vertices[piece.faces][:, :, 2].max(axis=1) <= seat_height + 1e-9
+    if past is None:
+        return under
+    rays = past.surface.rays
+    _, leaves = rays.first(piece.vertices[piece.faces[under]].mean(axis=1), UP)
+    inside = leaves >= 0
+    inside[inside] = ~rays.entering(leaves[inside], UP)
+    under[under] = inside
+    return under
 
 
 def _joined(

@@ -62,7 +62,8 @@ class Stand:
     piece : Surface
         The master lifted onto the foot block and trimmed flat at the seat: closed [mm].
     piece_faces : (m,) int32
-        Face of `master.surface` that each face of `piece` is part of; -1 on the flat underside.
+        Face of `master.surface` that each face of `piece` is part of; -1 on the flat underside,
+        or within the foot block where other parts hang lower than the mouth.
     lift_mm : float
         How far the master was lifted: a point p of the master is at p + (0, 0, lift_mm).
     seat_mm : float

@@ -12,6 +12,7 @@ from PIL import Image
 
 from partline.errors import MissingExtra
 from partline.faces import colours, picture
+from partline.faces.actor import Actor
 
 
 @pytest.fixture(scope="module")
@@ -81,3 +82,20 @@ def test_a_drawing_that_hangs_is_given_up(monkeypatch):
     monkeypatch.setattr(picture.subprocess, "run", hang)
     with pytest.raises(MissingExtra, match="longer than"):
         picture.stills(fake_plan(), ["first"])
+
+
+def test_no_word_of_a_wide_piece_runs_off_the_picture(pictures):
+    """A flat wide plate with a long word at each end: as much plate is seen as of a small one."""
+    inked = []
+    for wide in (5.0, 60.0):
+        plate = Actor("plate", np.array([[-wide, 0, 0], [wide, 0, 0], [wide, 0, 9.0]]),
+                      np.array([[0, 1, 2]], dtype=np.int32))  # fmt: skip
+        words = [
+            Actor(side, np.array([[x, 0.0, 4.0]]), colour="#a00000",
+                  labels=("where the cut starts",), side=side)
+            for side, x in (("left", -wide), ("right", wide))
+        ]  # fmt: skip
+        panel = picture.Panel((plate, *words), (0.0, -1.0, 0.0), "")
+        inked.append(_near(picture.draw_panels([panel], scale=0.5), "#a00000"))
+    assert inked[1] > 2000
+    assert inked[1] == pytest.approx(inked[0], rel=0.15)

@@ -6,6 +6,7 @@ from manifold3d import Manifold
 from standing import box, master_of, round_column
 
 from partline.air.pockets import trapped_air
+from partline.cut.layout import rim_of
 from partline.errors import StandError
 from partline.geometry.solids import area, to_solid
 from partline.geometry.volume import is_closed, volume
@@ -138,6 +139,27 @@ def test_a_mouth_above_other_parts_gets_a_taller_block() -> None:
     assert stand.seat_mm > 29.0
     assert len(stand.cavity.outlets) > 0
     assert to_solid(stand.cavity.surface).num_tri() > 0
+
+
+def test_parts_that_hang_lower_than_the_mouth_are_skin_like_any() -> None:
+    # A beam with a knob under its left end, which is the mouth, and a leg under its right one.
+    beam = box(80, 20, 20) + box(10, 10, 4).translate((5, 5, -3)) + box(10, 20, 16).translate(
+        (70, 0, -15))  # fmt: skip
+    master = master_of(beam)
+    stand = place(master, mouth="point", mouth_point=(-30.0, 0.0, 12.0))
+    seat, under = stand.seat_mm, stand.piece_faces < 0
+    corners = stand.piece.vertices[stand.piece.faces]
+    low = corners[:, :, 2].max(axis=1) <= seat
+    assert np.ptp(stand.piece.vertices[:, 2]) == pytest.approx(35.0)
+    assert under.any()
+    assert low[under].all()
+    # The knob is 10 mm wide; what is under it lies within it, and the leg is none of it.
+    assert np.ptp(corners[under].reshape(-1, 3), axis=0)[:2] == pytest.approx([10.0, 10.0])
+    leg = low & (corners[:, :, 0].min(axis=1) > 0)
+    assert leg.any()
+    assert not (under & leg).any()
+    rim = stand.piece.vertices[rim_of(stand)]
+    assert np.ptp(rim, axis=0)[:2] == pytest.approx([10.0, 10.0])
 
 
 @pytest.mark.parametrize("turn", [0.3, 1.1, 2.5])

@@ -12,7 +12,7 @@ from qtpy.QtCore import QEvent, QObject, QPointF, Qt, QTimer
 from qtpy.QtWidgets import QFrame, QVBoxLayout, QWidget
 
 from partline.faces.actor import Actor
-from partline.faces.drawing import aim, draw, frame, paper
+from partline.faces.drawing import aim, draw, frame, paper, word_room
 from partline.geometry.rays import Rays
 from partline.geometry.surface import Floats, Surface
 
@@ -103,7 +103,7 @@ class Pane(QFrame):
         middle, half = frame(shown, axes)
         off = np.abs(middle[:2] - np.array(axes[:2]) @ np.array(camera.GetFocalPoint()))
         high = camera.GetParallelScale()
-        wide = high * max(self.width(), 1) / max(self.height(), 1)
+        wide = high * (max(self.width(), 1) / max(self.height(), 1) - word_room(shown))
         return bool((off + half[:2] <= (wide, high)).all())
 
     def _invite(self, empty: bool) -> None:
