@@ -8,7 +8,9 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 from cut_solids import around, bollard, detail_of, solid, standing, turned
+from scipy.spatial import cKDTree
 
+from partline.cut.cost import HAND_MM
 from partline.cut.planning import plan_cut as whole_plan_cut
 from partline.errors import Cancelled, JobError, NoPath, StandError
 
@@ -109,6 +111,23 @@ def test_a_bead_all_round_is_crossed_and_does_not_spoil_the_margin_elsewhere() -
     assert cut.lines[0].worst_detail == pytest.approx(0.6)
     assert cut.clearance_mm >= 4
     assert "at least 0.60" in cut.certificate
+
+
+def test_a_toe_that_grows_out_of_a_bead_all_round_is_still_kept_away_from() -> None:
+    """The bead has to be crossed, not what hangs on to it: more than a hand strays off the toe."""
+    stand = standing(bollard(sections=72))
+    bead = around(stand.piece, 20, 22, 0, 180)
+    toe = around(stand.piece, 22, 30, 180, 12)
+    weight = np.where(bead | toe, 0.6, 0.0)
+    below_and_above = [
+        zone("start here", (0.0, 8.0, 0.0), 2.0), zone("end here", (0.0, 8.0, 25.0), 2.0)
+    ]  # fmt: skip
+    cut = plan_cut(
+        stand, detail_of(stand.piece, weight), cuts=1, sides=("back",), zones=below_and_above
+    )
+    points = cut.lines[0].points
+    beside = points[(points[:, 2] > 25.0) & (points[:, 2] < 29.0)]
+    assert cKDTree(stand.piece.vertices[toe]).query(beside)[0].min() > HAND_MM
 
 
 def test_the_margin_gives_way_and_says_so() -> None:
