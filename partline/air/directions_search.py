@@ -88,8 +88,10 @@ def search_directions(
         raise CavityError(f"A spacing of {spacing_deg} degrees cannot be used; give up to 90.")
     search = _Search(Sweep(cavity), axis, within_deg, progress)
     search.cover(max(int(np.ceil(np.log2(90.0 / spacing_deg))), 0), span(progress, 0.0, 0.3))
-    search.polish(np.radians(spacing_deg) / 2.0)
-    search.prove(tolerance, max_analyses, span(progress, 0.3, 0.95))
+    search.polish(4, np.radians(spacing_deg) / 2.0, span(progress, 0.3, 0.35))
+    search.prove(tolerance, max_analyses, span(progress, 0.35, 0.9))
+    # The proof stops at its tolerance, perhaps beside a better direction it has come close to.
+    search.polish(2, np.radians(spacing_deg) / 4.0, span(progress, 0.9, 0.95))
     search.prefer_upright()
     progress(1.0, "Tip found")
     return search.result(pour)
@@ -127,15 +129,17 @@ class _Search:
         self.cells, centres, radii = cone_cells(self.axis, self.within_deg, levels)
         _, self.least = self.try_(centres, radii, progress)
 
-    def polish(self, step: float) -> None:
-        """Walk downhill from the best few directions, halving the step."""
+    def polish(self, count: int, step: float, progress: Progress) -> None:
+        """Walk downhill from the best few directions that lie apart, halving the step."""
         if self.within_deg == 0.0:
             return
-        start = np.argsort(self.volumes, kind="stable")[:4]
+        start = self._best_apart(count, 2.0 * step)
         points, values = self.directions[start], self.volumes[start]
+        done = 0.0
         while step > FINEST:
             ring = np.concatenate([self._ring(p, step) for p in points])
-            volume, _ = self.try_(ring)
+            volume, _ = self.try_(ring, progress=span(progress, done, done + 0.1 * (1.0 - done)))
+            done += 0.1 * (1.0 - done)
             moved = False
             for i in range(len(points)):
                 mine = slice(6 * i, 6 * i + 6)
@@ -146,6 +150,16 @@ class _Search:
                 step /= 2.0
             else:
                 step *= 0.75
+
+    def _best_apart(self, count: int, apart: float) -> list[int]:
+        """Return the best `count` directions tried, no two of them nearer than `apart` [radians]."""
+        listed: list[int] = []
+        for k in np.argsort(self.volumes, kind="stable"):
+            if (angle_between(self.directions[listed], self.directions[k]) >= apart).all():
+                listed.append(int(k))
+            if len(listed) == count:
+                break
+        return listed
 
     def _ring(self, middle: Floats, step: float) -> Floats:
         """Return (6, 3) directions a step away, brought into the cone."""
