@@ -10,7 +10,7 @@ from typing import Protocol, TypeVar
 from partline.air.cavity import Cavity
 from partline.air.directions_search import search_directions
 from partline.air.pockets import trapped_air
-from partline.air.preferring import preferred
+from partline.air.preferring import Mending, preferred
 from partline.air.rocking import plan_rocking
 from partline.air.tipping import plan_tipped_fill
 from partline.card.cutting_card import CuttingCard
@@ -264,7 +264,9 @@ def _pour(
         max_analyses=_most_tips(len(cavity.surface.vertices)),
         progress=span(progress, 0.0, 0.4),
     )
-    directions = preferred(cavity, directions, weight, pour=pour, visible_mm=visible)
+    directions = preferred(
+        cavity, directions, weight, pour=pour, mending=_mending(pour, known), visible_mm=visible
+    )
     level, best = (
         trapped_air(cavity, u, visible_mm=visible, narrow_mm=narrow) for u in (up, directions.best)
     )
@@ -295,6 +297,17 @@ def _pour(
 def _most_tips(vertices: int) -> int:
     """Return how many tips of a cavity with so many vertices are tried at most."""
     return min(MOST_TIPS, max(LEAST_TIPS, round(MOST_VISITS / vertices)))
+
+
+def _mending(pour: PourName, known: Defaults) -> Mending:
+    """Return what air left in a pour costs: rubber marks all castings of a block, resin one."""
+    if pour == "rubber":
+        castings, place = known.value("run.life"), "lump"
+    else:
+        castings, place = 1.0, "void"
+    return Mending(
+        castings, known.value(f"finish.{place}_min"), known.value(f"finish.{place}_detail_min")
+    )
 
 
 def _container(job: Job, stand: Stand, cut: Cut, known: Defaults, progress: Progress) -> Container:

@@ -152,7 +152,7 @@ class _Search:
                 step *= 0.75
 
     def _best_apart(self, count: int, apart: float) -> list[int]:
-        """Return the best `count` directions tried, no two of them nearer than `apart` [radians]."""
+        """Return the best `count` directions tried, no two nearer than `apart` [radians]."""
         listed: list[int] = []
         for k in np.argsort(self.volumes, kind="stable"):
             if (angle_between(self.directions[listed], self.directions[k]) >= apart).all():

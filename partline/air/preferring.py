@@ -16,6 +16,30 @@ from partline.geometry.surface import Floats
 # At most so many tips are looked at closely, no two nearer than this [radians].
 MOST = 16
 APART = np.radians(4.0)
+# Of those that leave more air so many are looked at too, spread wider.
+OTHERS = 10
+FAR = np.radians(10.0)
+# Minutes of mending on one casting that no one would tell apart.
+TOLD_MIN = 0.1
+# A tip that leaves more air is taken only where the whole run has so much less mending [min].
+WORTH_MIN = 5.0
+
+
+@dataclass(frozen=True)
+class Mending:
+    """What a place that holds air costs on the castings.
+
+    Attributes
+    ----------
+    castings : float
+        Castings that one pour spoils: all from the block for rubber, one for resin.
+    plain_min, detail_min : float
+        Mending one place on one casting, on plain skin and on the finest detail [min].
+    """
+
+    castings: float = 1.0
+    plain_min: float = 1.5
+    detail_min: float = 5.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -25,6 +49,8 @@ class _Tip:
     on_detail_mm3: float
     places: int
     tilt: float
+    each_min: float
+    alike: bool
 
 
 def preferred(
@@ -33,14 +59,16 @@ def preferred(
     weight: Floats | None = None,
     *,
     pour: Pour = "resin",
+    mending: Mending | None = None,
     visible_mm: float = VISIBLE_MM,
 ) -> DirectionMap:
     """Return the map with its best tip chosen anew among those as good to the search's tolerance.
 
     The proof does not tell tips apart that leave the same air within its tolerance; a hand at
-    the bench does: first the air that lies on detail, then the number of visible places, then
-    how far it is tipped. Air on detail is each place's volume times the mean weight of its skin;
-    differences below a visible bubble do not count.
+    the bench does: first by the minutes of mending, each visible place between plain skin and
+    detail by the mean weight of its skin, then by the air on detail, each place's volume times
+    that weight, then by how far it is tipped. Differences too small to tell do not count. A tip
+    that leaves more air is named only if all castings together have minutes less to mend.
 
     Parameters
     ----------
@@ -49,12 +77,24 @@ def preferred(
     weight : (n,) float64, optional
         Detail at each vertex of the cavity, 0 (plain) to 1.
     pour : {"resin", "rubber"}
+    mending : Mending, optional
+        Minutes, and on how many castings; where left out none that leaves more air is named.
     visible_mm : float
         Diameter of the smallest bubble that counts [mm].
     """
     bubble = np.pi / 6.0 * visible_mm**3
-    tips = [_tip(cavity, u, weight, found.about, visible_mm) for u in _alike(found)]
-    best = min(tips, key=lambda t: (round(t.on_detail_mm3 / bubble), t.places, t.tilt))
+    cost = mending or Mending()
+    tips = [_tip(cavity, found, u, weight, cost, visible_mm) for u in _candidates(found)]
+
+    def spoils(tip: _Tip) -> tuple[int, int, float]:
+        told = round(tip.each_min / TOLD_MIN)
+        return told, round(tip.on_detail_mm3 / bubble), tip.tilt
+
+    alike = [tip for tip in tips if tip.alike]
+    best, other = min(alike, key=spoils), min(tips, key=spoils)
+    saved = cost.castings * (best.each_min - other.each_min)
+    if mending is not None and saved >= WORTH_MIN:
+        best = other
     azimuth, tilt = tip_of(best.up, pour)
     return replace(
         found,
@@ -63,45 +103,60 @@ def preferred(
         gap_mm3=max(0.0, found.gap_mm3 + best.volume_mm3 - found.best_volume_mm3),
         azimuth_deg=azimuth,
         tilt_deg=tilt,
-        why=_why(best, len(tips), pour, told=weight is not None),
+        why=_why(best, len(alike), cost, pour, told=weight is not None),
     )
 
 
-def _alike(found: DirectionMap) -> list[Floats]:
-    """Return tips that leave as little as the best to the tolerance, least air first, apart."""
-    within = max(TOLERANCE[0], TOLERANCE[1] * found.best_volume_mm3)
-    good = np.flatnonzero(found.volumes_mm3 <= found.volumes_mm3.min() + within)
+def _within(found: DirectionMap) -> float:
+    """Return the most air of a tip as good as the best, to the search's tolerance [mm^3]."""
+    least = float(found.volumes_mm3.min())
+    return max(found.best_volume_mm3, least + max(TOLERANCE[0], TOLERANCE[1] * least))
+
+
+def _candidates(found: DirectionMap) -> list[Floats]:
+    """Return tips as good as the best, then others, least air first and well apart."""
+    order = np.argsort(found.volumes_mm3, kind="stable")
+    good = found.volumes_mm3[order] <= _within(found)
     listed: list[Floats] = [found.best]
-    for k in good[np.argsort(found.volumes_mm3[good], kind="stable")]:
-        up = found.directions[k]
-        if angle_between(np.array(listed), up).min() >= APART:
-            listed.append(up)
-        if len(listed) == MOST:
-            break
+    for some, apart, most in ((order[good], APART, MOST), (order[~good], FAR, OTHERS)):
+        until = len(listed) + most
+        for up in found.directions[some]:
+            if len(listed) == until:
+                break
+            if angle_between(np.array(listed), up).min() >= apart:
+                listed.append(up)
     return listed
 
 
 def _tip(
-    cavity: Cavity, up: Floats, weight: Floats | None, about: Floats, visible_mm: float
-) -> _Tip:
+    cavity: Cavity, found: DirectionMap, up: Floats, weight: Floats | None, cost: Mending,
+    visible_mm: float,
+) -> _Tip:  # fmt: skip
     air = trapped_air(cavity, up, visible_mm=visible_mm)
-    spoiled = 0.0
-    if weight is not None:
-        for k, pocket in enumerate(air.pockets):
-            spoiled += pocket.volume_mm3 * float(weight[air.pocket_of == k].mean())
-    return _Tip(up, air.volume_mm3, spoiled, len(air.pockets), float(angle_between(up, about)))
+    spoiled = minutes = 0.0
+    for k, pocket in enumerate(air.pockets):
+        detail = 0.0 if weight is None else float(weight[air.pocket_of == k].mean())
+        spoiled += pocket.volume_mm3 * detail
+        minutes += cost.plain_min + detail * (cost.detail_min - cost.plain_min)
+    tilt = float(angle_between(up, found.about))
+    return _Tip(up, air.volume_mm3, spoiled, len(air.pockets), tilt, minutes,
+                air.volume_mm3 <= _within(found) + 1e-9)  # fmt: skip
 
 
-def _why(best: _Tip, count: int, pour: Pour, *, told: bool) -> str:
+def _why(best: _Tip, count: int, cost: Mending, pour: Pour, *, told: bool) -> str:
     makes = "a lump on every casting" if pour == "rubber" else "a hole in one casting"
     left = "No place that shows holds air."
     if best.places:
         many = f"{best.places} places" if best.places > 1 else "1 place"
-        left = f"It leaves air in {many}, each {makes}."
+        run = f", {cost.castings * best.each_min:.0f} min on the {cost.castings:.0f} of a block"
+        left = (f"It leaves air in {many}, each {makes}: about {best.each_min:.1f} min to mend on "
+                f"each{run if cost.castings > 1 else ''}.")  # fmt: skip
+    if not best.alike:
+        return f"Other tips leave less air, but where more castings have to be mended. {left}"
     if count == 1:
         return f"No other tip found leaves as little air. {left}"
-    detail = "the least air on detail, then " if told else ""
+    detail = "the least mending, then the least air on detail" if told else "the least mending"
     return (
         f"{count} tips, well apart, leave as little air to the accuracy of the search; this one "
-        f"has {detail}the fewest places, then the smallest tip. {left}"
+        f"has {detail}, then the smallest tip. {left}"
     )
