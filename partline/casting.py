@@ -1,14 +1,16 @@
-"""A casting from a mould that is already there: grams, tips and moves, without any cut."""
+"""A casting from a mould that is already there: grams, tips, moves and vents, without any cut."""
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from partline.detail.relief import detail_map
 from partline.errors import WorkshopError
 from partline.job import Job
 from partline.plan import Pour, pour_resin, read_scan, resin_of, stand_up
 from partline.progress import Progress, silent, span
+from partline.readying import detail_on, ends_to_brush, least_face, vents_of
 from partline.stand.stand import Stand
 from partline.workshop.bench import CastBench, cast_bench
 from partline.workshop.materials import defaults
@@ -26,7 +28,7 @@ class Casting:
     stand : Stand or None
         None where only a volume was given.
     pour : Pour or None
-        Air and moves; None where only a volume was given.
+        Air, moves, vents and narrow ends to brush; None where only a volume was given.
     """
 
     resin: Resin
@@ -59,8 +61,19 @@ def plan_casting(
             raise WorkshopError(f"volume is {volume_mm3:g} mm³; it must be more than 0.")
         resin = resin_of(job, volume_mm3, known)
         return Casting(resin, cast_bench(job, known, resin), None, None)
-    master = read_scan(job, span(progress, 0.0, 0.3))
-    stand = stand_up(job, master, known, span(progress, 0.3, 0.5))
-    pour = pour_resin(job, stand, known, span(progress, 0.5, 1.0))
+    master = read_scan(job, span(progress, 0.0, 0.2))
+    stand = stand_up(job, master, known, span(progress, 0.2, 0.35))
+    detail = detail_map(
+        stand.piece,
+        finest_mm=known.value("detail.finest_mm"),
+        progress=span(progress, 0.35, 0.5),
+    )
+    pour = pour_resin(job, stand, known, span(progress, 0.5, 0.9), detail=detail)
+    brush = ends_to_brush(stand, known, detail=detail, progress=span(progress, 0.9, 0.92))
+    weights = detail_on(stand.cavity, stand, detail)
+    # The block that is there is not known: a vent leaves the least one by its mouth face too.
+    vents = vents_of(job, stand, least_face(stand), pour, weights, known, span(progress, 0.92, 1.0))
+    pour = replace(pour, brush_first=brush, vents=vents)
     resin = resin_of(job, stand.cavity.volume_mm3, known)
-    return Casting(resin, cast_bench(job, known, resin, holds_s=pour.holds_s), stand, pour)
+    bench = cast_bench(job, known, resin, holds_s=pour.holds_s, brushed=len(pour.brushed))
+    return Casting(resin, bench, stand, pour)

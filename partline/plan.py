@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Protocol, TypeVar
 
 from partline.air.cavity import Cavity
@@ -26,7 +26,7 @@ from partline.geometry.surface import Floats
 from partline.job import Job, MaterialPart
 from partline.pour import Pour as Pour
 from partline.progress import Progress, silent, span
-from partline.readying import detail_on, resin_ready, rubber_ready
+from partline.readying import detail_on, ends_to_brush, resin_ready, rubber_ready
 from partline.scan.master import Master
 from partline.scan.reading import read_master
 from partline.scan.rebuilding import Rebuild
@@ -125,14 +125,20 @@ def make_plan(
     )
     if log is None and earlier is not None and earlier.production is not None:
         log = earlier.production.log
-    bench = bench_of(job, known, stand, cut, container, resin, holds_s=resin_pour.holds_s)
+    brush = kept(lambda p: p.resin_pour.brush_first, "air")
+    if brush is None:
+        brush = ends_to_brush(stand, known, detail=detail, progress=span(progress, 0.97, 0.975))
+    resin_pour = replace(resin_pour, brush_first=brush)
+    bench = bench_of(job, known, stand, cut, container, resin, holds_s=resin_pour.holds_s,
+                     brushed=len(resin_pour.brushed))  # fmt: skip
     rubber_pour = rubber_ready(job, container, rubber_pour, bench.rubber_timing, known)
     resin_pour = resin_ready(
         job, stand, detail, cut, container, resin_pour, bench.cast.timing, known,
-        brush=kept(lambda p: p.resin_pour.brush_first, "air"), progress=span(progress, 0.97, 1.0),
+        progress=span(progress, 0.975, 1.0),
     )  # fmt: skip
     making = Making(master.height_mm, _voids(resin_pour, known), stand.foot_block is not None,
-                    cut, container, resin, rubber_mix, resin_pour.stubs)  # fmt: skip
+                    cut, container, resin, rubber_mix, resin_pour.stubs,
+                    len(resin_pour.brushed))  # fmt: skip
     production = plan_production(job, known, making, log=log)
     return Plan(
         job=job,

@@ -13,6 +13,9 @@ from partline.air.tipped_fill import TippedFill
 from partline.air.trapped_air import TrappedAir
 from partline.air.vent import VentPlan
 
+# More narrow ends than this are only counted: nobody brushes more while resin thickens.
+BRUSHED = 6
+
 
 @dataclass(frozen=True, eq=False)
 class Pour:
@@ -53,6 +56,11 @@ class Pour:
     def stubs(self) -> int:
         """How many vents are planned; each leaves a stub on a casting."""
         return 0 if self.vents is None else len(self.vents.vents)
+
+    @property
+    def brushed(self) -> tuple[DeadEnd, ...]:
+        """The narrow ends that are brushed, the most detail first; more are only counted."""
+        return self.brush_first[:BRUSHED]
 
     @property
     def holds_s(self) -> tuple[float, ...]:

@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import Any
 
 import numpy as np
-from scipy.spatial import cKDTree
+from scipy.spatial import ConvexHull, cKDTree
 
 from partline.air.brush import DeadEnd, dead_ends
 from partline.air.cavity import Cavity
@@ -22,7 +22,7 @@ from partline.detail.detail_map import DetailMap
 from partline.geometry.surface import Floats
 from partline.job import Job, MaterialPart
 from partline.pour import Pour
-from partline.progress import Progress, silent, span
+from partline.progress import Progress, silent
 from partline.stand.stand import Stand
 from partline.workshop.container import Container
 from partline.workshop.materials import Defaults
@@ -30,34 +30,25 @@ from partline.workshop.timing import Timing
 
 _ROUND = 72
 # What is done before all of the liquid is in.
-_FILLING = ("mix", "degas", "fill", "pour")
+_FILLING = ("mix", "degas", "brush", "fill", "pour")
 
 
 def resin_ready(
     job: Job, stand: Stand, detail: DetailMap, cut: Cut, container: Container, pour: Pour,
-    timing: Timing, known: Defaults, *, brush: tuple[DeadEnd, ...] | None = None,
-    progress: Progress = silent,
+    timing: Timing, known: Defaults, *, progress: Progress = silent,
 ) -> Pour:  # fmt: skip
-    """Return the resin pour with its vents, what to brush first, and where the cuts let air out.
+    """Return the resin pour with its vents, and where the cuts let air out.
 
     Parameters
     ----------
     timing : Timing
         Of the resin.
-    brush : tuple of DeadEnd, optional
-        Found before on the same cavity; looked for where left out.
     """
     weights = detail_on(stand.cavity, stand, detail)
     visible = known.value("air.visible_bubble_mm")
-    if brush is None:
-        progress(0.0, "Looking for narrow ends")
-        brush = dead_ends(stand.cavity, gap_mm=known.value("air.neck_mm"), weights=weights)
-        # The foot is sawn off.
-        brush = tuple(end for end in brush if end.tip[2] > stand.seat_mm)
     return replace(
         pour,
-        vents=_vents(job, stand, container, pour, weights, known, span(progress, 0.3, 0.9)),
-        brush_first=brush,
+        vents=vents_of(job, stand, mouth_face(container), pour, weights, known, progress),
         cut_air=air_at_cuts(
             stand.cavity, pour.level, [line.points for line in cut.lines], visible_mm=visible
         ),
@@ -65,6 +56,17 @@ def resin_ready(
             "resin", job.resin, float(stand.cavity.surface.extents[2]), timing, known
         ),
     )  # fmt: skip
+
+
+def ends_to_brush(
+    stand: Stand, known: Defaults, *, detail: DetailMap, progress: Progress = silent
+) -> tuple[DeadEnd, ...]:
+    """Return the narrow dead ends of the piece to brush resin into, the most detail first."""
+    progress(0.0, "Looking for narrow ends")
+    weights = detail_on(stand.cavity, stand, detail)
+    found = dead_ends(stand.cavity, gap_mm=known.value("air.neck_mm"), weights=weights)
+    # The foot is sawn off.
+    return tuple(end for end in found if end.tip[2] > stand.seat_mm)
 
 
 def rubber_ready(
@@ -96,15 +98,23 @@ def stays_in(level: TrappedAir, pour: Pour, cavity: Cavity) -> tuple[float, ...]
     return tuple(left.tolist())
 
 
-def _vents(
-    job: Job, stand: Stand, container: Container, pour: Pour, weights: Floats, known: Defaults,
-    progress: Progress,
+def vents_of(
+    job: Job, stand: Stand, face: Floats, pour: Pour, weights: Floats, known: Defaults,
+    progress: Progress = silent,
 ) -> VentPlan | None:  # fmt: skip
+    """Return the vents for what tipping and rocking leave; None where none are wanted.
+
+    Parameters
+    ----------
+    face : (k, 2) float64
+        Outline of the block's mouth face, counter-clockwise [mm].
+    weights : (n,) float64
+        Detail at the cavity's vertices.
+    """
     asked = job.vents
     if not asked.wanted:
         return None
     largest, wide = asked.largest_air_mm3, asked.diameter_mm
-    face = mouth_face(container)
     terms: dict[str, Any] = {
         "air_in": stays_in(pour.level, pour, stand.cavity),
         "weights": weights,
@@ -117,6 +127,16 @@ def _vents(
         told = np.vstack([stand.master.from_file(place)[0] + lift for place in asked.at])
         return vents_at(stand.cavity, face, told, **terms)
     return plan_vents(stand.cavity, face, **terms, progress=progress)
+
+
+def least_face(stand: Stand) -> Floats:
+    """Return the (k, 2) outline of the least block's mouth face, counter-clockwise [mm].
+
+    The piece grown by its wall, as the rubber pour is planned before a container is known.
+    """
+    points = stand.rubber_cavity.surface.vertices
+    low = points[points[:, 2] < points[:, 2].min() + 1e-6, :2]
+    return low[ConvexHull(low).vertices]
 
 
 def mouth_face(container: Container) -> Floats:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from partline.casting import Casting
 from partline.faces.figures import bubble, plain, weight
+from partline.faces.ready_words import marks_lines
 from partline.faces.words import bench_side, mix_words, tip_words
 from partline.job import Job
 from partline.workshop.materials import defaults
@@ -40,6 +41,10 @@ def _air(made: Casting) -> Iterator[str]:
     pour = made.pour
     if pour is None:
         return
+    assert made.stand is not None  # a pour has one
+    if pour.stubs:
+        yield "Vents to make in the mould first, if it has none there:"
+    yield from marks_lines(pour, made.stand)
     yield f"Level it would hold {bubble(pour.level.volume_mm3)} of air. {tip_words(pour, 'resin')}"
     rocking = pour.rocking
     if rocking is None or not rocking.moves:

@@ -27,7 +27,7 @@ def ready_blocks(desk: Desk) -> tuple[Block, ...]:
 def _marks(plan: Plan) -> tuple[Mark, ...]:
     found = plan.resin_pour.vents
     vents = found.vents if found is not None else ()
-    ends = plan.resin_pour.brush_first[: told.BRUSHED]
+    ends = plan.resin_pour.brushed
     return (
         *(Mark(told.vent_name(k), v.place, VENT, v.exit) for k, v in enumerate(vents)),
         *(Mark(told.brush_name(k), e.tip, BRUSH) for k, e in enumerate(ends)),
@@ -40,7 +40,7 @@ def _vents(desk: Desk) -> tuple[Block, ...]:
     if found is None or not (found.vents or found.unvented):
         return ()
     blocks: list[Block] = [Heading("Vents: for the air that tipping and rocking leave")]
-    rows = told.vent_rows(plan, desk.system)
+    rows = told.vent_rows(plan.resin_pour, plan.stand, desk.system)
     if rows:
         head = ("vent", "its end: on the piece as it stands, front toward you", "the block turned "
                 "over, it runs", "long (exact)", "lets out (exact)")  # fmt: skip
@@ -74,7 +74,7 @@ def _wide(desk: Desk) -> Said:
 
 def _ends(desk: Desk) -> tuple[Block, ...]:
     """Return the table of narrow ends that resin may bridge, whatever way the mould is tipped."""
-    rows = told.brush_rows(desk.plan, desk.system)
+    rows = told.brush_rows(desk.plan.resin_pour, desk.plan.stand, desk.system)
     if not rows:
         return ()
     head = ("end", "where: on the piece as it stands, front toward you", "deep (estimate)",
@@ -84,12 +84,12 @@ def _ends(desk: Desk) -> tuple[Block, ...]:
         for r in rows
     )
     gap = desk.known.value("air.neck_mm")
-    more = told.brush_more(desk.plan)
+    more = told.brush_more(desk.plan.resin_pour)
     return (
         Heading("Brush resin in here before closing"),
         Table(tuple((h,) for h in head), cells, (0.08, 0.44, 0.16, 0.16, 0.16)),
         small(f"Dead ends narrower than {gap:g} mm: resin may bridge them whichever way the mould "
-              f"is tipped. The most detail first. {more} A brushed end takes about 5 s of the pot "
-              "life, not counted below; where that is too long, dust talc into them "
-              "instead."),
+              f"is tipped. The most detail first. {more} A brushed end takes about "
+              f"{desk.known.value('casting.brush_s'):g} s of the pot life, counted below; where "
+              "that is too long, dust talc into them instead."),
     )  # fmt: skip

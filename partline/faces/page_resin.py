@@ -20,7 +20,7 @@ from partline.faces.page_pieces import (
     weighing_blocks,
 )
 from partline.faces.page_ready import ready_blocks
-from partline.faces.ready_words import BRUSHED, cut_air_words, kept_words, rise_words
+from partline.faces.ready_words import cut_air_words, kept_words, rise_words
 from partline.faces.resin_moves import moves
 from partline.faces.retold import retold
 from partline.faces.sheet_blocks import (
@@ -168,7 +168,7 @@ def _names(letter: str, many: int) -> str:
 
 
 def _brushed(plan: Plan) -> tuple[Text, ...]:
-    many = min(len(plan.resin_pour.brush_first), BRUSHED)
+    many = len(plan.resin_pour.brushed)
     if many == 0:
         return ()
     return ((f"Hold the lips open and brush a film of resin into {_names('B', many)}. Close the "

@@ -11,21 +11,19 @@ from partline.faces.view import View
 from partline.faces.words import bench_side, place_words
 from partline.geometry.directions import azimuth_of
 from partline.plan import Plan, Pour
-
-# More narrow ends than this are only counted: nobody brushes more while resin thickens.
-BRUSHED = 6
+from partline.stand.stand import Stand
 
 
-def vent_rows(plan: Plan, system: System = "mm") -> list[dict[str, Said | str]]:
+def vent_rows(pour: Pour, stand: Stand, system: System = "mm") -> list[dict[str, Said | str]]:
     """Return each vent of the resin pour: its number, place, way out, and what it saves."""
-    found = plan.resin_pour.vents
+    found = pour.vents
     if found is None:
         return []
     return [
         {
             "number": vent_name(k),
             "empties": f"place {v.pocket + 1}",
-            "place": place_words(v.place, plan.stand, system),
+            "place": place_words(v.place, stand, system),
             "way": _way(v),
             "long": Said(length(v.length_mm, system), "exact"),
             "saves": Said(bubble(v.saves_mm3), "exact"),
@@ -53,23 +51,23 @@ def _way(vent: Vent) -> str:
     return f"up, leaning {plain(vent.lean_deg, 0)}° toward your {toward}"
 
 
-def brush_rows(plan: Plan, system: System = "mm") -> list[dict[str, Said | str]]:
+def brush_rows(pour: Pour, stand: Stand, system: System = "mm") -> list[dict[str, Said | str]]:
     """Return the narrow ends to brush resin into, the most detail first."""
     return [
         {
             "number": brush_name(k),
-            "place": place_words(end.tip, plan.stand, system),
+            "place": place_words(end.tip, stand, system),
             "deep": Said(length(end.depth_mm, system), "estimate"),
             "wide": Said(length(end.width_mm, system), "estimate"),
             "kind": "groove or edge" if end.groove else "narrow end",
         }
-        for k, end in enumerate(plan.resin_pour.brush_first[:BRUSHED])
+        for k, end in enumerate(pour.brushed)
     ]
 
 
-def brush_more(plan: Plan) -> str:
+def brush_more(pour: Pour) -> str:
     """Return how many narrow ends are left out of the rows; empty where none."""
-    more = len(plan.resin_pour.brush_first) - BRUSHED
+    more = len(pour.brush_first) - len(pour.brushed)
     return f"And {count(more, 'narrow end')} with less detail." if more > 0 else ""
 
 
@@ -162,7 +160,7 @@ def ready_lines(plan: Plan, view: View, system: System = "mm") -> tuple[str, ...
     rise = rise_words(pour.rise, "resin", system)
     return (
         *kept_words(plan),
-        *marks_lines(plan, system),
+        *marks_lines(plan.resin_pour, plan.stand, system),
         *((stop,) if pour.stubs else ()),
         *unvented_words(pour),
         *cut_air_words(plan),
@@ -170,17 +168,17 @@ def ready_lines(plan: Plan, view: View, system: System = "mm") -> tuple[str, ...
     )
 
 
-def marks_lines(plan: Plan, system: System = "mm") -> tuple[str, ...]:
+def marks_lines(pour: Pour, stand: Stand, system: System = "mm") -> tuple[str, ...]:
     """Return a sentence for each vent and each narrow end of the resin pour, by its name."""
     vents = tuple(
         f"Vent {r['number']} in {r['empties']}: {r['way']}, {_words(r['long'])} long, lets out "
         f"{_words(r['saves'])}."
-        for r in vent_rows(plan, system)
+        for r in vent_rows(pour, stand, system)
     )
     brush = tuple(
         f"Brush resin into {r['number']} before closing: {r['place']}, {_words(r['deep'])} deep, "
         f"{_words(r['wide'])} wide."
-        for r in brush_rows(plan, system)
+        for r in brush_rows(pour, stand, system)
     )
     return (*vents, *brush)
 

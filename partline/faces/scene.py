@@ -18,7 +18,7 @@ from partline.faces.coins import Coin, standing_coin
 from partline.faces.labels import Tag, in_sight, leaders, level_toward, screen_axes
 from partline.faces.painting import tinted
 from partline.faces.played_air import air_shown
-from partline.faces.ready_words import BRUSHED, brush_name, vent_name
+from partline.faces.ready_words import brush_name, vent_name
 from partline.faces.scene_cut import cut_shown
 from partline.faces.scene_resin import filled
 from partline.faces.scene_section import opened
@@ -255,7 +255,7 @@ def _readied(
         shown.append(Actor(f"air vent {k}", rod, line=True, colour=colours.VENT,
                            tube_mm=0.5 * vent.diameter_mm))  # fmt: skip
         tags.append(Tag(vent_name(k), rod[1], colours.VENT, True))
-    for k, end in enumerate(plan.resin_pour.brush_first[:BRUSHED]):
+    for k, end in enumerate(plan.resin_pour.brushed):
         tip = turned_over(end.tip[None], plan, view.pour)[0]
         bead = shapes.ball(tip, 1.3 * tube)
         shown.append(Actor(f"air brush {k}", bead.vertices, bead.faces, colour=colours.BRUSH))

@@ -15,7 +15,7 @@ from partline.faces import colours, sheet_parts
 from partline.faces.air_rows import air_table
 from partline.faces.figures import System, count, length
 from partline.faces.page_sources import origin
-from partline.faces.ready_words import BRUSHED, brush_name, marks_lines, vent_name
+from partline.faces.ready_words import brush_name, marks_lines, vent_name
 from partline.faces.scene_mesh import Part, packed, parts
 from partline.faces.sheet import ours
 from partline.faces.sheet_blocks import sentence
@@ -136,8 +136,8 @@ def _told(plan: Plan, system: System) -> dict[str, Any]:
             if r["ball_level"]
         ]
         more = f"And {count(found.more, 'smaller place')}." if found.more else ""
-        more = " ".join(w for w in (more, *(marks_lines(plan, system) if name == "resin" else ()))
-                        if w)  # fmt: skip
+        marks = marks_lines(pour, plan.stand, system) if name == "resin" else ()
+        more = " ".join(w for w in (more, *marks) if w)
         air.append((name, title, rows, more))
     cuts = [
         f"Cut {k}, on the piece’s {piece_side(line.azimuth_deg, 'resin')}: try at "
@@ -173,7 +173,7 @@ def _tags(plan: Plan, found: tuple[Part, ...]) -> list[dict[str, Any]]:
     vents = plan.resin_pour.vents
     for k, vent in enumerate(vents.vents if vents is not None else ()):
         tags.append(_tag(vent_name(k), "air", "resin", vent.exit))
-    for k, end in enumerate(plan.resin_pour.brush_first[:BRUSHED]):
+    for k, end in enumerate(plan.resin_pour.brushed):
         tags.append(_tag(brush_name(k), "air", "resin", end.tip))
     return tags
 

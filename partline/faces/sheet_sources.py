@@ -49,8 +49,8 @@ _ALWAYS = (
     "cut.working_strain_share", "cut.shore_tolerance", "cut.hand_accuracy_mm",
     "finish.seam_min_per_10mm", "finish.seam_texture_min_per_10mm", "finish.seam_face_min_per_10mm",
     "run.days_to_make_block", "run.day_h", "run.hands_on_min", "run.spare_share",
-    "run.near_end_share", "finish.gate_min", "finish.void_min", "finish.void_detail_min", "finish.lump_min",
-    "finish.lump_detail_min", "finish.prime_min",
+    "run.near_end_share", "finish.gate_min", "finish.void_min", "finish.void_detail_min",
+    "finish.lump_min", "finish.lump_detail_min", "finish.prime_min",
 )  # fmt: skip
 
 

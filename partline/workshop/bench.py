@@ -45,7 +45,7 @@ class Bench:
 
 def bench_of(
     job: Job, known: Defaults, stand: Stand, cut: Cut, container: Container, resin: Resin,
-    *, holds_s: Sequence[float] = (),
+    *, holds_s: Sequence[float] = (), brushed: int = 0,
 ) -> Bench:  # fmt: skip
     """Return all that stands beside the grams.
 
@@ -57,6 +57,8 @@ def bench_of(
         Of the plan.
     holds_s : sequence of float
         How long each move of the filled mould is held; it takes at least the usual time [s].
+    brushed : int
+        Narrow ends that resin is brushed into.
 
     Raises
     ------
@@ -81,12 +83,12 @@ def bench_of(
         rubber_pot_life=_life(rubber, "rubber", job, known),
         rubber_timing=_rubber_timing(job, known, container),
         rubber_batch=_batch(rubber, container.mix_g, job, known, resin=False),
-        cast=cast_bench(job, known, resin, holds_s=holds_s),
+        cast=cast_bench(job, known, resin, holds_s=holds_s, brushed=brushed),
     )  # fmt: skip
 
 
 def cast_bench(
-    job: Job, known: Defaults, resin: Resin, *, holds_s: Sequence[float] = ()
+    job: Job, known: Defaults, resin: Resin, *, holds_s: Sequence[float] = (), brushed: int = 0
 ) -> CastBench:
     """Return the resin side alone, for a mould that is already there; arguments as `bench_of`."""
     shop = job.shop
@@ -99,6 +101,7 @@ def cast_bench(
     pot = pressing.gauge_kpa is not None
     steps = [
         ("mix", known.value("casting.mix_min")),
+        *([("brush", brushed * known.value("casting.brush_s") / 60.0)] if brushed else []),
         ("fill", filling),
         ("moves", math.fsum(max(move, hold / 60.0) for hold in holds_s)),
     ]

@@ -17,7 +17,8 @@ class Minutes:
     Attributes
     ----------
     casting_min : float
-        Preparing, mixing, filling, demoulding, for one pull, good or not [min].
+        Preparing, mixing, brushing narrow ends, filling, demoulding, for one pull, good or not
+        [min].
     seam_min : float
         Scraping the parting line [min].
     voids : float
@@ -55,6 +56,7 @@ def minutes_for(
     foot: bool = True,
     voids_seen: bool = False,
     vents: int = 0,
+    brushed: int = 0,
 ) -> Minutes:
     """Return the work on one good piece; a pull that fails costs its casting, no clean-up.
 
@@ -72,18 +74,22 @@ def minutes_for(
     voids_seen : bool
     vents : int
         Vents that leave a stub on a casting.
+    brushed : int
+        Narrow ends that resin is brushed into.
 
     Raises
     ------
     WorkshopError
         If a figure cannot be.
     """
-    for key, value in (("seam_min", seam_min), ("voids", voids), ("vents", vents)):
+    for key, value in (
+        ("seam_min", seam_min), ("voids", voids), ("vents", vents), ("brushed", brushed),
+    ):  # fmt: skip
         if not (math.isfinite(value) and value >= 0):
             raise WorkshopError(f"{key} is {value:g}; it must be 0 or more.")
     if not 0 < yield_share <= 1:
         raise WorkshopError(f"yield_share is {yield_share:g}; it is a share from 0 to 1, not 0.")
-    casting = known.value("run.hands_on_min")
+    casting = known.value("run.hands_on_min") + brushed * known.value("casting.brush_s") / 60.0
     filling = voids * known.value("finish.void_min")
     gate = known.value("finish.gate_min") if foot else 0.0
     prime = known.value("finish.prime_min")
@@ -128,6 +134,7 @@ def compared(
     yield_share: float,
     foot: bool = True,
     vents: int = 0,
+    brushed: int = 0,
 ) -> tuple[Choice, ...]:
     """Compare cut lines or mouths by the work of a whole run.
 
@@ -143,11 +150,13 @@ def compared(
     foot : bool
     vents : int
         Vents of each.
+    brushed : int
+        Narrow ends of each that resin is brushed into.
     """
     found = []
     for k, (name, seam, voids, verdict) in enumerate(choices):
         one = minutes_for(known, seam_min=seam, voids=voids, yield_share=yield_share, foot=foot,
-                          vents=vents)  # fmt: skip
+                          vents=vents, brushed=brushed)  # fmt: skip
         found.append(Choice(name, seam, voids, one.each_min, good * one.each_min, k == 0,
                             verdict))  # fmt: skip
     return tuple(found)

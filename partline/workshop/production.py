@@ -81,6 +81,8 @@ class Making:
         Nouns of the stages before.
     vents : int
         Vents of the block: each leaves a stub.
+    brushed : int
+        Narrow ends that resin is brushed into.
     """
 
     height_mm: float
@@ -91,6 +93,7 @@ class Making:
     resin: Resin
     rubber_mix: Mix | None
     vents: int = 0
+    brushed: int = 0
 
 
 def plan_production(
@@ -124,7 +127,8 @@ def plan_production(
         making.voids
     )  # fmt: skip
     minutes = minutes_for(known, seam_min=making.cut.cleanup_min, voids=voids, yield_share=share,
-                          foot=making.foot, voids_seen=counted, vents=making.vents)  # fmt: skip
+                          foot=making.foot, voids_seen=counted, vents=making.vents,
+                          brushed=making.brushed)  # fmt: skip
     run = _run(job, known, share, life, minutes)
     good, pulls = (taught.good, taught.pulls) if taught else (0, 0)
     spare = known.value("run.spare_share")
@@ -236,7 +240,7 @@ def _cuts(
         (_named(c), c.cleanup_min, voids, c.verdict) for c in (making.cut, *making.cut.alternatives)
     ]
     return compared(known, found, good=good, yield_share=share, foot=making.foot,
-                    vents=making.vents)  # fmt: skip
+                    vents=making.vents, brushed=making.brushed)  # fmt: skip
 
 
 def _named(cut: Cut) -> str:

@@ -47,7 +47,7 @@ def test_a_leaning_vent_says_toward_which_hand(plan: Plan) -> None:
     way = np.array([np.sin(lean), 0.0, -np.cos(lean)])
     one = dataclasses.replace(found.vents[0], direction=way, lean_deg=30.0)
     pour = dataclasses.replace(plan.resin_pour, vents=dataclasses.replace(found, vents=(one,)))
-    (row,) = vent_rows(dataclasses.replace(plan, resin_pour=pour))
+    (row,) = vent_rows(pour, plan.stand)
     assert row["way"] == "up, leaning 30° toward your left"
 
 

@@ -21,6 +21,15 @@ def test_by_hand() -> None:
     assert minutes_for(KNOWN, seam_min=5.0, voids=2.0, yield_share=0.5, foot=False).gate_min == 0.0
 
 
+def test_brushed_ends_cost_every_pull() -> None:
+    """Twelve ends of 5 s are a minute, paid on the pulls that fail too."""
+    bare, brushed = (
+        minutes_for(KNOWN, seam_min=5.0, voids=2.0, yield_share=0.5, brushed=n) for n in (0, 12)
+    )
+    assert brushed.casting_min - bare.casting_min == pytest.approx(1.0)
+    assert brushed.each_min - bare.each_min == pytest.approx(2.0)
+
+
 @given(st.floats(0, 60), st.floats(0, 20), st.floats(0.05, 1.0))
 def test_more_seam_more_voids_or_less_yield_is_never_less_work(
     seam: float, voids: float, share: float
