@@ -96,9 +96,10 @@ def _web(card: CuttingCard, cuts: Cuts, size: float) -> str:
 def _roomiest(line: Floats, taken: Floats) -> Floats:
     """Return the point of a line, off its ends, farthest from the places that are taken."""
     free = np.linalg.norm(line[:, None] - taken[None], axis=2).min(axis=1)
-    low, high = line[:, 0].min() + 15, line[:, 0].max() - 15
-    inner = (line[:, 0] > low) & (line[:, 0] < high)
-    place: Floats = line[int(np.where(inner, free, -1.0).argmax())]
+    # Half the longest words, and a little; of a short line, how far it is off the nearer end.
+    off_ends = np.minimum(line[:, 0] - line[:, 0].min(), line[:, 0].max() - line[:, 0])
+    room = np.minimum(off_ends, 20.0)
+    place: Floats = line[np.lexsort((free, room))[-1]]
     return place
 
 
