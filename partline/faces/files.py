@@ -17,7 +17,5 @@ def write_new(path: Path, data: bytes) -> Path:
         If it is already there, or cannot be written.
     """
     if path.exists():
-        raise PlanFileError(
-            f"{path} is already there and is left as it is. Name another file with --out."
-        )
+        raise PlanFileError(f"{path} is already there and is left as it is. Name another file.")
     return write_whole(path, data)

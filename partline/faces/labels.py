@@ -79,7 +79,7 @@ def leaders(tags: Sequence[Tag], reach: Floats, eye: tuple[float, float, float])
     right, up, toward = screen_axes(eye)
     (left, bottom, _), (rightmost, top, front) = reach
     middle = (left + rightmost) / 2
-    step = max(top - bottom, 0.5 * (rightmost - left)) / ROWS
+    step = max(top - bottom, 0.9 * (rightmost - left)) / ROWS
     beside = (rightmost - left) / 2 + step
     low, high = bottom + step / 2, top - step / 2
     at = np.array([[t.place @ right - middle, t.place @ up] for t in tags])
@@ -87,7 +87,9 @@ def leaders(tags: Sequence[Tag], reach: Floats, eye: tuple[float, float, float])
     found: list[Leader] = []
     for side, chosen in (("left", ~on_right), ("right", on_right)):
         members = np.flatnonzero(chosen)
-        rows = spread(at[members, 1], step, low, high)
+        # A column too full for the height of the piece runs past both ends of it.
+        past = max((len(members) - 1) * step - (high - low), 0.0) / 2
+        rows = spread(at[members, 1], step, low - past, high + past)
         along = middle + (beside if side == "right" else -beside)
         for k, row in zip(members.tolist(), rows, strict=True):
             end = along * right + row * up + front * toward

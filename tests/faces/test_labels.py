@@ -59,6 +59,17 @@ def test_words_stand_outside_what_is_shown_and_apart():
         assert np.diff(np.sort(ends[:, 2])).min() >= 39 / ROWS - 0.1
 
 
+def test_words_beside_a_flat_piece_keep_their_rows():
+    """Twelve windows in a row along a piece 60 mm wide and 4 mm high."""
+    shown = np.array([[-30, 0, 0], [30, 0, 4.0]])
+    tags = [Tag(str(k), np.array([5.0 * k - 27, 0, 2.0]), "#000000") for k in range(12)]
+    found = leaders(tags, _reach(shown, (0, -1, 0)), (0, -1, 0))
+    for side in ("left", "right"):
+        rows = np.sort([f.end[2] for f in found if f.side == side])
+        assert np.diff(rows).min() == pytest.approx(0.9 * 60 / ROWS)
+        assert rows.mean() == pytest.approx(2.0)
+
+
 def test_all_on_one_side_is_shared_out():
     shown = np.array([[x, 0.0, z] for x in (-10, 10) for z in (-10, 10)])
     tags = [Tag(str(k), np.array([5.0 + 0.1 * k, 0, 0]), "#000000") for k in range(26)]
