@@ -19,8 +19,10 @@ APART = np.radians(4.0)
 # Of those that leave more air so many are looked at too, spread wider.
 OTHERS = 10
 FAR = np.radians(10.0)
-# Minutes of mending on one casting that no one would tell apart.
-TOLD_MIN = 0.1
+# A place larger than a ball so far across takes longer to mend, as its area [mm]; from memory.
+USUAL_MM = 2.0
+# Work is told apart by this share of mending one usual place on plain skin.
+TOLD = 0.5
 # A tip that leaves more air is taken only where the whole run has so much less mending [min].
 WORTH_MIN = 5.0
 
@@ -34,7 +36,8 @@ class Mending:
     castings : float
         Castings that one pour spoils: all from the block for rubber, one for resin.
     plain_min, detail_min : float
-        Mending one place on one casting, on plain skin and on the finest detail [min].
+        Mending one place on one casting, on plain skin and on the finest detail; one larger than
+        a ball 2 mm across takes longer by its area [min].
     """
 
     castings: float = 1.0
@@ -87,7 +90,7 @@ def preferred(
     tips = [_tip(cavity, found, u, weight, cost, visible_mm) for u in _candidates(found)]
 
     def spoils(tip: _Tip) -> tuple[int, int, float]:
-        told = round(tip.each_min / TOLD_MIN)
+        told = round(tip.each_min / (TOLD * cost.plain_min))
         return told, round(tip.on_detail_mm3 / bubble), tip.tilt
 
     alike = [tip for tip in tips if tip.alike]
@@ -137,7 +140,9 @@ def _tip(
     for k, pocket in enumerate(air.pockets):
         detail = 0.0 if weight is None else float(weight[air.pocket_of == k].mean())
         spoiled += pocket.volume_mm3 * detail
-        minutes += cost.plain_min + detail * (cost.detail_min - cost.plain_min)
+        balls = pocket.volume_mm3 / (np.pi / 6.0 * USUAL_MM**3)
+        larger = max(1.0, balls ** (2.0 / 3.0))
+        minutes += larger * (cost.plain_min + detail * (cost.detail_min - cost.plain_min))
     tilt = float(angle_between(up, found.about))
     return _Tip(up, air.volume_mm3, spoiled, len(air.pockets), tilt, minutes,
                 air.volume_mm3 <= _within(found) + 1e-9)  # fmt: skip
@@ -148,11 +153,14 @@ def _why(best: _Tip, count: int, cost: Mending, pour: Pour, *, told: bool) -> st
     left = "No place that shows holds air."
     if best.places:
         many = f"{best.places} places" if best.places > 1 else "1 place"
-        run = f", {cost.castings * best.each_min:.0f} min on the {cost.castings:.0f} of a block"
-        left = (f"It leaves air in {many}, each {makes}: about {best.each_min:.1f} min to mend on "
-                f"each{run if cost.castings > 1 else ''}.")  # fmt: skip
+        run = (
+            f" each, {cost.castings * best.each_min:.0f} min on the {cost.castings:.0f} of a block"
+        )
+        if cost.castings <= 1:
+            run = ""
+        left = f"It leaves air in {many}, each {makes}: about {best.each_min:.1f} min to mend{run}."
     if not best.alike:
-        return f"Other tips leave less air, but where more castings have to be mended. {left}"
+        return f"Other tips leave less air, but in places that cost more mending. {left}"
     if count == 1:
         return f"No other tip found leaves as little air. {left}"
     detail = "the least mending, then the least air on detail" if told else "the least mending"
