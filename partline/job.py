@@ -23,6 +23,9 @@ from partline.job_vents import VentsPart
 # "30 min"), and a key has no unit in its name: `height = "62 mm"` becomes `height_mm` [mm].
 
 Point = tuple[float, float, float]
+Turn = Annotated[float, Field(ge=-360, le=360)]
+Lean = Annotated[float, Field(ge=0, le=90)]
+Share = Annotated[float, Field(ge=-1, le=1)]
 FaceNumbers = tuple[Annotated[int, Field(strict=True, ge=0)], ...]
 PartDensity = Annotated[float, Quantity("density", 0.3, 10.0)]
 ExtraShare = Annotated[float, Quantity("percent", 0.001, 400.0)]
@@ -235,6 +238,18 @@ class LookPart(_Part):
     )
     eye: Point | None = _key("eye", "from the piece toward the eye; its front is [0, -1, 0]")
     lengths: Literal["mm", "inches"] = _key("lengths", "how lengths are said", "mm")
+    section: tuple[Turn, Share] | None = _key(
+        "section", "cut open: which side is taken away, degrees, and how far from the middle"
+    )
+    tip: tuple[Turn, Lean] | None = _key("tip", "which way it is tipped and how far, degrees")
+    step: Annotated[int, Field(ge=0, le=1000)] | None = _key(
+        "step", "the step of the pour that is shown, counted from 0"
+    )
+    choice: Annotated[int, Field(ge=0, le=1000)] | None = _key(
+        "choice", "the cut that is looked at beside the chosen one, counted from 0"
+    )
+    knife_mm: float | None = _key("knife_mm", "where the end of the cut is tried")
+    mouth: Point | None = _key("mouth", "another mouth that is looked at, as it stands")
 
 
 class Job(_Part):

@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 import pyvista as pv
+from numpy.typing import NDArray
 from vtkmodules.vtkCommonDataModel import vtkPlane
 from vtkmodules.vtkRenderingCore import vtkBillboardTextActor3D
 
@@ -60,8 +61,12 @@ def draw(actors: Sequence[Actor], plotter: Any, *, text_px: int = 16) -> None:
 
 def _look(actor: Actor) -> tuple[Any, ...]:
     """Return what is settled for good when a thing is put into the picture."""
-    return (actor.line, actor.colour, actor.opacity, actor.tube_mm, actor.flat, actor.side,
-            len(actor.labels), actor.colours is None, actor.normals is None)  # fmt: skip
+    if actor.labels:
+        return (len(actor.labels),)
+    if actor.line and actor.tube_mm == 0:
+        return ("thin line",)
+    return (actor.line, actor.colour, actor.opacity, actor.tube_mm, actor.flat,
+            actor.colours is None, actor.normals is None)  # fmt: skip
 
 
 def _renew(old: _Drawn, actor: Actor) -> None:
@@ -69,17 +74,18 @@ def _renew(old: _Drawn, actor: Actor) -> None:
     before = old.actor
     if actor.labels:
         for prop, place, word in zip(old.props, actor.vertices, actor.labels, strict=True):
-            prop.SetInput(f" {word} ")
-            prop.SetPosition(*place)
+            _word(prop, word, place, actor)
         return
     mapper = old.props[0].mapper
-    if actor.faces is not before.faces or not (
-        actor.vertices is before.vertices or np.array_equal(actor.vertices, before.vertices)
-    ):
+    if not (_same(actor.faces, before.faces) and _same(actor.vertices, before.vertices)):
         mapper.dataset = _mesh(actor)
     elif actor.colours is not before.colours:
         mapper.dataset.point_data["colour"][:] = actor.colours
         mapper.dataset.GetPointData().GetScalars().Modified()
+
+
+def _same(one: NDArray[Any], other: NDArray[Any]) -> bool:
+    return one is other or np.array_equal(one, other)
 
 
 def _place(actor: Actor, before: Actor | None, prop: Any) -> None:
@@ -109,7 +115,7 @@ def _add(actor: Actor, plotter: Any, text_px: int) -> list[Any]:
     name = _MINE + actor.name
     if actor.labels:
         return [
-            plotter.add_actor(_word(word, place, actor, text_px), name=f"{name} word {k}",
+            plotter.add_actor(_plate(word, place, actor, text_px), name=f"{name} word {k}",
                               render=False, reset_camera=False, pickable=False)[0]
             for k, (place, word) in enumerate(zip(actor.vertices, actor.labels, strict=True))
         ]  # fmt: skip
@@ -148,24 +154,29 @@ def _mesh(actor: Actor) -> pv.PolyData:
     return mesh
 
 
-def _word(word: str, place: Floats, actor: Actor, text_px: int) -> Any:
+def _plate(word: str, place: Floats, actor: Actor, text_px: int) -> Any:
     """Return a word that always faces the eye, in a plate of the actor's colour."""
     text = vtkBillboardTextActor3D()
-    text.SetInput(f" {word} ")
-    text.SetPosition(*place)
     look = text.GetTextProperty()
     look.SetFontFamilyToArial()
     look.SetFontSize(text_px)
     look.BoldOn()
     look.SetColor(1.0, 1.0, 1.0)
-    look.SetBackgroundColor(*(colours.rgb(actor.colour) / 255.0))
     look.SetBackgroundOpacity(1.0)
     look.SetVerticalJustificationToCentered()
+    _word(text, word, place, actor)
+    return text
+
+
+def _word(text: Any, word: str, place: Floats, actor: Actor) -> None:
+    text.SetInput(f" {word} ")
+    text.SetPosition(*place)
+    look = text.GetTextProperty()
+    look.SetBackgroundColor(*(colours.rgb(actor.colour) / 255.0))
     if actor.side == "left":
         look.SetJustificationToRight()
     else:
         look.SetJustificationToLeft()
-    return text
 
 
 def frame(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -35,6 +36,7 @@ class Leader:
     side: str
 
 
+@lru_cache(maxsize=16)
 def screen_axes(eye: tuple[float, float, float]) -> tuple[Floats, Floats, Floats]:
     """Return right, up and toward-the-eye of a picture seen from `eye`, unit vectors."""
     toward = np.asarray(eye, dtype=np.float64)
@@ -43,7 +45,10 @@ def screen_axes(eye: tuple[float, float, float]) -> tuple[Floats, Floats, Floats
     pole = np.array([0.0, 0.0, 1.0]) if abs(toward[2]) < 0.999 else np.array([0.0, 1.0, 0.0])
     right = np.cross(pole, toward)
     right = right / np.linalg.norm(right)
-    return right, np.cross(toward, right), toward
+    axes = right, np.cross(toward, right), toward
+    for axis in axes:
+        axis.setflags(write=False)
+    return axes
 
 
 def in_sight(tag: Tag, depth: Floats, eye: tuple[float, float, float]) -> bool:

@@ -297,16 +297,10 @@ def _tagged(tags: list[Tag], shown: list[Actor], eye: tuple[float, float, float]
     depth = reach_of(piece, level_toward(eye)[None])[:, 0]
     seen = [t for t in tags if t.always or in_sight(t, depth, eye)]
     found = leaders(seen, reach_of(shown, np.array(screen_axes(eye))), eye)
-    drawn = [
-        Actor(f"leader {k}", np.vstack([one.place, one.end]), line=True, colour=one.colour)
-        for k, one in enumerate(found)
-    ]
-    groups: dict[tuple[str, str], list[int]] = {}
+    drawn = []
     for k, one in enumerate(found):
-        groups.setdefault((one.colour, one.side), []).append(k)
-    for (colour, side), members in groups.items():
-        drawn.append(Actor(
-            f"words {colour} {side}", np.array([found[k].end for k in members]), colour=colour,
-            labels=tuple(found[k].word for k in members), side=side,
-        ))  # fmt: skip
+        ends = np.vstack([one.place, one.end])
+        drawn.append(Actor(f"leader {k}", ends, line=True, colour=one.colour))
+        drawn.append(Actor(f"words {k}", one.end[None], colour=one.colour, labels=(one.word,),
+                           side=one.side))  # fmt: skip
     return drawn

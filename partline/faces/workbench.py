@@ -294,11 +294,25 @@ def pointed_out(mouth: MouthPart, master: Master) -> Pick | None:
     return Pick(face, point, surface.face_normals[face].copy())
 
 
-def look_of(view: View, stage: str, lengths: Literal["mm", "inches"]) -> LookPart:
-    """Return what a job file keeps of the view."""
+def look_of(
+    view: View, stage: str, lengths: Literal["mm", "inches"], *, step: int | None = None
+) -> LookPart:
+    """Return what a job file keeps of the view.
+
+    Parameters
+    ----------
+    step : int, optional
+        The step of the pour that is shown; it says how the mould is tipped.
+    """
+
+    def rounded(values: tuple[float, ...] | None) -> tuple[float, ...] | None:
+        return None if values is None else tuple(round(float(v), 4) for v in values)
+
     return LookPart.model_validate(
         {"stage": stage, "pour": view.pour, "layers": tuple(sorted(view.layers)),
-         "eye": tuple(round(float(v), 4) for v in view.eye), "lengths": lengths}
+         "eye": rounded(view.eye), "lengths": lengths, "section": rounded(view.section),
+         "tip": rounded(view.tip) if step is None else None, "step": step,
+         "choice": view.choice, "knife_mm": view.knife_mm, "mouth": rounded(view.mouth)}
     )  # fmt: skip
 
 
@@ -306,7 +320,9 @@ def seen_in(look: LookPart) -> View:
     """Return the view a job file asks for; layers it does not know of are left out."""
     plain = View()
     known = frozenset(look.layers) & frozenset(LAYERS)
-    return View(layers=known or plain.layers, pour=look.pour, eye=look.eye or plain.eye)
+    return View(layers=known or plain.layers, pour=look.pour, eye=look.eye or plain.eye,
+                section=look.section, tip=look.tip, choice=look.choice, knife_mm=look.knife_mm,
+                mouth=look.mouth)  # fmt: skip
 
 
 def scale_of(job: Job) -> float | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -10,7 +11,7 @@ from fake_plan import fake_plan
 
 from partline.faces.view import View
 from partline.faces.workbench import Workbench, job_of, look_of, seen_in
-from partline.job import CutPart, RunPart
+from partline.job import CutPart, RunPart, read_job, write_job
 
 
 @pytest.fixture
@@ -82,6 +83,18 @@ def test_a_job_brings_the_same_bench_and_look_back(bench):
     assert again.question() == ""
     assert job_of(again).scan == job.scan
     assert np.allclose(again.turn(), bench.turn())
+
+
+def test_all_that_is_looked_at_is_kept_in_the_job_file(bench):
+    view = replace(View().opened((30.0, -0.25)).poured("resin").tipped((120.0, 14.5)),
+                   choice=1, knife_mm=41.5, mouth=(1.0, 2.5, 40.0))  # fmt: skip
+    for step in (None, 3):
+        job = job_of(bench).model_copy(update={"look": look_of(view, "air", "mm", step=step)})
+        back = read_job(write_job(job), Path(), check_files=False).look
+        assert back == job.look
+        assert back.step == step
+        # A step of the pour says itself how the mould is tipped.
+        assert seen_in(back) == (view if step is None else replace(view, tip=None))
 
 
 def test_layers_that_are_not_known_are_left_out():

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 from partline.faces.facing import facing
 from partline.faces.figures import System
@@ -38,6 +39,7 @@ class CutStage:
         page.beside.connect(answers.beside_piece)
         page.kept.connect(answers.keep_cut)
         page.freed.connect(answers.free_cut)
+        page.tried.connect(self._tried)
 
     def follow(self, *, open_: bool, system: System) -> None:
         """Make the lines ready to be dragged while the stage is open, and say how."""
@@ -53,6 +55,14 @@ class CutStage:
             return view
         self._easel.fit_again()
         return facing(plan, view)
+
+    def _tried(self, at_mm: float) -> None:
+        """Show the cut's end at another place; nothing else hangs on it while it slides."""
+        bench = self._bench
+        if bench.plan is not None:
+            bench.view = replace(bench.view, knife_mm=at_mm)
+            self._page.show_end(bench.plan, at_mm, self._lines.system)
+            self._draw()
 
     def _led(self) -> None:
         if self._lines.dragging():

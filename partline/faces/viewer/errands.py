@@ -145,8 +145,7 @@ class Errands:
             # Something may have been said meanwhile: then the plan is shown as stale.
             plan, read = found
             self.pulls.newest = read.log
-            view = bench.view if earlier is not None else bench.view.tipped(None)
-            bench.change(plan=plan, planned=job, view=view)
+            bench.change(plan=plan, planned=job)
             if read.trouble:
                 self._notice.say(f"The plan is made without the log. {read.trouble}", trouble=True)
 

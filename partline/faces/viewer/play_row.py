@@ -66,6 +66,10 @@ class PlayRow(QWidget):
         self._frames = frames_of(plan, self.steps)
         self.rest()
 
+    def step(self) -> int | None:
+        """Return the step that is shown; None before the first."""
+        return self.at if self.at >= 0 else None
+
     def wait(self, on: bool) -> None:
         """Let nothing be played until what it needs has been worked out."""
         if on != self._waits:
@@ -83,11 +87,14 @@ class PlayRow(QWidget):
         self.play.setChecked(False)
 
     def _by_hand(self, by: int) -> None:
-        """Go to the picture that another step ends with."""
+        self.go_to(self.at + by)
+
+    def go_to(self, step: int) -> None:
+        """Go to the picture that a step ends with."""
         self._halt()
         ends = [k for k in range(len(self._frames)) if self._ends(k)]
         if ends:
-            self._go(ends[min(max(self.at + by, 0), len(ends) - 1)])
+            self._go(ends[min(max(step, 0), len(ends) - 1)])
 
     def _ends(self, frame: int) -> bool:
         """Tell whether a step ends with a picture."""

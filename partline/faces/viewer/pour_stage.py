@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from partline.faces.frames import Frame, readied, shown_in
-from partline.faces.view import View
 from partline.faces.viewer.jobs import Jobs
 from partline.faces.viewer.play_row import PlayRow
 from partline.faces.workbench import Workbench
@@ -17,19 +16,23 @@ class PourStage:
 
     Parameters
     ----------
-    look : callable
-        Shows another view.
+    shown : callable
+        Draws the view again; nothing else hangs on a picture of the pour.
     """
 
     def __init__(
-        self, bench: Workbench, jobs: Jobs, row: PlayRow, look: Callable[[View], None]
+        self, bench: Workbench, jobs: Jobs, row: PlayRow, shown: Callable[[], None]
     ) -> None:
         self._bench, self._jobs, self._row = bench, jobs, row
         self._ready: Plan | None = None
-        row.stepped.connect(lambda frame: look(self._shown(frame)))
+        self._drawn = shown
+        # The step to be shown once it can be: the one a job was left at.
+        self.resume: int | None = None
+        row.stepped.connect(self._show)
 
-    def _shown(self, frame: Frame) -> View:
-        return shown_in(self._bench.view, frame)
+    def _show(self, frame: Frame) -> None:
+        self._bench.view = shown_in(self._bench.view, frame)
+        self._drawn()
 
     def follow(self, *, open_: bool) -> None:
         """Work out what is played while the stage is open; nothing is played before that."""
@@ -46,3 +49,6 @@ class PourStage:
         # Where it came to nothing the pictures are worked out as they are shown.
         self._ready = plan
         self._row.wait(False)
+        step, self.resume = self.resume, None
+        if step is not None:
+            self._row.go_to(step)

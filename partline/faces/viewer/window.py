@@ -85,10 +85,12 @@ class Window(QMainWindow):
             self.bench, self.cut, self.lines, self.answers, self.easel, self._draw, self.refresh
         )
         self.errands = Errands(self.bench, self.jobs, self.notice, self, planner)
-        self.pouring = PourStage(self.bench, self.jobs, self.pour.play, self._look)
+        self.pouring = PourStage(self.bench, self.jobs, self.pour.play, self._shown)
         self.mouths = MouthStage(self.bench, self.jobs, self.stand.mouths, self.refresh)
         self.errands.remember = self._remember
-        self.errands.look = lambda: look_of(self.bench.view, self.stage, self.system)
+        self.errands.look = lambda: look_of(
+            self.bench.view, self.stage, self.system, step=self.pour.play.step()
+        )
         self.outputs = Outputs(self.errands, self.jobs, self.pane, self.notice, self)
         self._keep = QTimer(self, singleShot=True, interval=_KEEP_MS)
         self._keep.timeout.connect(self.errands.keep_choices)
@@ -153,7 +155,7 @@ class Window(QMainWindow):
         self.shows.system.connect(self._say_in)
         self.strip.chosen.connect(self._open_stage)
         self.jobs.progressed.connect(self.prompt.show_progress)
-        self.jobs.failed.connect(self.trouble)
+        self.jobs.failed.connect(lambda words: self.notice.say(words, trouble=True))
         self.jobs.busy.connect(self._busy)
         self.piece.other.clicked.connect(lambda: self.errands.ask_open())
         self.piece.again.connect(self.open_path)
@@ -162,14 +164,15 @@ class Window(QMainWindow):
         self.stand.round.clicked.connect(lambda: self.answers.tip("round"))
         self.stand.front.clicked.connect(lambda: self.bench.change(front_said=False))
         self.stand.mouth.clicked.connect(self.answers.ask_mouth)
-        self.air.selected.connect(self._point_out)
+        self.air.selected.connect(
+            lambda k: self._look(replace(self.bench.view.switched("air", True), selected=k))
+        )
         self.air.tipped.connect(self.hands.tip_to)
         self.air.freed.connect(self.answers.free_vents)
         self.air.by_hand.connect(lambda on: self._hold("tip" if on else "turn"))
         self.cut.brush.connect(self._hold)
         self.cut.size.connect(lambda mm: setattr(self.hands, "radius_mm", mm))
         self.cut.other.connect(lambda k: self._look(replace(self.bench.view, choice=k)))
-        self.cut.tried.connect(lambda z: self._look(replace(self.bench.view, knife_mm=z)))
         self.weigh.ask.connect(self.forms.ask)
         self.forms.form.entered.connect(lambda: self.answer(self.prompt.question))
         self.after.form.written.connect(self._write_pull)
@@ -184,7 +187,8 @@ class Window(QMainWindow):
         bench, plan = self.bench, self.bench.plan
         self.section.follow(bench.view.section, section_words(bench.view))
         if plan is not None and bench.view.moving:
-            self.air.follow_tip(plan, bench)
+            if self.stage == "air":
+                self.air.follow_tip(plan, bench)
             self._draw()
             return
         stale = bench.stale() | self.errands.uncounted()
@@ -207,8 +211,8 @@ class Window(QMainWindow):
         self.menus.follow(*bench.can_undo())
         self.pages.open(self.stage, asked=question in FORMS)
         self.hint.setText(HINTS[self.stage] if question not in FORMS else "")
-        shown = bench.job_path or bench.path
-        self.setWindowTitle(f"{shown.name} - partline" if shown else "partline")
+        named = bench.job_path or bench.path
+        self.setWindowTitle(f"{named.name} - partline" if named else "partline")
         self.mouths.follow(self.system)
         self.pouring.follow(open_=self.stage == "pour")
         self.hands.vents.open = self.stage == "air"
@@ -219,12 +223,12 @@ class Window(QMainWindow):
     def _draw(self) -> None:
         self.easel.draw(self.system)
 
-    def trouble(self, words: str) -> None:
-        """Say what went wrong, in the window."""
-        self.notice.say(words, trouble=True)
-
     def _look(self, view: View) -> None:
         self.bench.change(view=view)
+
+    def _shown(self) -> None:
+        self.shows.follow(self.bench.view, planned=True, opened=True)
+        self._draw()
 
     def _turned(self, eye: Eye) -> None:
         self._look(self.bench.view.seen_from(eye))
@@ -262,9 +266,6 @@ class Window(QMainWindow):
         self.cut.hold(mode)
         self.air.hand.setChecked(mode == "tip")
         self._look(view.tipped(None).switched("zones", True) if mode in BRUSHES else view)
-
-    def _point_out(self, pocket: int | None) -> None:
-        self._look(replace(self.bench.view.switched("air", True), selected=pocket))
 
     def _busy(self, busy: bool) -> None:
         planning = self.errands.planning is not None and self.bench.plan is not None
@@ -335,7 +336,7 @@ class Window(QMainWindow):
     def _remember(self, path: Path) -> None:
         look = self.bench.base.look if self.bench.base else None
         if look is not None and self._just_opened and not self.bench.question():
-            self.stage = look.stage
+            self.stage, self.pouring.resume = look.stage, look.step
         self._offer(self.settings.opened(path))
 
     def _offer(self, recent: list[Path]) -> None:

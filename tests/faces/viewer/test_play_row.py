@@ -187,3 +187,16 @@ def test_resin_is_seen_in_the_mould_while_it_is_played(pour, qtbot):
     qtbot.mouseClick(pour.strip.buttons["air"], Qt.LeftButton)
     assert pour.bench.view.filled is None
     assert all(a.name != "resin" for a in pour.pane.shown)
+
+
+def test_a_job_left_in_the_pour_opens_at_the_same_step(pour, qtbot, tmp_path):
+    qtbot.mouseClick(pour.shows.open, Qt.LeftButton)
+    for _ in range(2):
+        qtbot.mouseClick(pour.pour.play.next, Qt.LeftButton)
+    left = pour.bench.view
+    assert left.section is not None
+    pour.errands.save(tmp_path / "left.toml")
+    pour.open_path(tmp_path / "left.toml")
+    qtbot.waitUntil(lambda: pour.bench.view.tip is not None, timeout=60_000)
+    assert (pour.stage, pour.pour.play.at) == ("pour", 1)
+    assert pour.bench.view == left
