@@ -120,7 +120,7 @@ def _line(mark: Mark, view: Side, scale: float) -> str:
 
 def _ball(words: str, place: Floats, ball: Floats, scale: float, colour: str) -> str:
     (px, py), (x, y) = place, ball
-    size = (4.6 if len(words) < 2 else 3.9) / scale
+    size = (4.6 if len(words) < 2 else 3.4) / scale
     return (
         f'<path d="M{px:.2f} {py:.2f}L{x:.2f} {y:.2f}" stroke="{colour}" '
         f'stroke-width="{0.3 / scale:.2f}"/>'

@@ -19,13 +19,17 @@ _CELL, _HIGH = 44.0, 78.0
 # The still's place in a cell, and the small dial in its corner.
 _WIDE, _TALL, _TOP = 41.0, 40.0, 14.0
 _DIAL = 4.6
+# So many letters fill a cell.
+_LONG = 15
 
 
 def moves_strip(
     steps: Sequence[Step], stills: Sequence[Still], wide_mm: float
 ) -> tuple[Drawing, ...]:
     """Return the moves in order, a few cells a row: the mould from the side, all to one scale."""
-    across = max(1, int(wide_mm // _CELL))
+    rows_needed = -(-len(steps) // max(1, int(wide_mm // _CELL)))
+    # As many in each row, so that no cell stands alone.
+    across = max(1, -(-len(steps) // max(1, rows_needed)))
     scale = min((_scale(s) for s in stills), default=1.0)
     rows = []
     for first in range(0, len(steps), across):
@@ -34,9 +38,13 @@ def moves_strip(
             _cell(step, stills[first + k], scale, first + k + 1, k * _CELL)
             for k, step in enumerate(some)
         )
-        title = "The moves" if first == 0 else "The moves, on"
-        notes = ("the side on the right goes down; dark is air, “leaves” is what stays upright. "
-                 "Small round: looking into the mouth, front mark toward you")  # fmt: skip
+        title, notes = "The moves, on", ""
+        if first == 0:
+            title = "The moves"
+            notes = (
+                "the side on the right goes down; dark is air, “leaves” is what stays upright. "
+                "Small round: looking into the mouth, front mark toward you"
+            )
         rows.append(Drawing(title, 0.0, 0.0, len(some) * _CELL, _HIGH, body, notes))
     return tuple(rows)
 
@@ -65,7 +73,8 @@ def _cell(step: Step, still: Still, scale: float, number: int, left: float) -> s
     body += label(middle, 60.2, said, size=4.4, anchor="middle", bold=True)
     held = ", ".join(w for w in (angle, f"hold {step.hold}" if step.hold else "") if w)
     if held:
-        body += label(middle, 67.4, held, size=4.8, anchor="middle", bold=True)
+        size = 4.8 if len(held) < _LONG else 4.2
+        body += label(middle, 67.4, held, size=size, anchor="middle", bold=True)
     if step.left_mm3 is not None:
         words = f"leaves {bubble(step.left_mm3)}" if step.left_mm3 > 0 else "leaves no air"
         body += label(middle, 74.4, words, size=4.2, anchor="middle", colour=AIR, bold=True)

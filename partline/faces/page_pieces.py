@@ -149,9 +149,9 @@ def air_blocks(a: dict[str, Any]) -> tuple[Block, ...]:
             blocks.append(small(f"And {a['more']}, together ", a["more_mm3"], "."))
     else:
         blocks.append(Line(("No place holds a bubble that one would see.",)))
-    tip: Text = (" and ", a["tipped"], f" {a['how']}") if a["changed"] else ()
-    total: list[Inline] = ["In all ", a["level"], " level", *tip, "; of that ", a["fine"],
-                           " in fine bubbles too small to number."]  # fmt: skip
+    tip: Text = ("; ", a["tipped"], f" {a['how']}") if a["changed"] else ()
+    total: list[Inline] = ["In all ", a["level"], " level, of that ", a["fine"],
+                           " in fine bubbles too small to number", *tip, "."]  # fmt: skip
     if a["closed"]:
         total += [" ", a["closed"], " has no way out in any pose."]
     return (*blocks, small(*total))

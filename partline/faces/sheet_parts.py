@@ -7,8 +7,9 @@ from typing import Any
 
 import numpy as np
 
+from partline.air.pockets import NARROW_MM
 from partline.cut.cut import Cut, CutLine
-from partline.faces.air_rows import AirTable, air_table, kept_level
+from partline.faces.air_rows import AirRow, AirTable, air_table, kept_level
 from partline.faces.figures import (
     Said,
     System,
@@ -135,10 +136,19 @@ def air_rows(plan: Plan, found: AirTable, system: System) -> list[dict[str, Any]
             "ball_level": length(ball_mm(r.level_mm3), system) if r.level_mm3 > 0 else "",
             "ball_tipped": length(ball_mm(r.tipped_mm3), system) if r.tipped_mm3 > 0 else "",
             "tipped": bubble(r.tipped_mm3) if r.tipped_mm3 > 0 else "none",
-            "wide": ("yes" if r.wide_enough else f"no: {length(r.neck_mm, system)} neck, may stay"),
+            "wide": _clears(r, system),
         }
         for r in found.rows
     ]
+
+
+def _clears(row: AirRow, system: System) -> str:
+    """Return whether a place clears by itself: no where its air has to pass a narrow way."""
+    if row.wide_enough:
+        return "yes"
+    # Its own door may be wide, and a narrow way lie farther on or higher up in it.
+    narrow = length(row.neck_mm, system) if row.neck_mm < NARROW_MM else "narrow"
+    return f"no: {narrow} neck, may stay"
 
 
 def cuts(plan: Plan, system: System) -> list[dict[str, Any]]:

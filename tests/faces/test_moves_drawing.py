@@ -58,6 +58,10 @@ def test_level_has_no_dark_side_and_rows_keep_to_the_page() -> None:
     rows = moves_strip(steps, [STILL] * 7, 179.0)
     assert [r.body.count("<rect") for r in rows] == [4, 3]
     assert all(r.width <= 179.0 for r in rows)
+    # Five do not leave one alone, and the words above are said once.
+    five = moves_strip(steps[2:], [STILL] * 5, 179.0)
+    assert [r.body.count("<rect") for r in five] == [3, 2]
+    assert [bool(r.notes) for r in five] == [True, False]
     assert rows[1].body.count("<circle") == 4
     assert words(rows[1].body)[-2:] == ["level", "leaves no air"]
     assert moves_strip([], [], 179.0) == ()
