@@ -32,7 +32,9 @@ def placing_disc(plan: Plan, system: System = "mm") -> Drawing:
     )
     x, y = np.asarray(plan.container.centre_mm) * up
     body += _front_arrow(x, y, _to_front(plan))
-    body += label(x, y + 1, "stands here", size=3, anchor="middle")
+    largest = max(feet, key=lambda o: float(np.prod(np.ptp(o, axis=0))))
+    middle = (largest.min(axis=0) + largest.max(axis=0)) / 2
+    body += label(middle[0], middle[1] + 1, "stands here", size=3, anchor="middle")
     notes = (
         "1:1, seen from above, front toward you. Lay it in the cup, prick or trace the outline "
         f"onto the floor, take it out. Cup floor {length(plan.container.floor_width_mm, system)}."

@@ -64,11 +64,16 @@ def wrap_drawing(
     room = _ROOM * max(1.0, 0.6 * size)
     return Drawing("Wrap", float(low[0]) - _ROOM, float(low[1]) - room - 2, wide,
                    float(high[1] - low[1]) + 2 * room + 2, body, notes, scale,
-                   placer.spans + tuple(_span(cut) for cut in cuts))  # fmt: skip
+                   placer.spans + _spans(cuts, card.wrap.front, notch))  # fmt: skip
 
 
-def _span(cut: BladeCut) -> tuple[float, float]:
-    return float(cut.middle[:, 0].min()), float(cut.middle[:, 0].max())
+def _spans(
+    cuts: Cuts, front: Floats, notch: tuple[float, float] | None
+) -> tuple[tuple[float, float], ...]:
+    """Return from where to where cuts, the front mark with its word and the notch reach [mm]."""
+    found = [(cut.middle[:, 0], 0.0) for cut in cuts] + [(front[:, 0], 8.0)]
+    found += [(np.array(notch[:1]), 4.0)] if notch else []
+    return tuple((float(x.min()) - beside, float(x.max()) + beside) for x, beside in found)
 
 
 def _web(card: CuttingCard, cuts: Cuts, size: float) -> str:
