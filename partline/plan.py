@@ -24,6 +24,7 @@ from partline.geometry.directions import Pour as PourName
 from partline.geometry.directions import level_up
 from partline.geometry.surface import Floats
 from partline.job import Job, MaterialPart
+from partline.memory import give_back
 from partline.pour import Pour as Pour
 from partline.progress import Progress, silent, span
 from partline.readying import detail_on, ends_to_brush, resin_ready, rubber_ready
@@ -97,28 +98,29 @@ def make_plan(
     """
     known = defaults(job.shop.defaults)
     kept = _kept(earlier, job)
-    master = kept(lambda p: p.master, "piece") or read_scan(job, span(progress, 0.0, 0.12))
-    stand = kept(lambda p: p.stand, "stand") or stand_up(
-        job, master, known, span(progress, 0.12, 0.2)
-    )
+
+    def stage(start: float, stop: float) -> Progress:
+        give_back()
+        return span(progress, start, stop)
+
+    master = kept(lambda p: p.master, "piece") or read_scan(job, stage(0.0, 0.12))
+    stand = kept(lambda p: p.stand, "stand") or stand_up(job, master, known, stage(0.12, 0.2))
     detail = kept(lambda p: p.detail, "detail") or detail_map(
         stand.piece,
         finest_mm=known.value("detail.finest_mm"),
-        progress=span(progress, 0.2, 0.4),
+        progress=stage(0.2, 0.4),
     )
     rubber_pour = kept(lambda p: p.rubber_pour, "air") or _pour(
                         stand.rubber_cavity, "rubber",
                         tip_reach(stand, known, "rubber"), known,
-                        span(progress, 0.4, 0.5),
+                        stage(0.4, 0.5),
                         weight=detail_on(stand.rubber_cavity, stand, detail))  # fmt: skip
     resin_pour = kept(lambda p: p.resin_pour, "air") or pour_resin(
-        job, stand, known, span(progress, 0.5, 0.65), detail=detail
+        job, stand, known, stage(0.5, 0.65), detail=detail
     )
-    cut = kept(lambda p: p.cut, "cut") or cut_of(
-        job, stand, detail, known, span(progress, 0.65, 0.9)
-    )
-    container = _container(job, stand, cut, known, span(progress, 0.9, 0.93))
-    card = _card(job, cut, stand, container, detail, known, span(progress, 0.93, 0.97))
+    cut = kept(lambda p: p.cut, "cut") or cut_of(job, stand, detail, known, stage(0.65, 0.9))
+    container = _container(job, stand, cut, known, stage(0.9, 0.93))
+    card = _card(job, cut, stand, container, detail, known, stage(0.93, 0.97))
     rubber_mix, resin = (
         _mix(job.rubber, container.mix_g, job),
         resin_of(job, stand.cavity.volume_mm3, known),
@@ -127,14 +129,14 @@ def make_plan(
         log = earlier.production.log
     brush = kept(lambda p: p.resin_pour.brush_first, "air")
     if brush is None:
-        brush = ends_to_brush(stand, known, detail=detail, progress=span(progress, 0.97, 0.975))
+        brush = ends_to_brush(stand, known, detail=detail, progress=stage(0.97, 0.975))
     resin_pour = replace(resin_pour, brush_first=brush)
     bench = bench_of(job, known, stand, cut, container, resin, holds_s=resin_pour.holds_s,
                      brushed=len(resin_pour.brushed))  # fmt: skip
     rubber_pour = rubber_ready(job, container, rubber_pour, bench.rubber_timing, known)
     resin_pour = resin_ready(
         job, stand, detail, cut, container, resin_pour, bench.cast.timing, known,
-        progress=span(progress, 0.975, 1.0),
+        progress=stage(0.975, 1.0),
     )  # fmt: skip
     making = Making(master.height_mm, _voids(resin_pour, known), stand.foot_block is not None,
                     cut, container, resin, rubber_mix, resin_pour.stubs,

@@ -22,7 +22,7 @@ from partline.detail.detail_map import DetailMap
 from partline.geometry.surface import Floats
 from partline.job import Job, MaterialPart
 from partline.pour import Pour
-from partline.progress import Progress, silent
+from partline.progress import Progress, silent, span
 from partline.stand.stand import Stand
 from partline.workshop.container import Container
 from partline.workshop.materials import Defaults
@@ -64,7 +64,8 @@ def ends_to_brush(
     """Return the narrow dead ends of the piece to brush resin into, the most detail first."""
     progress(0.0, "Looking for narrow ends")
     weights = detail_on(stand.cavity, stand, detail)
-    found = dead_ends(stand.cavity, gap_mm=known.value("air.neck_mm"), weights=weights)
+    found = dead_ends(stand.cavity, gap_mm=known.value("air.neck_mm"), weights=weights,
+                      progress=span(progress, 0.2, 1.0))  # fmt: skip
     # The foot is sawn off.
     return tuple(end for end in found if end.tip[2] > stand.seat_mm)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from clock import Clock
 
 from partline.freshness import STAGES, still_holding
 from partline.job import CutPart, Job, MaterialPart, RunPart, ScanPart, ZonePart, load_job
@@ -61,5 +62,10 @@ def test_a_plan_over_an_earlier_one_is_the_plan_made_anew():
     assert over.resin_pour.rocking is first.resin_pour.rocking
     assert over.resin_pour.brush_first is first.resin_pour.brush_first
     assert over.cut is not first.cut
-    assert summary(over) == summary(make_plan(changed))
+    clock = Clock()
+    assert summary(over) == summary(make_plan(changed, progress=clock))
+    # Heard of all the time, and never backwards.
+    silence, where = clock.longest_silence()
+    assert silence <= 1.0, where
+    assert clock.backwards() == []
     assert not any("relief" in words or "Trying tips" in words for words in heard)

@@ -27,6 +27,7 @@ from partline.errors import CavityError
 from partline.geometry.cores import in_parts
 from partline.geometry.rays import first_hit
 from partline.geometry.surface import Floats, Ints
+from partline.progress import Progress, silent
 
 # A ball fits when nothing stands into it by more than this share of its radius: the scan's noise.
 SLACK = 0.1
@@ -39,6 +40,7 @@ LEAST_VERTICES = 4
 # A patch of skin smaller than so many squared gaps that seems wide inside a narrow region is
 # noise, and its rim no opening.
 ISLAND = 1.0
+_LOOKING = "Looking for narrow ends"
 # Rays that one core casts at a time.
 _AT_A_TIME = 4096
 
@@ -78,7 +80,11 @@ class DeadEnd:
 
 
 def dead_ends(
-    cavity: Cavity, *, gap_mm: float = NARROW_MM, weights: ArrayLike | None = None
+    cavity: Cavity,
+    *,
+    gap_mm: float = NARROW_MM,
+    weights: ArrayLike | None = None,
+    progress: Progress = silent,
 ) -> tuple[DeadEnd, ...]:
     """Return the narrow dead ends of a cavity, the most detail first, then the deepest.
 
@@ -89,6 +95,7 @@ def dead_ends(
         What is at least so wide clears by itself [mm].
     weights : (n,) float, optional
         Detail at the cavity's vertices [1].
+    progress : Progress
 
     Raises
     ------
@@ -102,11 +109,14 @@ def dead_ends(
     detail = np.zeros(n) if weights is None else np.asarray(weights, dtype=np.float64)
     if detail.shape != (n,):
         raise CavityError(f"Detail is given at {detail.shape} vertices; the cavity has {n}.")
+    progress(0.0, _LOOKING)
     wide = _fits(cavity, gap_mm)
+    progress(0.5, _LOOKING)
     # Resin stands in the mouth itself, however narrow it is.
     wide[fans.outlets] = True
     graph, areas = _edges(fans), _vertex_areas(fans)
     depth = _depth(graph, np.flatnonzero(wide).astype(np.int32))
+    progress(0.7, _LOOKING)
     found = []
     for region in _regions(graph, depth > PAST_EDGES * gap_mm):
         if len(region) < LEAST_VERTICES or depth[region].max() <= LEAST_DEPTH * gap_mm:

@@ -185,13 +185,13 @@ class _Search:
             if len(open_) == 0 or self.sweep.analyses >= most:
                 return
             begun = min(1.0, self.sweep.analyses / most)
-            part = span(progress, begun, min(1.0, begun + 4 * BATCH / most))
             words = f"Trying tips: {self.sweep.analyses} so far, best {best:.1f} mm³"
             worst = open_[np.argsort(self.least[open_], kind="stable")[:BATCH]]
             children = split_cells(self.cells[worst])
             floor = np.tile(self.least[worst], 4)
             children, floor = self._touching(children, floor)
             centres, radii = cell_centres(children, self.axis, self.within_deg)
+            part = span(progress, begun, min(1.0, begun + len(children) / most))
             _, least = self.try_(centres, radii, part, words)
             self.cells = np.concatenate([np.delete(self.cells, worst, axis=0), children])
             self.least = np.concatenate([np.delete(self.least, worst), np.maximum(least, floor)])

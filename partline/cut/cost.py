@@ -126,7 +126,11 @@ def skin_of(
     prized = _prized(piece, detail.weight)
     hard = np.zeros(len(prized), dtype=bool)
     hard[detail.hard_edges[np.asarray(detail.hard_convex, dtype=bool)].ravel()] = True
+    looking = "looking at the piece from where people stand"
+    progress(0.0, looking)
     spots = spots_of(piece)
+    progress(0.08, looking)
+    _ = piece.rays
     reach = reach_of(piece, wall_mm=wall_mm, height_mm=height_mm, spots=spots,
                      progress=span(progress, 0.1, 0.7))  # fmt: skip
     return Skin(
@@ -134,9 +138,9 @@ def skin_of(
         prized=prized,
         clear_mm=clearance(plain, prized),
         show=seen_from(
-            piece, show_directions(show), spots=spots, progress=span(progress, 0.7, 1.0)
+            piece, show_directions(show), spots=spots, progress=span(progress, 0.7, 0.95)
         ),
-        concave=concavity(piece, detail.noise_mm, spots=spots),
+        concave=concavity(piece, detail.noise_mm, spots=spots, progress=span(progress, 0.95, 1.0)),
         shut=reach.shut,
         deep_mm=reach.deep_mm,
         hard_edge=hard,
@@ -179,7 +183,13 @@ def _prized(piece: Surface, weight: Floats) -> NDArray[np.bool_]:
     return strong & (company >= 2)
 
 
-def concavity(piece: Surface, noise_mm: float = 0.0, *, spots: Spots | None = None) -> Floats:
+def concavity(
+    piece: Surface,
+    noise_mm: float = 0.0,
+    *,
+    spots: Spots | None = None,
+    progress: Progress = silent,
+) -> Floats:
     """Return (n,) how concave the skin is, 0 to 1 in a straight groove of `TIGHT_MM` radius.
 
     By the sum of both principal curvatures, fitted over as much skin as the scan's noise asks
@@ -191,7 +201,9 @@ def concavity(piece: Surface, noise_mm: float = 0.0, *, spots: Spots | None = No
     noise_mm : float
         Of the scan's vertices along the normal [mm].
     spots : Spots, optional
+    progress : Progress
     """
     over = spots or spots_of(piece)
-    bent = principal_curvatures(piece, noise_mm=noise_mm, form_mm=TIGHT_MM, at=over.chosen)
+    bent = principal_curvatures(piece, noise_mm=noise_mm, form_mm=TIGHT_MM, at=over.chosen,
+                                progress=progress)  # fmt: skip
     return np.clip(-bent.sum(axis=1) * TIGHT_MM, 0.0, 1.0)[over.nearest]

@@ -26,6 +26,7 @@ from partline.cut.weighing import Opened, built
 from partline.errors import NoPath
 from partline.geometry.paths import SurfacePath, cheapest_path, priced
 from partline.geometry.surface import Floats
+from partline.progress import Progress, silent
 
 _UP = np.array([0.0, 0.0, 1.0])
 # Where the line may start, the hinge across from it, and the level way there.
@@ -42,6 +43,7 @@ _START_DEG = 65.0
 # The top of the piece, which the floor of the mould lies on, begins at this share of its height.
 _TOP = 0.75
 _LEVELS = 60
+_DRAWING = "drawing a line over the floor of the mould"
 
 
 @dataclass(frozen=True, eq=False)
@@ -56,7 +58,9 @@ class _Side:
     depth: Depth
 
 
-def over_floor(bench: Bench, *, apart_from: Sequence[Floats] = ()) -> tuple[Cut, Route]:
+def over_floor(
+    bench: Bench, *, apart_from: Sequence[Floats] = (), progress: Progress = silent
+) -> tuple[Cut, Route]:
     """Return the cheapest cut over the floor of the mould and its route.
 
     Parameters
@@ -74,9 +78,11 @@ def over_floor(bench: Bench, *, apart_from: Sequence[Floats] = ()) -> tuple[Cut,
     bench = replace(bench, skin=_from_above(bench, sees))
     top = _top_of(bench, sees)
     refused, found = [], []
-    for start in STARTS:
+    for k, start in enumerate(STARTS):
         try:
+            progress(0.25 * k, _DRAWING)
             side = _side(bench, start, top)
+            progress(0.25 * k + 0.12, _DRAWING)
             found.append((side, *_rough(bench, side, top)))
         except NoPath as error:
             refused.append(str(error))
@@ -89,7 +95,9 @@ def over_floor(bench: Bench, *, apart_from: Sequence[Floats] = ()) -> tuple[Cut,
         return shared([path.points], apart_from, half) >= SHARED, path.cost
 
     side, ground, _ = min(found, key=rank)
+    progress(0.75, _DRAWING)
     route = draw_route(bench.plain, bench.skin, ground)
+    progress(0.9, _DRAWING)
     return _cut(bench, side, route), route
 
 

@@ -134,11 +134,12 @@ def _weighed(
         for layout in LAYOUTS
         if all(name in routes for name in layout)
     }
-    progress(0.88, "drawing a line over the floor of the mould")
     drawn = {layout: tuple(routes[name] for name in layout) for layout in weighed}
     lines = [] if cuts == OVER_FLOOR else [route.path.points for route in routes.values()]
     try:
-        weighed[(OVER_FLOOR,)], over = over_floor(bench, apart_from=lines)
+        weighed[(OVER_FLOOR,)], over = over_floor(
+            bench, apart_from=lines, progress=span(progress, 0.88, 0.92)
+        )
         drawn[(OVER_FLOOR,)] = (over,)
     except NoPath as error:
         refused[OVER_FLOOR] = str(error)
@@ -147,7 +148,12 @@ def _weighed(
     others = _others(bench, weighed, routes, chosen)
     deep = pits(bench.stand.piece, progress=span(progress, 0.95, 0.97))
     progress(0.97, "proving how near the best the line is")
-    gaps = [(proved(bench.plain, r) if prove else r).gap for r in drawn[chosen]]
+    many = max(len(drawn[chosen]), 1)
+    gaps = [
+        proved(bench.plain, r, progress=span(progress, 0.97 + 0.02 * k / many,
+                                             0.97 + 0.02 * (k + 1) / many)).gap if prove else r.gap
+        for k, r in enumerate(drawn[chosen])
+    ]  # fmt: skip
     best = weighed[chosen]
     progress(1.0, "cut planned")
     return replace(

@@ -56,7 +56,7 @@ def ready_bench(
     progress(0.0, "measuring what must stretch")
     rings = demould(stand.piece, stand.seat_mm)
     depth = how_far(stand, rings, working=working, web_mm=web_mm)
-    progress(0.4, "looking at the piece from where people stand")
+    progress(0.2, "measuring what must stretch")
     plain = priced(surface_graph(stand.piece), np.where(outside_of(stand), 1.0, np.inf))
     laid = laid_on(stand, zones)
     if laid.stay_off[outside_of(stand)].all():
@@ -64,6 +64,8 @@ def ready_bench(
             f"The stay-off zones cover the whole piece (all {int(laid.stay_off.sum())} vertices): "
             "no line is left. Make them smaller."
         )
+    progress(0.3, "looking for holes through the piece")
+    through = holes(stand.piece)
     return Bench(
         stand=stand,
         rings=rings,
@@ -76,7 +78,7 @@ def ready_bench(
             show=show,
             wall_mm=stand.wall_mm,
             height_mm=stand.block_height_mm,
-            progress=span(progress, 0.4, 1.0),
+            progress=span(progress, 0.4, 0.9),
         ),
         weights=weights or Weights(),
         margin_mm=margin,
@@ -84,5 +86,5 @@ def ready_bench(
         elongation=elongation_percent / 100,
         shore_a=shore_a,
         effort=effort or Effort(),
-        holes=holes(stand.piece),
+        holes=through,
     )

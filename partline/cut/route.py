@@ -23,6 +23,7 @@ from partline.geometry.paths import (
 )
 from partline.geometry.straighten import refined, straightened
 from partline.geometry.surface import Floats, Surface
+from partline.progress import Progress, silent, span
 
 # Detail up to this is plain skin: the certificate does not drive the line about for less [1].
 PLAIN = 0.25
@@ -177,7 +178,7 @@ def draw_route(plain: PricedGraph, skin: Skin, ground: Ground) -> Route:
     return Route(ground, make_path(graph.surface, density, ends, share), tuple(legs))
 
 
-def proved(plain: PricedGraph, route: Route) -> Route:
+def proved(plain: PricedGraph, route: Route, *, progress: Progress = silent) -> Route:
     """Return a route with its gap: what no line on its ground can be cheaper by.
 
     Leg by leg from set to set, in the order in which the places are passed.
@@ -189,8 +190,9 @@ def proved(plain: PricedGraph, route: Route) -> Route:
             leg.sources,
             leg.targets,
             known=leg.path.cost,
+            progress=span(progress, k / len(route.legs), (k + 1) / len(route.legs)),
         )
-        for leg in route.legs
+        for k, leg in enumerate(route.legs)
     )
     cost = route.path.cost
     return replace(route, gap=max(1 - least / cost, 0.0) if cost > 0 else 0.0)

@@ -10,7 +10,7 @@ from scipy import sparse
 
 from partline.geometry.operators import edge_lengths, mass_and_laplacian
 from partline.geometry.surface import Floats, Ints, Surface
-from partline.progress import Progress, silent
+from partline.progress import Progress, silent, span
 
 # An octave whose shortest wave spans so many edges is looked at on a mesh of a quarter of the
 # triangles: half as many edges a wave, still the six that are trusted elsewhere.
@@ -53,8 +53,7 @@ class Level:
         points, faces = before.vertices / self.edge_mm, np.array(before.faces)
         into = np.arange(len(points), dtype=np.int32)
         for half in range(2):
-            progress(half / 2, words)
-            points, faces, taken = _halved(points, faces)
+            points, faces, taken = _halved(points, faces, span(progress, half / 2, 1.0), words)
             into = taken[into]
         surface = Surface(points * self.edge_mm, faces)
         n = len(surface.vertices)
@@ -69,10 +68,14 @@ class Level:
                      float(np.median(edge_lengths(surface))), into[self.back])  # fmt: skip
 
 
-def _halved(points: Floats, faces: Ints) -> tuple[Floats, Ints, Ints]:
+def _halved(
+    points: Floats, faces: Ints, progress: Progress, words: str
+) -> tuple[Floats, Ints, Ints]:
     """Return points and faces of a mesh of half the triangles, and what each vertex went into."""
+    progress(0.0, words)
     _, _, collapses = fast_simplification.simplify(
         points, faces, target_reduction=0.5, agg=_PATIENT, return_collapses=True
     )
+    progress(0.25, words)
     points, faces, into = fast_simplification.replay_simplification(points, faces, collapses)
     return points, faces, np.asarray(into, dtype=np.int32)

@@ -143,10 +143,11 @@ def _planned(
         progress(0.85, "Writing the plan")
         write_plan(made, folder)
         drawn = _stills(made, folder, span(progress, 0.86, 0.97)) if pictures else {}
-        progress(0.97, "Writing the bench sheet")
         written = write_papers(
-            made, folder, pictures=drawn, form=form, paper=paper, system=show, spelling=spelling
-        )
+            made, folder, pictures=drawn, form=form, paper=paper, system=show, spelling=spelling,
+            progress=span(progress, 0.97, 0.99),
+        )  # fmt: skip
+        progress(0.99, "Writing the cutting card")
         written += (write_card(made, folder, paper=paper),)
     for line in first_lines(made, "inches" if show == "inches" else "mm"):
         click.echo(line)
@@ -166,9 +167,8 @@ def _stills(made: object, folder: Path, progress: Progress) -> dict[str, bytes]:
     from partline.planfile import write_whole
 
     assert isinstance(made, Plan)
-    progress(0.0, "Drawing the pictures")
     try:
-        drawn = stills(made)
+        drawn = stills(made, progress=progress)
     except MissingExtra as error:
         click.echo(f"No pictures: {error}", err=True)
         return {}

@@ -5,13 +5,16 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Literal
 
+from partline.faces.drawings import ghosts
 from partline.faces.figures import System
+from partline.faces.move_stills import move_stills
 from partline.faces.paper import PaperName
 from partline.faces.scene_page import write_scene
 from partline.faces.sheet import write_sheet
 from partline.faces.sheet_pages import Spelling
 from partline.faces.sheet_pdf import write_sheet_pdf
 from partline.plan import Plan
+from partline.progress import Progress, silent
 
 Format = Literal["html", "pdf", "both"]
 
@@ -25,6 +28,7 @@ def write_papers(
     paper: PaperName = "A4",
     system: System = "mm",
     spelling: Spelling = "British",
+    progress: Progress = silent,
 ) -> tuple[Path, ...]:
     """Write the bench sheet and the scene and return their paths.
 
@@ -32,6 +36,7 @@ def write_papers(
     ----------
     form : {"html", "pdf", "both"}
         Of the bench sheet.
+    progress : Progress
     plan, folder, pictures, paper, system, spelling
         As `write_sheet`.
 
@@ -41,11 +46,19 @@ def write_papers(
         If one cannot be written, or would take the place of a file of the user's.
     """
     written = []
+    sheet = "Writing the bench sheet"
+    progress(0.0, sheet)
+    ghosts(plan)
+    progress(0.2, sheet)
+    move_stills(plan)
+    progress(0.5, sheet)
     if form in ("html", "both"):
         written.append(write_sheet(plan, folder, pictures=pictures, paper=paper, system=system,
                                    spelling=spelling))  # fmt: skip
+    progress(0.6, sheet)
     if form in ("pdf", "both"):
         written.append(write_sheet_pdf(plan, folder, pictures=pictures, paper=paper,
                                        system=system, spelling=spelling))  # fmt: skip
+    progress(0.8, "Writing the scene to share")
     written.append(write_scene(plan, folder, system=system, spelling=spelling))
     return tuple(written)

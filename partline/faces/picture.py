@@ -11,6 +11,7 @@ import pickle
 import subprocess
 import sys
 import tempfile
+import time
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -20,6 +21,7 @@ from partline.faces.actor import Actor
 from partline.faces.scene import actors
 from partline.faces.view import View
 from partline.plan import Plan
+from partline.progress import Progress, silent, span
 
 Eye = tuple[float, float, float]
 
@@ -27,6 +29,10 @@ VIEWS = ("first", "cut", "rubber_air", "resin_air", "detail")
 
 _PANEL = (900, 1000)
 _WAIT_S = 300.0
+_TOLD_S = 0.5
+# Half of the bar is filled after so long; how long drawing takes is not known.
+_USUAL_S = 5.0
+_DRAWING = "Drawing the pictures"
 
 
 @dataclass(frozen=True, eq=False)
@@ -38,7 +44,9 @@ class Panel:
     words: str
 
 
-def stills(plan: Plan, views: Sequence[str] = VIEWS, *, scale: float = 1.0) -> dict[str, bytes]:
+def stills(
+    plan: Plan, views: Sequence[str] = VIEWS, *, scale: float = 1.0, progress: Progress = silent
+) -> dict[str, bytes]:
     """Return a PNG for each named view.
 
     Parameters
@@ -49,6 +57,8 @@ def stills(plan: Plan, views: Sequence[str] = VIEWS, *, scale: float = 1.0) -> d
         "rubber_air", "resin_air" (numbered as in the tables) and "detail".
     scale : float
         1 is 900 x 1000 pixels a panel.
+    progress : Progress
+        Hears every half second that the drawing goes on.
 
     Raises
     ------
@@ -60,7 +70,11 @@ def stills(plan: Plan, views: Sequence[str] = VIEWS, *, scale: float = 1.0) -> d
     unknown = [name for name in views if name not in VIEWS]
     if unknown:
         raise ValueError(f"No view {', '.join(unknown)}; there are {', '.join(VIEWS)}.")
-    return rendered({name: panels(plan, name) for name in views}, scale=scale)
+    shown = {}
+    for k, name in enumerate(views):
+        progress(0.2 * k / len(views), _DRAWING)
+        shown[name] = panels(plan, name)
+    return rendered(shown, scale=scale, progress=span(progress, 0.2, 1.0))
 
 
 def panels(plan: Plan, name: str) -> tuple[Panel, ...]:
@@ -98,7 +112,9 @@ def _panel(plan: Plan, view: View, eye: Eye, words: str) -> Panel:
     return Panel(tuple(actors(plan, view.seen_from(eye))), eye, words)
 
 
-def rendered(stills_: dict[str, tuple[Panel, ...]], *, scale: float = 1.0) -> dict[str, bytes]:
+def rendered(
+    stills_: dict[str, tuple[Panel, ...]], *, scale: float = 1.0, progress: Progress = silent
+) -> dict[str, bytes]:
     """Draw panels side by side in a separate process and return a PNG for each name.
 
     Raises
@@ -114,7 +130,7 @@ def rendered(stills_: dict[str, tuple[Panel, ...]], *, scale: float = 1.0) -> di
             environment = dict(os.environ)
             if window is not None:
                 environment["VTK_DEFAULT_OPENGL_WINDOW"] = window
-            said = _run(task, answer, environment)
+            said = _run(task, answer, environment, progress)
             if answer.exists():
                 found: dict[str, bytes] = pickle.loads(answer.read_bytes())
                 return found
@@ -125,19 +141,46 @@ def rendered(stills_: dict[str, tuple[Panel, ...]], *, scale: float = 1.0) -> di
     )
 
 
-def _run(task: Path, answer: Path, environment: dict[str, str]) -> str:
+def _command(task: Path, answer: Path) -> list[str]:
+    return [sys.executable, "-m", "partline.faces.picture", str(task), str(answer)]
+
+
+def _run(task: Path, answer: Path, environment: dict[str, str], progress: Progress) -> str:
     """Run the drawing process; return in words how it ended when it wrote no answer."""
-    command = [sys.executable, "-m", "partline.faces.picture", str(task), str(answer)]
-    try:
-        done = subprocess.run(
-            command, env=environment, capture_output=True, timeout=_WAIT_S, check=False
-        )
-    except subprocess.TimeoutExpired:
-        return f"drawing took longer than {_WAIT_S:.0f} seconds"
-    if done.returncode < 0:
+    with subprocess.Popen(
+        _command(task, answer), env=environment, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE
+    ) as drawing:
+        try:
+            complaint = _heard_out(drawing, progress)
+        except subprocess.TimeoutExpired:
+            drawing.kill()
+            return f"drawing took longer than {_WAIT_S:.0f} seconds"
+        except BaseException:
+            drawing.kill()  # cancelled: leave at once
+            raise
+    if drawing.returncode < 0:
         return "its graphics library is missing or broke off"
-    last = done.stderr.decode(errors="replace").strip().splitlines()[-1:] or ["no reason given"]
+    last = complaint.decode(errors="replace").strip().splitlines()[-1:] or ["no reason given"]
     return last[0][:160]
+
+
+def _heard_out(drawing: subprocess.Popen[bytes], progress: Progress) -> bytes:
+    """Wait for a process, telling so every half second; return what it wrote to its error stream.
+
+    Raises
+    ------
+    subprocess.TimeoutExpired
+        If it takes too long.
+    """
+    begun = time.monotonic()
+    while True:
+        waited = time.monotonic() - begun
+        progress(waited / (waited + _USUAL_S), _DRAWING)
+        try:
+            return drawing.communicate(timeout=_TOLD_S)[1]
+        except subprocess.TimeoutExpired:
+            if waited > _WAIT_S:
+                raise
 
 
 def draw_panels(found: Sequence[Panel], *, scale: float = 1.0) -> bytes:

@@ -22,6 +22,7 @@ from scipy.sparse.csgraph import connected_components
 from scipy.sparse.linalg import splu
 
 from partline.geometry.surface import Floats, Surface
+from partline.progress import Progress, silent, span
 
 _Index = NDArray[np.int64]
 _LEVELS = 3  # rounds of leaving out and splitting
@@ -56,6 +57,8 @@ def least_possible(
     *,
     known: float,
     within: float = 0.02,
+    progress: Progress = silent,
+    words: str = "proving how near the best the line is",
 ) -> float:
     """Return a cost [mm] below which no curve from any source to any target can be.
 
@@ -73,6 +76,9 @@ def least_possible(
         The cost of a curve that is known [mm].
     within : float
         Share of that cost at which it is near enough [1].
+    progress : Progress
+    words : str
+        What it is told.
 
     Returns
     -------
@@ -85,12 +91,15 @@ def least_possible(
         if ground is None:
             return known  # no curve is as cheap as the known one, or there is none at all
         rounds = min(_ROUNDS, max(left // len(ground.faces), 2 * _EVERY))
-        there = _lower_bounds(ground, rounds)
+        part = span(progress, level / _LEVELS, (level + 0.5) / _LEVELS)
+        there = _lower_bounds(ground, rounds, part, words)
         best = max(best, float(there[ground.stop].min()))
         left -= 2 * rounds * len(ground.faces)
         if best >= (1 - within) * known or level == _LEVELS - 1 or left <= 0:
             break
-        back = _lower_bounds(replace(ground, start=ground.stop, stop=ground.start), rounds)
+        part = span(progress, (level + 0.5) / _LEVELS, (level + 1) / _LEVELS)
+        turned = replace(ground, start=ground.stop, stop=ground.start)
+        back = _lower_bounds(turned, rounds, part, words)
         best = max(best, float(back[ground.start].min()))
         near = (there + back)[ground.faces].min(axis=1) <= known
         ground = _kept(ground, near)
@@ -159,8 +168,9 @@ def _split(ground: _Ground) -> _Ground:
     )
 
 
-def _lower_bounds(ground: _Ground, rounds: int) -> Floats:
+def _lower_bounds(ground: _Ground, rounds: int, progress: Progress, words: str) -> Floats:
     """Return (n,) a lower bound of the cost of reaching each vertex from the start [mm]."""
+    progress(0.0, words)
     corners = ground.points[ground.faces]
     opposite = np.roll(corners, -2, axis=1) - np.roll(corners, -1, axis=1)
     length = np.linalg.norm(opposite, axis=2).max(axis=1)
@@ -179,7 +189,9 @@ def _lower_bounds(ground: _Ground, rounds: int) -> Floats:
     slope = coo_array((flat.ravel(), (rows.ravel(), columns.ravel())), shape=(2 * m, n)).tocsr()
     steepest, length = ground.price[faces].min(axis=1), length[sound]
     best, stalled = np.zeros(n), 0
-    for value, found in _alternated(ground, slope, twice / 2, steepest, rounds):
+    looks = _alternated(ground, slope, twice / 2, steepest, rounds)
+    for k, (value, found) in enumerate(looks, 1):
+        progress(min(1.0, k * _EVERY / rounds), words)
         before = float(best[ground.stop].min())
         steep = np.hypot(*found)
         thin = float(np.ptp(value[ground.faces[~sound]], axis=1).sum())
@@ -190,9 +202,9 @@ def _lower_bounds(ground: _Ground, rounds: int) -> Floats:
             for scale in _SCALES
         ]
         proved = float(value[ground.stop].min()) / _SCALES - off
-        k = int(np.argmax(proved))
-        if proved[k] > before:
-            best = np.maximum(value / _SCALES[k] - off[k], 0.0)
+        at = int(np.argmax(proved))
+        if proved[at] > before:
+            best = np.maximum(value / _SCALES[at] - off[at], 0.0)
         # The first look may come before anything has reached the end.
         reached = float(best[ground.stop].min())
         stalled = stalled + 1 if reached <= before * (1 + _GAIN) and reached > 0 else 0

@@ -80,6 +80,7 @@ def read_master(
                                       rebuild=rebuild)  # fmt: skip
     except NotSolid as fault:
         raise NotSolid(f"{file.name}: {fault}") from fault
+    progress(0.96, "setting the pose")
     # A filling may have moved the bounding box: the pose is set on the finished solid.
     last = pose(draft, Size(height_mm, "mm" if height_mm is None else None), up="+z", front="-y")
     surface = Surface(draft.moved(last).vertices, draft.faces)

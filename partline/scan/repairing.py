@@ -110,9 +110,11 @@ def solid(
     faults, warnings = crossing_faults(
         draft, unit, None if found else pairs, span(progress, 0.6, 0.9)
     )
+    progress(0.92, "trying the solid")
     faults += body_faults(draft, unit)
     if faults:
         raise refusal(faults, last_resort="" if rebuild else LAST_RESORT)
+    progress(0.97, "counting bodies")
     warnings += _base_warnings(found) + _open_warnings(draft, found)
     return draft, found, warnings + _body_warnings(draft, unit)
 
@@ -204,6 +206,7 @@ def crossing_faults(
         return [], []
     faces = np.unique(pairs)
     place = at(draft.vertices[draft.faces[pairs[0, 0]]].mean(axis=0))
+    progress(1.0, "weighing what is counted twice")
     share = winding_volumes(draft).doubtful_share
     words = (
         f"{counted(len(faces), 'face passes', 'faces pass')} through others, the first "

@@ -97,6 +97,7 @@ def place(
         master = turned
     surface = master.surface
     solid = to_solid(surface, face_ids=np.arange(len(surface.faces), dtype=np.int32))
+    progress(0.1, "Standing the piece on its foot block")
     shadow = area((hull(surface.vertices[:, :2]),))
     seat = (
         base_seat(solid, shadow_mm2=shadow, sink_mm=sink_mm)
@@ -124,13 +125,15 @@ def _stood(
     lift = seat_height - seat.height_mm
     lifted = solid.translate((0.0, 0.0, lift))
     trimmed = lifted.trim_by_plane(UP, seat_height) if seat.sink_mm else lifted
+    progress(0.2, "Standing the piece on its foot block")
     piece, piece_faces = to_surface(trimmed)
 
-    progress(0.3, "Joining piece and foot block")
+    progress(0.27, "Joining piece and foot block")
     block, joined = _joined(lifted, seat, seat_height, shadow_mm2)
     under = _underside(piece, block if not seat.sink_mm else None, seat_height)
     piece_faces = np.where(under, -1, piece_faces).astype(np.int32)
     piece_faces.setflags(write=False)
+    progress(0.35, "Joining piece and foot block")
     resin = joined.trim_by_plane(UP, 0.0)
     box_size = float(np.prod(np.ptp(piece.vertices, axis=0) + 2 * wall_mm))
     if seat.sink_mm:

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import io
-import subprocess
+import sys
+import time
 
 import numpy as np
 import pytest
 from fake_plan import fake_plan
 from PIL import Image
 
-from partline.errors import MissingExtra
+from partline.errors import Cancelled, MissingExtra
 from partline.faces import colours, picture
 from partline.faces.actor import Actor
 
@@ -61,27 +62,48 @@ def test_an_unknown_view_is_named():
         picture.stills(fake_plan(), ["sunset"])
 
 
-def test_a_crash_of_the_graphics_library_is_said_in_words(monkeypatch):
-    tried = []
-
-    def crash(command, *, env, **rest):
-        tried.append(env.get("VTK_DEFAULT_OPENGL_WINDOW"))
-        return subprocess.CompletedProcess(command, -11, b"", b"")
-
-    monkeypatch.setattr(picture.subprocess, "run", crash)
+def test_a_crash_of_the_graphics_library_is_said_in_words(monkeypatch, tmp_path):
+    # The drawing process, but it notes which window it was told to use and dies.
+    note = tmp_path / "tried"
+    dies = (
+        "import os, signal; "
+        f"open({str(note)!r}, 'a').write(os.environ.get('VTK_DEFAULT_OPENGL_WINDOW', '-') + ' '); "
+        "os.kill(os.getpid(), signal.SIGSEGV)"
+    )
+    monkeypatch.setattr(picture, "_command", lambda *_: [sys.executable, "-S", "-c", dies])
+    monkeypatch.delenv("VTK_DEFAULT_OPENGL_WINDOW", raising=False)
     with pytest.raises(MissingExtra, match=r"cannot draw.*Everything else works"):
         picture.stills(fake_plan(), ["first"])
-    assert len(tried) == 2
-    assert tried[1] == "vtkOSOpenGLRenderWindow"
+    assert note.read_text().split() == ["-", "vtkOSOpenGLRenderWindow"]
+
+
+def _sleeping(monkeypatch) -> None:
+    sleeps = [sys.executable, "-S", "-c", "import time; time.sleep(60)"]
+    monkeypatch.setattr(picture, "_command", lambda *_: sleeps)
 
 
 def test_a_drawing_that_hangs_is_given_up(monkeypatch):
-    def hang(command, *, timeout, **rest):
-        raise subprocess.TimeoutExpired(command, timeout)
-
-    monkeypatch.setattr(picture.subprocess, "run", hang)
+    _sleeping(monkeypatch)
+    monkeypatch.setattr(picture, "_WAIT_S", 0.0)
+    monkeypatch.setattr(picture, "_TOLD_S", 0.1)
     with pytest.raises(MissingExtra, match="longer than"):
         picture.stills(fake_plan(), ["first"])
+
+
+def test_a_cancelled_drawing_is_left_at_once(monkeypatch):
+    _sleeping(monkeypatch)
+    heard = []
+
+    def stop(fraction: float, words: str) -> None:
+        heard.append(fraction)
+        if fraction >= 0.2:
+            raise Cancelled
+
+    begun = time.monotonic()
+    with pytest.raises(Cancelled):
+        picture.stills(fake_plan(), ["first"], progress=stop)
+    assert time.monotonic() - begun < 30.0  # it would sleep for a minute
+    assert heard == sorted(heard)
 
 
 def test_no_word_of_a_wide_piece_runs_off_the_picture(pictures):

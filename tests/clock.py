@@ -1,0 +1,34 @@
+"""A clock on progress calls: in processor time, so that a busy machine does not matter."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from time import process_time
+
+from partline.errors import Cancelled
+
+
+@dataclass
+class Clock:
+    """Hears of long work; cancels it once a fraction is reached, if one is given."""
+
+    cancel_at: float = 2.0
+    calls: list[tuple[float, float, str]] = field(default_factory=list)
+    cancelled_s: float = 0.0
+
+    def __call__(self, fraction: float, words: str) -> None:
+        """Note when it was called."""
+        self.calls.append((process_time(), fraction, words))
+        if fraction >= self.cancel_at:
+            self.cancelled_s = process_time()
+            raise Cancelled
+
+    def longest_silence(self) -> tuple[float, str]:
+        """Return the longest time between two calls [s], and between which."""
+        pairs = zip(self.calls, self.calls[1:], strict=False)
+        return max((b[0] - a[0], f"{a[1]:.3f} {a[2]} - {b[1]:.3f} {b[2]}") for a, b in pairs)
+
+    def backwards(self) -> list[str]:
+        """Return where the bar went back."""
+        pairs = zip(self.calls, self.calls[1:], strict=False)
+        return [f"{a[1]} {a[2]} - {b[1]} {b[2]}" for a, b in pairs if b[1] < a[1] - 1e-9]
