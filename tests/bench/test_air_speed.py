@@ -26,7 +26,7 @@ from partline.air.cavity import Cavity
 from partline.air.directions_search import search_directions
 from partline.air.kernels import workspace
 from partline.air.pockets import trapped_air
-from partline.air.sweep import Sweep, _measure
+from partline.air.sweep import Sweep, _measure, _near_each_other
 from partline.geometry.directions import cone_cells
 from partline.geometry.surface import Surface
 
@@ -154,6 +154,8 @@ def test_a_map_of_ten_thousand_directions(eagle: Cavity) -> None:
         ups = ups[(ups @ corners.T).max(axis=1) > np.cos(np.radians(8.0))]
     sweep, heights = Sweep(eagle), eagle.fans.vertices @ DOWN
     sweep(ups[:50])
+    # In the order of one call for all of them; in parts, to sort in between.
+    ups = ups[_near_each_other(ups)]
     sort, each = [], []
     for some in np.array_split(ups, len(ups) // 50):
         start = process_time()
@@ -165,8 +167,8 @@ def test_a_map_of_ten_thousand_directions(eagle: Cavity) -> None:
     ratio = float(np.median(np.array(each) / sort))
     print(f"\n{len(ups)} directions, {1e3 * np.mean(each):.2f} ms of one core each, {ratio:.2f} of "
           f"an argsort; 10 000 take {10_000 * np.mean(each) / 2:.1f} s of two cores")  # fmt: skip
-    # A third to a half on idle and on crowded machines.
-    assert ratio <= 0.6
+    # 0.3 for the whole map, 0.4 for the parts, which lie farther apart.
+    assert ratio <= 0.5
 
 
 def test_the_best_tilt_is_proved(eagle: Cavity) -> None:
