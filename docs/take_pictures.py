@@ -78,12 +78,12 @@ class Tour:
         pause(400)
 
     def take(self, name: str) -> None:
-        """Keep what the window shows now, in few colours so that the file is small."""
+        """Keep what the window shows now, in fewer colours so that the file is small."""
         pause(250)
         path = self.folder / f"window-{name}.png"
         self.window.grab().save(str(path))
         with Image.open(path) as picture:
-            few = picture.convert("RGB").quantize(96, dither=Image.Dither.NONE)
+            few = picture.convert("RGB").quantize(256, kmeans=1, dither=Image.Dither.NONE)
         few.save(path, optimize=True)
 
     def settled(self) -> None:

@@ -18,6 +18,8 @@ from partline.faces.labels import screen_axes
 from partline.geometry.surface import Floats
 
 _MINE = "partline "
+# So much of the way to white is a line told from a dark ground and its colour from others.
+_PALER = 0.35
 _LETTER = 0.028  # width of a letter as it is drawn, in half heights of the picture; measured
 _PLATE = 2  # letters' worth of plate round a word
 
@@ -107,7 +109,7 @@ def _told_from(plotter: Any, colour: str) -> tuple[float, ...]:
     """Return a line's colour as it is told from the ground: paler where that is dark."""
     plain = colours.rgb(colour) / 255.0
     dark = sum(plotter.renderer.GetBackground()) < 1.5
-    return tuple(float(v) for v in (0.5 * (1.0 + plain) if dark else plain))
+    return tuple(float(v) for v in (plain + _PALER * (1.0 - plain) if dark else plain))
 
 
 def _add(actor: Actor, plotter: Any, text_px: int) -> list[Any]:

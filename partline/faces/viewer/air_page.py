@@ -55,7 +55,7 @@ class AirPage(Page):
             row.addWidget(widget)
         self.now = QLabel()
         self.now.setWordWrap(True)
-        self.now.setMinimumHeight(3 * self.now.fontMetrics().lineSpacing())
+        self.now.setMinimumHeight(4 * self.now.fontMetrics().lineSpacing())
         self.list = QListWidget()
         self.list.setWordWrap(True)
         self.list.setMinimumHeight(110)
@@ -81,7 +81,9 @@ class AirPage(Page):
         found = pour_of(plan, bench.view.pour).directions
         self._best = (found.azimuth_deg, found.tilt_deg)
         self.dial.follow(found, bench.view.pour, bench.view.tip)
-        self.now.setText(tip_line(plan, bench.view))
+        # The figures are of the full mesh all along; only what is drawn is less.
+        held = " While it moves, small places are dots." if bench.view.moving else ""
+        self.now.setText(tip_line(plan, bench.view) + held)
         self.list.setEnabled(not bench.view.moving)
 
     def grey(self, stale: bool) -> None:

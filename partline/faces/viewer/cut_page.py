@@ -14,9 +14,11 @@ from qtpy.QtWidgets import (
     QWidget,
 )
 
+from partline.cut.cut import Cut
 from partline.faces.demould_chart import chart_words, likely_end
-from partline.faces.figures import System, count, length
+from partline.faces.figures import System, length
 from partline.faces.keeping_cut import led_at_all
+from partline.faces.page_weighed import which_cuts
 from partline.faces.painting import BRUSHES, zone_words
 from partline.faces.sheet_blocks import sentence
 from partline.faces.sheet_parts import stops_from, three_depths, web_place
@@ -189,7 +191,7 @@ class CutPage(Page):
 
     def _weighed(self, plan: Plan, bench: Workbench, system: System) -> None:
         rows = [
-            f"{count(c.count, 'cut')}, {length(c.length_mm, system)}: {short_verdict(c)}"
+            f"{which_cuts(c)}{_long(c, system)}: {short_verdict(c)}"
             + (f"; {length(c.clearance_mm, system)} clear of detail"
                if math.isfinite(c.clearance_mm) else "")
             + (f"; {c.cleanup_min:.0f} min of clean-up" if c.lines else "")
@@ -226,3 +228,7 @@ class CutPage(Page):
         self.say(f"{verdict[:1].upper()}{verdict[1:]}.", *lines, strain,
                  web if cut.lines else "", cut.certificate, *cut.words,
                  "A hand cuts within 2 to 3 mm of a line.")  # fmt: skip
+
+
+def _long(cut: Cut, system: System) -> str:
+    return f", {length(cut.length_mm, system)}" if cut.lines else ""
