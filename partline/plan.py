@@ -115,6 +115,7 @@ def make_plan(
                         tip_reach(stand, known, "rubber"), known,
                         stage(0.4, 0.5),
                         weight=detail_on(stand.rubber_cavity, stand, detail))  # fmt: skip
+    stand.rubber_cavity.forget()  # no later stage asks it
     resin_pour = kept(lambda p: p.resin_pour, "air") or pour_resin(
         job, stand, known, stage(0.5, 0.65), detail=detail
     )

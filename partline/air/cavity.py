@@ -94,6 +94,12 @@ class Cavity:
         more.__dict__["fans"] = self.fans._replace(outlets=outlets)
         return more
 
+    def forget(self) -> None:
+        """Let go of what directions share, a third of a kilobyte a triangle; made anew if asked."""
+        for name in ("fans", "_spare"):
+            self.__dict__.pop(name, None)
+        self.surface.forget()
+
     @contextmanager
     def workspace(self) -> Iterator[Workspace]:
         """Lend arrays for one direction, kept for the next: nearby ones are found sooner."""

@@ -154,6 +154,11 @@ class Surface:
 
         return span(self.vertices, np.eye(3))
 
+    def forget(self) -> None:
+        """Let go of all but vertices and faces; what is asked for again is made anew."""
+        for name in [name for name in self.__dict__ if name not in ("vertices", "faces")]:
+            del self.__dict__[name]
+
     @property
     def extents(self) -> Floats:
         """(3,) size along x, y and z [mm]."""

@@ -7,18 +7,25 @@ of processor time, so that a busy machine does not matter much; a third of slack
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import Path
 from time import process_time
 
 import numpy as np
 import pytest
+import trimesh
 from bodies import roughened, torus
 
 from partline.detail.hard_edges import find_hard_edges
 from partline.detail.relief import detail_map
 from partline.geometry.curvature import principal_curvatures
 from partline.geometry.noise import random_per_vertex, vertex_noise
+from partline.geometry.paths import SurfacePath, cheapest_path, priced, surface_graph
 from partline.geometry.rays import build_tree
+from partline.geometry.straighten import refined, straightened
 from partline.geometry.surface import Surface
+from partline.scan.draft import Draft
+from partline.scan.reading import read_master
+from partline.scan.repairing import cleaned, solid
 
 pytestmark = pytest.mark.slow
 STEPS = (0.8, 0.4, 0.2)  # 4 times the triangles each: 10, 39 and 158 thousand
@@ -70,3 +77,37 @@ def test_detail_grows_with_the_steps_its_solver_needs(meshes: list[Surface]) -> 
     # A finer mesh needs more steps for the same length: at most n^1.5, and less, as coarse octaves
     # are looked at on coarser meshes.
     assert slope(detail_map, meshes, turns=1) < 1.5
+
+
+def test_reading_grows_as_the_file(meshes: list[Surface], tmp_path: Path) -> None:
+    # From the bytes on the disk to a master, every look for faults among it.
+    files: dict[int, Path] = {}
+    for k, mesh in enumerate(meshes):
+        files[id(mesh)] = tmp_path / f"{k}.ply"
+        trimesh.Trimesh(mesh.vertices, mesh.faces, process=False).export(files[id(mesh)])
+    assert slope(lambda s: read_master(files[id(s)], units="mm"), meshes, turns=1) < 1.4
+
+
+def test_repair_grows_as_the_mesh(meshes: list[Surface]) -> None:
+    # Each face with corners of its own, some faces turned over and one missing.
+    def broken(mesh: Surface) -> Draft:
+        faces = np.arange(3 * len(mesh.faces)).reshape(-1, 3)[1:]
+        faces[::97] = faces[::97, ::-1]
+        points = mesh.vertices[mesh.faces].reshape(-1, 3)
+        return Draft(points, faces, np.arange(len(faces)))
+
+    drafts = {id(mesh): broken(mesh) for mesh in meshes}
+    assert slope(lambda s: solid(cleaned(drafts[id(s)])[0]), meshes, turns=1) < 1.3
+
+
+def test_a_route_grows_as_the_graph(meshes: list[Surface]) -> None:
+    def drawn(mesh: Surface) -> SurfacePath:
+        graph = surface_graph(mesh)
+        density = 1.0 + 0.5 * np.sin(mesh.vertices[:, 0]) ** 2
+        network = priced(graph, density)
+        ends = int(np.argmin(mesh.vertices[:, 0])), int(np.argmax(mesh.vertices[:, 0]))
+        path = refined(network, cheapest_path(network, [ends[0]], [ends[1]]))
+        return straightened(mesh, density, path)
+
+    # Dijkstra's queue: n log n.
+    assert slope(drawn, meshes, turns=1) < 1.3

@@ -88,6 +88,15 @@ def test_sides_of_faces_know_their_edges_and_a_moved_surface_keeps_them():
     np.testing.assert_allclose(moved.vertices[1], [0, 1, 0], atol=1e-12)
 
 
+def test_forgetting_changes_no_answer():
+    cube = Surface(CUBE, [q for a, b, c, d in QUADS for q in ((a, b, c), (a, c, d))])
+    edges, normals = cube.edges, cube.vertex_normals
+    cube.forget()
+    assert set(cube.__dict__) == {"vertices", "faces"}
+    np.testing.assert_array_equal(cube.edges, edges)
+    np.testing.assert_array_equal(cube.vertex_normals, normals)
+
+
 def test_ring_lists_each_neighbour_once():
     tetrahedron = Surface(
         [[0, 0, 0], [1, 0, 0], [0, 1, 0], [0, 0, 1]], [[0, 2, 1], [0, 1, 3], [1, 2, 3], [0, 3, 2]]
