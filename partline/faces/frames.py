@@ -9,8 +9,9 @@ import numpy as np
 
 from partline.faces.played_air import played_air
 from partline.faces.playing import Played, played
-from partline.faces.resin_level import level_at, resin_lid
+from partline.faces.resin_level import level_at
 from partline.faces.resin_moves import moves
+from partline.faces.scene import actors
 from partline.faces.tipping import Tip, from_dial, on_dial
 from partline.faces.view import View
 from partline.faces.words import worth_tipping
@@ -103,13 +104,14 @@ def readied(plan: Plan, progress: Progress = silent) -> None:
         return
     progress(0.0, "following the air through the moves")
     played_air(plan)
-    frames = [f for f in frames_of(plan, steps) if 0.0 < f.filled < 1.0]
-    tips = list(dict.fromkeys(f.tip for f in frames))
+    frames = frames_of(plan, steps)
+    tips = list(dict.fromkeys(f.tip for f in frames if 0.0 < f.filled < 1.0))
     for k, tip in enumerate(tips):
-        progress(0.5 + 0.5 * k / len(tips), "finding how high the resin stands")
+        progress(0.4 + 0.3 * k / len(tips), "finding how high the resin stands")
         level_at(plan, View(pour="resin").tipped(tip), 0.5)
-    if frames:
-        resin_lid(plan, View(pour="resin").tipped(frames[0].tip), 0.5)
+    for k, frame in enumerate({f.step: f for f in frames}.values()):
+        progress(0.7 + 0.3 * k / len(steps), "laying out the pictures")
+        actors(plan, shown_in(View(), frame))
 
 
 def shown_in(view: View, frame: Frame) -> View:

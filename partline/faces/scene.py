@@ -156,7 +156,7 @@ def _placed(plan: Plan, part: str, pour: PourName) -> Surface:
     return surface.moved(over)
 
 
-@lru_cache(maxsize=4)
+@lru_cache(maxsize=12)
 def _bodies(
     plan: Plan, pour: PourName, tip: tuple[float, float] | None, step: int | None, most: int | None
 ) -> tuple[AirBody, ...]:

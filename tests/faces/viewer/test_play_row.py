@@ -9,7 +9,7 @@ import pytest
 from qtpy.QtCore import Qt
 from test_playing import rocked
 
-from partline.faces import colours
+from partline.faces import colours, frames
 
 pytestmark = pytest.mark.screen
 
@@ -70,6 +70,14 @@ def test_the_air_of_each_pose_is_drawn(pour, qtbot):
     assert (np.abs(_pixels(pour) - level).sum(axis=2) > 60).sum() > 3000
 
 
+@pytest.fixture
+def few_pictures(monkeypatch):
+    """Let a turn and a filling take three pictures each; no step is left out."""
+    for name in ("TURN", "FILL", "HOLD"):
+        monkeypatch.setattr(frames, name, 3)
+
+
+@pytest.mark.usefixtures("few_pictures")
 def test_play_goes_on_by_itself_and_stops_at_the_end(pour, qtbot):
     row = pour.pour.play
     row.read_ms = row.frame_ms = 10
