@@ -75,5 +75,5 @@ def plan_casting(
     vents = vents_of(job, stand, least_face(stand), pour, weights, known, span(progress, 0.92, 1.0))
     pour = replace(pour, brush_first=brush, vents=vents)
     resin = resin_of(job, stand.cavity.volume_mm3, known)
-    bench = cast_bench(job, known, resin, holds_s=pour.holds_s, brushed=len(pour.brushed))
-    return Casting(resin, bench, stand, pour)
+    bench = cast_bench(job, known, resin, holds_s=pour.holds_s, narrow_ends=len(pour.narrow_ends))
+    return Casting(resin, bench, stand, replace(pour, brush_in_time=bench.brushed))

@@ -133,7 +133,8 @@ def make_plan(
         brush = ends_to_brush(stand, known, detail=detail, progress=stage(0.97, 0.975))
     resin_pour = replace(resin_pour, brush_first=brush)
     bench = bench_of(job, known, stand, cut, container, resin, holds_s=resin_pour.holds_s,
-                     brushed=len(resin_pour.brushed))  # fmt: skip
+                     narrow_ends=len(resin_pour.narrow_ends))  # fmt: skip
+    resin_pour = replace(resin_pour, brush_in_time=bench.cast.brushed)
     rubber_pour = rubber_ready(job, container, rubber_pour, bench.rubber_timing, known)
     resin_pour = resin_ready(
         job, stand, detail, cut, container, resin_pour, bench.cast.timing, known,
@@ -141,7 +142,7 @@ def make_plan(
     )  # fmt: skip
     making = Making(master.height_mm, _voids(resin_pour, known), stand.foot_block is not None,
                     cut, container, resin, rubber_mix, resin_pour.stubs,
-                    len(resin_pour.brushed))  # fmt: skip
+                    bench.cast.brushed)  # fmt: skip
     production = plan_production(job, known, making, log=log)
     return Plan(
         job=job,

@@ -36,6 +36,8 @@ class Pour:
         For what those leave; None in the rubber pour, or where none are wanted.
     brush_first : tuple of DeadEnd
         Narrow dead ends to brush resin into before closing, the most detail first.
+    brush_in_time : int
+        How many of them there is time to brush within the pot life; the others get talc.
     cut_air : tuple of CutAir
         Pockets that the cuts run through.
     rise : Rise or None
@@ -49,6 +51,7 @@ class Pour:
     rocking: RockingPlan | None = None
     vents: VentPlan | None = None
     brush_first: tuple[DeadEnd, ...] = ()
+    brush_in_time: int = 0
     cut_air: tuple[CutAir, ...] = ()
     rise: Rise | None = None
 
@@ -58,8 +61,13 @@ class Pour:
         return 0 if self.vents is None else len(self.vents.vents)
 
     @property
-    def brushed(self) -> tuple[DeadEnd, ...]:
-        """The narrow ends that are brushed, the most detail first; more are only counted."""
+    def dusted(self) -> int:
+        """How many of the numbered narrow ends get talc, as there is no time to brush them."""
+        return max(len(self.narrow_ends) - self.brush_in_time, 0)
+
+    @property
+    def narrow_ends(self) -> tuple[DeadEnd, ...]:
+        """The narrow ends that get a number, the most detail first; more are only counted."""
         return self.brush_first[:BRUSHED]
 
     @property

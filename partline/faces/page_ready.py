@@ -27,7 +27,7 @@ def ready_blocks(desk: Desk) -> tuple[Block, ...]:
 def _marks(plan: Plan) -> tuple[Mark, ...]:
     found = plan.resin_pour.vents
     vents = found.vents if found is not None else ()
-    ends = plan.resin_pour.brushed
+    ends = plan.resin_pour.narrow_ends
     return (
         *(Mark(told.vent_name(k), v.place, VENT, v.exit) for k, v in enumerate(vents)),
         *(Mark(told.brush_name(k), e.tip, BRUSH) for k, e in enumerate(ends)),
@@ -84,12 +84,15 @@ def _ends(desk: Desk) -> tuple[Block, ...]:
         for r in rows
     )
     gap = desk.known.value("air.neck_mm")
-    more = told.brush_more(desk.plan.resin_pour)
+    pour = desk.plan.resin_pour
+    more = told.brush_more(pour)
+    others = " The others get talc beforehand." if pour.dusted else ""
     return (
-        Heading("Brush resin in here before closing"),
+        Heading("Brush resin in here before closing" if pour.brush_in_time else
+                "Narrow ends: dust talc in, there is no time to brush"),
         Table(tuple((h,) for h in head), cells, (0.08, 0.44, 0.16, 0.16, 0.16)),
         small(f"Dead ends narrower than {gap:g} mm: resin may bridge them whichever way the mould "
               f"is tipped. The most detail first. {more} A brushed end takes about "
-              f"{desk.known.value('casting.brush_s'):g} s of the pot life, counted below; where "
-              "that is too long, dust talc into them instead."),
+              f"{desk.known.value('casting.brush_s'):g} s of the pot life: there is time for "
+              f"{pour.brush_in_time} of {len(rows)}.{others}"),
     )  # fmt: skip

@@ -142,10 +142,11 @@ def _ready(plan: Plan, air: dict[str, Any], limits: dict[str, Any]) -> tuple[Tex
     )  # fmt: skip
     pot = " the pressure pot open," if limits["pot"] else ""
     close = ("Lay boards and bands beside it: the lips stay open until resin is brushed in."
-             if plan.resin_pour.brush_first else
+             if plan.resin_pour.brush_in_time else
              "Close the lips, band the block between boards: snug, not tight.")  # fmt: skip
     return (
         (f"Release on the rubber, dry. {talc}{close}",),
+        *_dusted(plan),
         *notch,
         *_stopped(plan),
         (f"Lay out the cap,{pot} a clock with seconds, and this page; go through the moves once "
@@ -162,13 +163,22 @@ def _stopped(plan: Plan) -> tuple[Text, ...]:
              "clay.",),)  # fmt: skip
 
 
-def _names(letter: str, many: int) -> str:
-    between = "and" if many == 2 else "to"
-    return f"{letter}1" if many == 1 else f"{letter}1 {between} {letter}{many}"
+def _names(letter: str, last: int, first: int = 1) -> str:
+    between = "and" if last == first + 1 else "to"
+    return f"{letter}{last}" if last == first else f"{letter}{first} {between} {letter}{last}"
+
+
+def _dusted(plan: Plan) -> tuple[Text, ...]:
+    pour = plan.resin_pour
+    if not pour.dusted:
+        return ()
+    ends = _names("B", len(pour.narrow_ends), pour.brush_in_time + 1)
+    return ((f"Dust talc into {ends} with a dry soft brush: there is no time to brush resin into "
+             f"{'it' if pour.dusted == 1 else 'them'}.",),)  # fmt: skip
 
 
 def _brushed(plan: Plan) -> tuple[Text, ...]:
-    many = len(plan.resin_pour.brushed)
+    many = plan.resin_pour.brush_in_time
     if many == 0:
         return ()
     return ((f"Hold the lips open and brush a film of resin into {_names('B', many)}. Close the "

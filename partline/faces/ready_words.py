@@ -61,13 +61,13 @@ def brush_rows(pour: Pour, stand: Stand, system: System = "mm") -> list[dict[str
             "wide": Said(length(end.width_mm, system), "estimate"),
             "kind": "groove or edge" if end.groove else "narrow end",
         }
-        for k, end in enumerate(pour.brushed)
+        for k, end in enumerate(pour.narrow_ends)
     ]
 
 
 def brush_more(pour: Pour) -> str:
     """Return how many narrow ends are left out of the rows; empty where none."""
-    more = len(pour.brush_first) - len(pour.brushed)
+    more = len(pour.brush_first) - len(pour.narrow_ends)
     return f"And {count(more, 'narrow end')} with less detail." if more > 0 else ""
 
 
@@ -176,9 +176,9 @@ def marks_lines(pour: Pour, stand: Stand, system: System = "mm") -> tuple[str, .
         for r in vent_rows(pour, stand, system)
     )
     brush = tuple(
-        f"Brush resin into {r['number']} before closing: {r['place']}, {_words(r['deep'])} deep, "
-        f"{_words(r['wide'])} wide."
-        for r in brush_rows(pour, stand, system)
+        f"{'Brush resin' if k < pour.brush_in_time else 'Dust talc'} into {r['number']} before "
+        f"closing: {r['place']}, {_words(r['deep'])} deep, {_words(r['wide'])} wide."
+        for k, r in enumerate(brush_rows(pour, stand, system))
     )
     return (*vents, *brush)
 

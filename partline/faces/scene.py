@@ -255,7 +255,7 @@ def _readied(
         shown.append(Actor(f"air vent {k}", rod, line=True, colour=colours.VENT,
                            tube_mm=0.5 * vent.diameter_mm))  # fmt: skip
         tags.append(Tag(vent_name(k), rod[1], colours.VENT, True))
-    for k, end in enumerate(plan.resin_pour.brushed):
+    for k, end in enumerate(plan.resin_pour.narrow_ends):
         tip = turned_over(end.tip[None], plan, view.pour)[0]
         bead = shapes.ball(tip, 1.3 * tube)
         shown.append(Actor(f"air brush {k}", bead.vertices, bead.faces, colour=colours.BRUSH))

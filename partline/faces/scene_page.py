@@ -173,7 +173,7 @@ def _tags(plan: Plan, found: tuple[Part, ...]) -> list[dict[str, Any]]:
     vents = plan.resin_pour.vents
     for k, vent in enumerate(vents.vents if vents is not None else ()):
         tags.append(_tag(vent_name(k), "air", "resin", vent.exit))
-    for k, end in enumerate(plan.resin_pour.brushed):
+    for k, end in enumerate(plan.resin_pour.narrow_ends):
         tags.append(_tag(brush_name(k), "air", "resin", end.tip))
     return tags
 

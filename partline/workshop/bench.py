@@ -22,12 +22,13 @@ from partline.workshop.timing import PotLife, Timing, pot_life, timed
 
 @dataclass(frozen=True, eq=False)
 class CastBench:
-    """The resin side: its times, the pot, the least batch."""
+    """The resin side: its times, the pot, the least batch, the narrow ends there is time for."""
 
     pot_life: PotLife
     timing: Timing
     pressing: Pressing
     batch: LeastBatch
+    brushed: int
 
 
 @dataclass(frozen=True, eq=False)
@@ -45,7 +46,7 @@ class Bench:
 
 def bench_of(
     job: Job, known: Defaults, stand: Stand, cut: Cut, container: Container, resin: Resin,
-    *, holds_s: Sequence[float] = (), brushed: int = 0,
+    *, holds_s: Sequence[float] = (), narrow_ends: int = 0,
 ) -> Bench:  # fmt: skip
     """Return all that stands beside the grams.
 
@@ -57,8 +58,8 @@ def bench_of(
         Of the plan.
     holds_s : sequence of float
         How long each move of the filled mould is held; it takes at least the usual time [s].
-    brushed : int
-        Narrow ends that resin is brushed into.
+    narrow_ends : int
+        That resin is brushed into if there is time.
 
     Raises
     ------
@@ -83,12 +84,12 @@ def bench_of(
         rubber_pot_life=_life(rubber, "rubber", job, known),
         rubber_timing=_rubber_timing(job, known, container),
         rubber_batch=_batch(rubber, container.mix_g, job, known, resin=False),
-        cast=cast_bench(job, known, resin, holds_s=holds_s, brushed=brushed),
+        cast=cast_bench(job, known, resin, holds_s=holds_s, narrow_ends=narrow_ends),
     )  # fmt: skip
 
 
 def cast_bench(
-    job: Job, known: Defaults, resin: Resin, *, holds_s: Sequence[float] = (), brushed: int = 0
+    job: Job, known: Defaults, resin: Resin, *, holds_s: Sequence[float] = (), narrow_ends: int = 0
 ) -> CastBench:
     """Return the resin side alone, for a mould that is already there; arguments as `bench_of`."""
     shop = job.shop
@@ -101,7 +102,6 @@ def cast_bench(
     pot = pressing.gauge_kpa is not None
     steps = [
         ("mix", known.value("casting.mix_min")),
-        *([("brush", brushed * known.value("casting.brush_s") / 60.0)] if brushed else []),
         ("fill", filling),
         ("moves", math.fsum(max(move, hold / 60.0) for hold in holds_s)),
     ]
@@ -109,11 +109,22 @@ def cast_bench(
         steps.append(("into the pot", known.value("casting.close_min")))
     share = known.value("casting.cap_share_of_pot_life")
     goal = "the pot is closed" if pot else "it stands still"
+    # As many narrow ends are brushed as the rest leaves time for: the others get talc beforehand.
+    timing = timed(steps, life, share, goal=goal, move_min=move)
+    brush = known.value("casting.brush_s") / 60.0
+    brushed = narrow_ends
+    if timing.limit_min is not None:
+        spare = max(timing.limit_min - timing.total_min, 0.0)
+        brushed = min(narrow_ends, math.floor(spare / brush + 1e-9))
+    if brushed:
+        steps.insert(1, ("brush", brushed * brush))
+        timing = timed(steps, life, share, goal=goal, move_min=move)
     return CastBench(
         pot_life=life,
-        timing=timed(steps, life, share, goal=goal, move_min=move),
+        timing=timing,
         pressing=pressing,
         batch=_batch(job.resin, resin.mix_g, job, known, resin=True),
+        brushed=brushed,
     )
 
 

@@ -166,15 +166,12 @@ def timed(steps: Sequence[tuple[str, float]], life: PotLife, share: float, *,
             f"That needs a pot life of at least {_minutes(least)} in your room: look at the label."
         )
     else:
-        talc = ""
-        if any(name == "brush" and minutes > 0 for name, minutes in steps):
-            talc = ": talc dusted into narrow ends beforehand spares the brushing"
         verdict = "no go" if total > limit + 1e-9 else "go" if sure else "ask"
         words.append(
             f"{100 * share:g} % of the pot life is {_minutes(limit)}: "
             + (f"there is time, {_minutes(limit - total)} to spare." if total <= limit + 1e-9 else
                f"too short by {_minutes(total - limit)}. Take a slower grade (pot life at least "
-               f"{_minutes(least)} here), cool the material, or do less{talc}.")
+               f"{_minutes(least)} here), cool the material, or do less.")
         )  # fmt: skip
         if verdict == "ask":
             unknown = "its pot life" if not life.from_label else "the room's temperature"

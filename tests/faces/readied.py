@@ -20,7 +20,7 @@ def end(x: float, depth: float, detail: float, *, groove: bool = False) -> DeadE
     return DeadEnd(tip, depth, 2.1, 4.0, 20.0, detail, groove, np.array([1, 2], dtype=np.int32))
 
 
-def readied(*, ends: int = 2) -> Plan:
+def readied(*, ends: int = 2, in_time: int = 99) -> Plan:
     """Return the toadstool with one vent, what no vent helps, some narrow ends and a cut's air."""
     plan = fake_plan()
     apex = plan.resin_pour.level.pockets[0].apex
@@ -37,6 +37,7 @@ def readied(*, ends: int = 2) -> Plan:
         rocking=rocking,
         vents=vents,
         brush_first=tuple(end(4.0 * k, 6.0 + k, 9.0 - k, groove=k == 1) for k in range(ends)),
+        brush_in_time=min(ends, in_time),
         cut_air=(CutAir(0, 1, apex, 60.0, 30.0),),
         rise=rise_of(0.5, 60.0, 90.0, viscosity_pa_s=0.1, density=1.05),
     )

@@ -38,6 +38,20 @@ def test_nothing_is_said_where_nothing_is_planned() -> None:
     assert "Rods" not in said(stand_page(desk(bare)))
 
 
+def test_ends_there_is_no_time_to_brush_get_talc_before_anything_is_mixed() -> None:
+    page = said(resin_page(desk(readied(ends=3, in_time=1))))
+    assert "Dust talc into B2 and B3 with a dry soft brush" in page
+    assert "there is time for 1 of 3" in page
+    assert "brush a film of resin into B1." in page
+    assert page.index("Dust talc into B2") < page.index("the scale then reads")
+    none = said(resin_page(desk(readied(ends=2, in_time=0))))
+    assert "Dust talc into B1 and B2" in none
+    assert "Close the lips, band the block" in none
+    assert "film of resin" not in none
+    all_of_them = said(resin_page(desk(readied(ends=2))))
+    assert "Dust talc" not in all_of_them
+
+
 def test_the_page_says_what_to_make_and_do_in_order(plan: Plan) -> None:
     page = said(resin_page(desk(plan)))
     order = [
