@@ -115,10 +115,11 @@ def make_plan(
                         tip_reach(stand, known, "rubber"), known,
                         stage(0.4, 0.5),
                         weight=detail_on(stand.rubber_cavity, stand, detail))  # fmt: skip
-    stand.rubber_cavity.forget()  # no later stage asks it
+    stand.rubber_cavity.spare_memory()
     resin_pour = kept(lambda p: p.resin_pour, "air") or pour_resin(
         job, stand, known, stage(0.5, 0.65), detail=detail
     )
+    stand.cavity.spare_memory()
     cut = kept(lambda p: p.cut, "cut") or cut_of(job, stand, detail, known, stage(0.65, 0.9))
     container = _container(job, stand, cut, known, stage(0.9, 0.93))
     card = _card(job, cut, stand, container, detail, known, stage(0.93, 0.97))
@@ -266,13 +267,18 @@ def _pour(
     visible = known.value("air.visible_bubble_mm")
     narrow = known.value("air.neck_mm")
     up = level_up(pour)
+    progress(0.0, "Making the cavity ready")
+    _ = cavity.surface.rays
+    progress(0.005, "Making the cavity ready")
+    _ = cavity.surface.vertex_normals
+    progress(0.01, "Making the cavity ready")
     directions = search_directions(
         cavity,
         about=up,
         within_deg=max(reach_deg, 0.5),
         pour=pour,
         max_analyses=_most_tips(len(cavity.surface.vertices)),
-        progress=span(progress, 0.0, 0.4),
+        progress=span(progress, 0.01, 0.4),
     )
     directions = preferred(
         cavity, directions, weight, pour=pour, mending=_mending(pour, known), visible_mm=visible

@@ -17,6 +17,9 @@ from partline.errors import CavityError
 from partline.geometry.surface import Ints, Surface
 from partline.geometry.volume import is_closed, volume
 
+# From so many vertices on memory is dearer than the second it takes to make things anew.
+LARGE = 250_000
+
 
 @dataclass(frozen=True, eq=False)
 class Cavity:
@@ -94,8 +97,13 @@ class Cavity:
         more.__dict__["fans"] = self.fans._replace(outlets=outlets)
         return more
 
-    def forget(self) -> None:
-        """Let go of what directions share, a third of a kilobyte a triangle; made anew if asked."""
+    def spare_memory(self) -> None:
+        """On a large cavity let go of what directions share: a third of a kilobyte a triangle.
+
+        What is asked for again is made anew.
+        """
+        if len(self.surface.vertices) < LARGE:
+            return
         for name in ("fans", "_spare"):
             self.__dict__.pop(name, None)
         self.surface.forget()

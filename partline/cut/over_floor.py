@@ -74,6 +74,7 @@ def over_floor(
     NoPath
         If none can be cut.
     """
+    progress(0.0, _DRAWING)
     sees = seen_from(bench.stand.piece, _UP[None]) > 0
     bench = replace(bench, skin=_from_above(bench, sees))
     top = _top_of(bench, sees)

@@ -129,11 +129,11 @@ def _weighed(
     for k, (name, ground) in enumerate(grounds.items()):
         progress(0.65 + 0.08 * k, f"drawing the line on the {name}")
         routes[name] = draw_route(bench.plain, bench.skin, ground)
-    weighed = {
-        layout: built(bench, tuple(routes[name] for name in layout))
-        for layout in LAYOUTS
-        if all(name in routes for name in layout)
-    }
+    weighed = {}
+    for layout in LAYOUTS:
+        progress(0.875, "weighing the lines")
+        if all(name in routes for name in layout):
+            weighed[layout] = built(bench, tuple(routes[name] for name in layout))
     drawn = {layout: tuple(routes[name] for name in layout) for layout in weighed}
     lines = [] if cuts == OVER_FLOOR else [route.path.points for route in routes.values()]
     try:
