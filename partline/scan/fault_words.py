@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from partline.scan.draft import Place
 from partline.scan.health import Hole, Mark
 from partline.scan.sizing import MM_PER_INCH
-from partline.scan.wording import near
+from partline.scan.wording import measure, near
 
 MOST_HOLES = 12
 
@@ -63,6 +63,5 @@ def fault_words(
 
 
 def _length(value: float, unit: str) -> str:
-    if unit != "mm":
-        return f"{value:.1f} {unit}"
-    return f"{value:.1f} mm ({value / MM_PER_INCH:.2f} in)"
+    inches = f" ({value / MM_PER_INCH:.2f} in)" if unit == "mm" else ""
+    return measure(value, unit) + inches

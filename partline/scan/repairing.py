@@ -19,7 +19,7 @@ from partline.scan.joining import gaps_joined, seams_joined, without_degenerate,
 from partline.scan.rebuilding import Rebuild, rebuilt
 from partline.scan.turning import agreeing, disagreeing
 from partline.scan.untangling import untangled
-from partline.scan.wording import counted, near, percent
+from partline.scan.wording import counted, measure, near, percent, rounded
 
 Step = Callable[[Draft], tuple[Draft, list[Finding]]]
 # Faces that pass through each other are let through, with a warning, while no more than this
@@ -175,7 +175,7 @@ def hole_faults(closing: Closing | None, unit: str) -> list[str]:
         worst = closing.large[0]
         faults.append(
             f"It is open: {counted(len(closing.large), 'large hole', 'large holes')} (and "
-            f"{len(closing.small)} small), the largest {worst.length:.1f} {unit} round, "
+            f"{len(closing.small)} small), the largest {measure(worst.length, unit)} round, "
             f"{near(worst.place, unit)}, facing {facing(worst.normal)}. Fill them in the program "
             "you scan or model with; if one is the underside, state up so that it faces down."
         )
@@ -183,7 +183,7 @@ def hole_faults(closing: Closing | None, unit: str) -> list[str]:
         worst = closing.small[0]
         faults.append(
             f"It is open: {counted(len(closing.small), 'hole', 'holes')}, the largest "
-            f"{worst.length:.1f} {unit} round, {near(worst.place, unit)}. Together they could hide "
+            f"{measure(worst.length, unit)} round, {near(worst.place, unit)}. Together they could hide "
             f"{100 * closing.doubt:.1f} % of the volume; {100 * MOST_DOUBT:g} % is the most that "
             "is filled. Scan those places again or fill them in the program you model with."
         )
@@ -267,7 +267,7 @@ def _body_warnings(draft: Draft, unit: str) -> list[str]:
         place = at(0.5 * (parts.low[hollow][0] + parts.high[hollow][0]))
         warnings.append(
             f"{counted(int(hollow.sum()), 'closed hollow', 'closed hollows')} inside, "
-            f"{-float(parts.volume[hollow].sum()):.0f} {unit}³ in all, {near(place, unit)}: "
+            f"{rounded(-float(parts.volume[hollow].sum()), 3)} {unit}³ in all, {near(place, unit)}: "
             "taken off the volume, but rubber cannot get there and a casting comes out solid."
         )
     bodies = int((parts.volume > 0).sum())

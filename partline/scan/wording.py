@@ -53,22 +53,30 @@ def percent(share: float) -> str:
     return f"{100 * share:.2g} %" if share >= 1e-4 else "less than 0.01 %"
 
 
-def rounded(value: float) -> str:
-    """Return two digits of a number, never as a power of ten: 0.013, 2.4, 120."""
-    return f"{float(f'{value:.2g}'):.12f}".rstrip("0").rstrip(".")
+def rounded(value: float, digits: int = 2) -> str:
+    """Return few digits of a number, never as a power of ten: 0.013, 2.4, 120."""
+    return f"{float(f'{value:.{digits}g}'):.12f}".rstrip("0").rstrip(".")
+
+
+def measure(value: float, unit: str) -> str:
+    """Return a length with its unit: to 0.1 mm, or to three digits where the unit is not known."""
+    return f"{value:.1f} mm" if unit == "mm" else f"{rounded(value, 3)} {unit}"
 
 
 def near(place: Place, unit: str = "mm") -> str:
-    """Return words for a place."""
-    x, y, z = (round(value, 1) + 0.0 for value in place)
-    return f"near ({x:g}, {y:g}, {z:g}) {unit}"
+    """Return words for a place: to 0.1 mm, or to three digits where the unit is not known."""
+    if unit == "mm":
+        x, y, z = (f"{round(value, 1) + 0.0:g}" for value in place)
+    else:
+        x, y, z = (rounded(round(value, 12) + 0.0, 3) for value in place)
+    return f"near ({x}, {y}, {z}) {unit}"
 
 
 def sentence(finding: Finding, unit: str = "mm") -> str:
     """Return one sentence for a person."""
     words = _SENTENCES[finding.kind].format(
         n=counted(finding.count, *_NAMES[finding.kind]),
-        size=f"{finding.size:.1f} {unit}",
+        size=measure(finding.size, unit),
         fine=f"{rounded(finding.size)} {unit}",
     )
     if finding.place is not None and finding.kind != "rebuilt":

@@ -27,6 +27,7 @@ def test_each_place_has_the_number_of_its_sentence():
 
 def test_no_inches_for_an_unknown_unit():
     assert "in)" not in fault_words((hole(2.0),), [], "file units")[0][0]
+    assert "Hole 0.00321 file units round" in fault_words((hole(0.00321),), [], "file units")[0][0]
 
 
 def test_many_holes_are_summed_up():

@@ -16,6 +16,13 @@ def test_sentences_say_how_many_how_big_and_where():
     assert near((0.0, -0.01, 2.55)).count("-") == 0
 
 
+def test_small_lengths_of_an_unknown_unit_are_not_lost():
+    """A scan in metres 0.5 high: to one decimal its holes would be 0.0 round, all in one place."""
+    words = sentence(Finding("hole", 3, 0.0123, (0.1234, -0.0, 0.05)), "file units")
+    assert "the largest 0.0123 file units round, near (0.123, 0, 0.05) file units" in words
+    assert near((1234.5, -1e-17, 2.0), "file units") == "near (1230, 0, 2) file units"
+
+
 def test_every_kind_has_a_name_and_a_sentence():
     assert set(wording._SENTENCES) == set(wording._NAMES)
     for kind in wording._SENTENCES:
