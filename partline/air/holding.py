@@ -17,7 +17,7 @@ from numba import njit
 
 from partline.air.cavity import no_ceiling
 from partline.air.fans import Fans
-from partline.air.kernels import Workspace, climb, highest, joins
+from partline.air.kernels import Workspace, climb, highest, joins, pierced
 from partline.air.measuring import shares
 from partline.errors import InternalError
 from partline.geometry.rays import TOUCH, first_hit
@@ -107,7 +107,8 @@ def _walk(fans, up, work, start, is_outlet):  # type: ignore[no-untyped-def]
             fans.tree, p[0], p[1], p[2], up[0], up[1], up[2], -TOUCH * fans.size, np.inf, v
         )
         if f < 0:
-            return -3
+            f = pierced(fans, v)
+            return -3 if f < 0 else label[highest(fans.faces, h, f)]
         v = highest(fans.faces, h, f)
 
 

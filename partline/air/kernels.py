@@ -25,6 +25,9 @@ from partline.geometry.surface import Floats, Ints
 # Multiplicative hashing (Knuth 1973): the golden ratio in 64 bits, its high half used.
 GOLDEN = np.uint64(0x9E3779B97F4A7C15)
 SHIFT = np.uint64(32)
+# How deep a surface may run through itself: like the smallest bubble that shows [mm].
+FOLD_MM = 0.5
+_NEAR = 64  # so many vertices round a head are looked at, the nearest along edges first
 # A place in an array without a sign: compiled code need not ask whether it counts from the end.
 Id = np.uint32
 
@@ -218,6 +221,38 @@ def highest(faces, h, f):  # type: ignore[no-untyped-def]
 
 
 @njit(nogil=True, cache=True)
+def pierced(fans, v):  # type: ignore[no-untyped-def]
+    """Return a face that a head with nothing above it has just come through, -1 if none.
+
+    Scans run through themselves here and there by less than `FOLD_MM`. A head that pokes through
+    its ceiling so little belongs to it as one that touches it. The edges round the head, looked
+    at from near to far, lead back to where it comes through.
+    """
+    near = np.empty(_NEAR, dtype=np.int32)
+    near[0] = v
+    size, at = 1, 0
+    while at < size:
+        u = near[at]
+        at += 1
+        p = fans.vertices[u]
+        for k in range(fans.starts[u], fans.starts[u + 1]):
+            w = fans.neighbours[k]
+            d = fans.vertices[w] - p
+            end = min(FOLD_MM / max(np.sqrt((d * d).sum()), 1e-300), 1.0 - 1e-9)
+            _, f = first_hit(fans.tree, p[0], p[1], p[2], d[0], d[1], d[2], 0.0, end, u)
+            if f >= 0:
+                return f
+            away = fans.vertices[w] - fans.vertices[v]
+            fresh = size < _NEAR and np.sqrt((away * away).sum()) < FOLD_MM
+            for i in range(size):
+                fresh = fresh and near[i] != w
+            if fresh:
+                near[size] = w
+                size += 1
+    return -1
+
+
+@njit(nogil=True, cache=True)
 def joins(fans, up, work, count):  # type: ignore[no-untyped-def]
     """Return all joins, highest first, as (a, b, vertex, missed, crossing).
 
@@ -244,9 +279,12 @@ def joins(fans, up, work, count):  # type: ignore[no-untyped-def]
             p = fans.vertices[v]
             _, f = first_hit(fans.tree, p[0], p[1], p[2], up[0], up[1], up[2], start, np.inf, v)
             if f < 0:
+                f = pierced(fans, v)
+            if f < 0:
                 missed = v
                 continue
-            a[size], b[size], vertex[size] = top, label[highest(fans.faces, h, f)], v
+            w = highest(fans.faces, h, f)
+            a[size], b[size], vertex[size] = top, label[w], v if h[w] > h[v] else w
             size += 1
     door = np.full(count, -1, dtype=np.int32)
     for v in fans.outlets:

@@ -186,20 +186,32 @@ def path_moves(d: str) -> Iterator[tuple[str, float, float]]:
 
 
 def _hatch(canvas: Any, e: ET.Element, pattern: ET.Element) -> None:
-    """Fill a rectangle with the slanting strokes of a pattern."""
-    x, y, w, h = (float(e.get(k, "0")) for k in ("x", "y", "width", "height"))
-    clip = canvas.beginPath()
-    clip.rect(x, y, w, h)
-    canvas.clipPath(clip, stroke=0, fill=0)
+    """Fill an outline with the slanting strokes of a pattern."""
+    canvas.clipPath(_outline(canvas, e), stroke=0, fill=0)
+    left, top, right, bottom = _bounds(e)
     stroke = pattern[0]
     canvas.setStrokeColor(_colour(stroke.get("stroke", "#000")))
     canvas.setStrokeAlpha(_alpha(e, "fill-opacity"))
     canvas.setLineWidth(float(stroke.get("stroke-width", "0.3")))
     step = float(pattern.get("width", "3")) * math.sqrt(2)
-    at = x - h - step
-    while at < x + w + step:
-        canvas.line(at + h, y, at, y + h)
+    high = bottom - top
+    at = left - high - step
+    while at < right + step:
+        canvas.line(at + high, top, at, bottom)
         at += step
+
+
+def _bounds(e: ET.Element) -> tuple[float, float, float, float]:
+    """Return (left, top, right, bottom) of a path or a rectangle."""
+    if e.get("d") is not None:
+        places = [(x, y) for _, x, y in path_moves(e.get("d", ""))]
+    elif e.get("width") is not None:
+        x, y, w, h = (float(e.get(k, "0")) for k in ("x", "y", "width", "height"))
+        places = [(x, y), (x + w, y + h)]
+    else:
+        raise ValueError(f"A drawing's <{e.tag}> is hatched: only paths and rectangles are.")
+    across, down = zip(*places, strict=True)
+    return min(across), min(down), max(across), max(down)
 
 
 def _text(canvas: Any, e: ET.Element) -> None:

@@ -19,6 +19,8 @@ from partline.errors import InternalError, NotSolid
 from partline.geometry.surface import Floats, Ints, Surface, used_only
 
 Outline = tuple[Floats, ...]
+# Corners of outlines nearer than this are one; a hundred steps of the library's own grid.
+DUST_MM = 1e-6
 
 
 def to_solid(surface: Surface, *, face_ids: Ints | None = None) -> Manifold:
@@ -64,8 +66,12 @@ def to_surface(solid: Manifold) -> tuple[Surface, Ints]:
 
 
 def outline_of(shape: CrossSection) -> Outline:
-    """Return the polygons of a plane shape."""
-    return tuple(np.asarray(p, dtype=np.float64) for p in shape.to_polygons())
+    """Return the polygons of a plane shape, without corners that stand on one another.
+
+    The library's offsets leave corners side by side at the last digit of its grid; a solid that
+    is drawn up from them folds over itself there.
+    """
+    return tuple(np.asarray(p, dtype=np.float64) for p in shape.simplify(DUST_MM).to_polygons())
 
 
 def shape_of(outline: Sequence[Floats]) -> CrossSection:

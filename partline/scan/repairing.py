@@ -183,9 +183,9 @@ def hole_faults(closing: Closing | None, unit: str) -> list[str]:
         worst = closing.small[0]
         faults.append(
             f"It is open: {counted(len(closing.small), 'hole', 'holes')}, the largest "
-            f"{measure(worst.length, unit)} round, {near(worst.place, unit)}. Together they could hide "
-            f"{100 * closing.doubt:.1f} % of the volume; {100 * MOST_DOUBT:g} % is the most that "
-            "is filled. Scan those places again or fill them in the program you model with."
+            f"{measure(worst.length, unit)} round, {near(worst.place, unit)}. Together they could "
+            f"hide {100 * closing.doubt:.1f} % of the volume; {100 * MOST_DOUBT:g} % is the most "
+            "that is filled. Scan those places again or fill them in the program you model with."
         )
     return faults
 
@@ -267,7 +267,8 @@ def _body_warnings(draft: Draft, unit: str) -> list[str]:
         place = at(0.5 * (parts.low[hollow][0] + parts.high[hollow][0]))
         warnings.append(
             f"{counted(int(hollow.sum()), 'closed hollow', 'closed hollows')} inside, "
-            f"{rounded(-float(parts.volume[hollow].sum()), 3)} {unit}³ in all, {near(place, unit)}: "
+            f"{rounded(-float(parts.volume[hollow].sum()), 3)} {unit}³ in all, "
+            f"{near(place, unit)}: "
             "taken off the volume, but rubber cannot get there and a casting comes out solid."
         )
     bodies = int((parts.volume > 0).sum())

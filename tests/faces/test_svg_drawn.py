@@ -6,6 +6,7 @@ import io
 import sys
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 sys.path.insert(0, str(Path(__file__).parent))
@@ -80,6 +81,30 @@ def _labels(body: str) -> list[str]:
 
     found = ET.fromstring(f"<g>{body}</g>").iter("text")
     return ["".join(e.itertext()).replace("\u2192", ">").replace("\u2190", "<") for e in found]
+
+
+@pytest.mark.parametrize("shape", ['<path d="M10 10H40V30H10Z" {}/>',
+                                   '<rect x="10" y="10" width="30" height="20" {}/>'])  # fmt: skip
+def test_what_is_hatched_has_strokes_all_over_it(shape: str) -> None:
+    """A path has no x and no width: its hatching, "do not cut", was once left out unseen."""
+    fill = 'fill="url(#web)" opacity="0.45"'
+    pattern = '<pattern id="web" width="3" height="3"><path d="M0 0V3" stroke="#222"/></pattern>'
+    canvas = Canvas(io.BytesIO())
+    lines: list[tuple[float, float, float, float]] = []
+    canvas.line = lambda *ends: lines.append(ends)
+    draw_svg(canvas, f"<defs>{pattern}</defs>{shape.format(fill)}")
+    # At 45 degrees a stroke each 3 mm across: x + y grows by 3 sqrt(2) from one to the next.
+    sums = np.array([x + y for x, y, *_ in lines])
+    assert sums.min() < 20 + 4.3
+    assert sums.max() > 70 - 4.3
+    assert np.diff(sums) == pytest.approx(3 * 2**0.5)
+    assert all({y1, y2} == {10.0, 30.0} for _, y1, _, y2 in lines)
+
+
+def test_a_circle_cannot_be_hatched_unseen() -> None:
+    body = '<defs><pattern id="w"><path d="M0 0V3"/></pattern></defs><circle r="2" fill="url(#w)"/>'
+    with pytest.raises(ValueError, match="hatched"):
+        draw_svg(Canvas(io.BytesIO()), body)
 
 
 def test_text_is_turned_the_right_way_up_and_anchored() -> None:
