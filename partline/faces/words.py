@@ -160,7 +160,7 @@ def mix_words(mix: Mix | None, resolution_g: float) -> str:
         return "ratio not known: read it off the label"
     decimals = scale_decimals(resolution_g)
     steps = zip(mix.parts, mix.scale_reads, strict=True)
-    return ", then ".join(f"{part} to {reads:.{decimals}f}" for part, reads in steps)
+    return ", then ".join(f"{part} to {reads:.{decimals}f} g" for part, reads in steps)
 
 
 def first_lines(plan: Plan, system: System = "mm") -> tuple[str, ...]:

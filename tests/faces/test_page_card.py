@@ -16,8 +16,8 @@ from partline.faces.sheet_blocks import Box, Table
 
 def test_what_the_next_pull_needs() -> None:
     page = said(card_page(desk(fake_plan())))
-    for words in ("toadstool knob", "isocyanate part to 11.8, then polyol part to 25.0",
-                  "label: 90 : 100 by weight", "hardener to 27.0, then rubber to 297.0",
+    for words in ("toadstool knob", "isocyanate part to 11.8 g, then polyol part to 25.0 g",
+                  "label: 90 : 100 by weight", "hardener to 27.0 g, then rubber to 297.0 g",
                   "label: 1 : 10 by weight", "9 oz cup",
                   "never past 58 mm", "tip 20°"):  # fmt: skip
         assert words in page, words

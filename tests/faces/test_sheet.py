@@ -86,7 +86,7 @@ def shop(plan: Plan, **fields: Any) -> Plan:
 def test_the_five_lines_come_first(plan: Plan) -> None:
     words = text_of(sheet_html(plan))
     first = words.index("50 mm tall · 9 oz cup")
-    order = ["hardener to 27.0, then rubber to 297.0", "resin a casting", "1 place holds air",
+    order = ["hardener to 27.0 g, then rubber to 297.0 g", "resin a casting", "1 place holds air",
              "two cuts, back right and back left", "Check the size, fix it down",
              "Weigh and pour the rubber", "Turn it over and cut", "Bring it out",
              "Weigh and pour the resin", "Scrape the parting line", "Holes to fill",

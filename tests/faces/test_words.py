@@ -97,7 +97,7 @@ def test_places(plan: Plan) -> None:
 def test_first_lines(plan: Plan) -> None:
     lines = first_lines(plan)
     assert lines[0] == "50 mm tall · 9 oz cup"
-    assert lines[1] == "hardener to 27.0, then rubber to 297.0"
+    assert lines[1] == "hardener to 27.0 g, then rubber to 297.0 g"
     assert lines[2].startswith("about ")
     assert lines[2].endswith(" g resin a casting")
     assert "1 place holds air in the resin, worst" in lines[3]
@@ -155,8 +155,8 @@ def test_left_and_right_change_over_for_the_knife(plan: Plan) -> None:
 
 
 def test_scale_readings_follow_the_scale(plan: Plan) -> None:
-    assert mix_words(plan.rubber_mix, 1.0) == "hardener to 27, then rubber to 297"
-    assert mix_words(plan.rubber_mix, 0.01) == "hardener to 27.00, then rubber to 297.00"
+    assert mix_words(plan.rubber_mix, 1.0) == "hardener to 27 g, then rubber to 297 g"
+    assert mix_words(plan.rubber_mix, 0.01) == "hardener to 27.00 g, then rubber to 297.00 g"
 
 
 def test_us_spelling() -> None:

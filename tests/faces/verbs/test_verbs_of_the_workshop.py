@@ -82,7 +82,7 @@ def test_cast_from_a_volume(capsys: pytest.CaptureFixture[str]) -> None:
     """36 mL at 1.05 g/cm3 is 37.8 g, and 5 g stay in the cup at the least."""
     found = said(capsys, "cast", str(sample("ram.toml")), "--volume", "36mL")
     assert "mix 43 g" in found or "mix 42.8 g" in found
-    assert "isocyanate part to 21.4, then polyol part to 42.8" in found
+    assert "isocyanate part to 21.4 g, then polyol part to 42.8 g" in found
     assert "cut" not in found.split("!")[0]
     assert "competent person" in found
     assert "more than 0" in said(capsys, "cast", str(sample("ram.toml")), "--volume=-3mL", status=2)
