@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from partline.cut.cut import OverFloor
 from partline.geometry.surface import Floats
 from partline.workshop.container import Container
 
@@ -29,8 +30,8 @@ class Block:
         By how much each side leans outward per mm of height [1].
     height_mm : float
         Of the rubber [mm].
-    over_end : bool
-        A cut runs over its far face.
+    over : OverFloor or None
+        How a cut runs over its far face, and the hinge that stays whole.
     """
 
     kind: str
@@ -39,7 +40,7 @@ class Block:
     half_mm: tuple[float, float]
     slope: float
     height_mm: float
-    over_end: bool = False
+    over: OverFloor | None = None
 
     def inward(self, points: Floats) -> Floats:
         """Return (k, 3) points in the block's own axes: centred, a box's sides along x and y."""
@@ -121,8 +122,8 @@ class Block:
         return self._turned(flat / math.hypot(1.0, self.slope), 1.0)
 
 
-def block_of(container: Container, *, over_end: bool = False) -> Block:
-    """Return the block that a container makes; `over_end` where a cut runs over its far face."""
+def block_of(container: Container, *, over: OverFloor | None = None) -> Block:
+    """Return the block that a container makes; `over` where a cut runs over its far face."""
     rim = container.rim_width_mm - container.floor_width_mm
     deep = container.floor_depth_mm if container.kind == "box" else container.floor_width_mm
     return Block(
@@ -132,5 +133,5 @@ def block_of(container: Container, *, over_end: bool = False) -> Block:
         half_mm=(container.floor_width_mm / 2, deep / 2),
         slope=rim / 2 / container.height_mm,
         height_mm=container.fill_height_mm,
-        over_end=over_end,
+        over=over,
     )

@@ -70,8 +70,8 @@ def let_out(
 ) -> tuple[Floats, NDArray[np.bool_]]:
     """Return where strokes come out of the block, and which are clear and come out where they may.
 
-    They may by a side wall, and by the far face where a cut goes over it: across the mouth face a
-    cut is only as deep as it is long.
+    They may by a side wall, and where a cut goes over the far face by that, but not in the part
+    beside the hinge: across the mouth face a cut is only as deep as it is long.
 
     Parameters
     ----------
@@ -86,8 +86,9 @@ def let_out(
     far = block.exits(inside, ways)
     ends = feet + far[:, None] * ways
     may = block.exits(inside, ways, sides_only=True) <= far + 1e-6
-    if block.over_end:
+    if block.over is not None:
         may |= ends[:, 2] > block.height_mm - 1e-6
+        may &= ends @ np.array(block.over.toward) <= block.over.never_past_mm + 1e-6
     clear = np.zeros(len(feet), dtype=bool)
     clear[may] = clear_of(rays, feet[may], ends[may])
     return ends, clear

@@ -179,7 +179,7 @@ class _Links:
             direction = np.broadcast_to(_AXES[side], (len(rows), 3))
             piece, face = self.rays.first(self.points[rows], direction)
             wall = self.block.exits(self.points[rows], direction, sides_only=True)
-            if side == 2 and self.block.over_end:
+            if side == 2 and self.block.over is not None:
                 wall = np.minimum(wall, self.block.height_mm - self.points[rows, 2])
             near = np.minimum(np.where(face >= 0, piece, np.inf), wall)
             shut = near > length * 1.000001  # no flux: the mouth face or the far face
@@ -239,7 +239,7 @@ def followed(
     starts, normals : (n, 3) float64
         Points on the piece and the way out of it there.
     """
-    top = np.inf if block.over_end else block.height_mm - 1e-6
+    top = np.inf if block.over is not None else block.height_mm - 1e-6
     at = starts + 0.5 * step_mm * normals
     lines = [[p, q] for p, q in zip(starts, at, strict=True)]
     going = np.arange(len(starts))

@@ -64,7 +64,7 @@ def plan_card(
     progress : Progress
     """
     over = next((line.over for line in cut.lines if line.over is not None), None)
-    block = block_of(container, over_end=over is not None)
+    block = block_of(container, over=over)
     led: list[Strokes] = []
     surface = stand.cavity.surface
     rays = surface.rays

@@ -123,7 +123,7 @@ def rubber_words(lips: float, count: int, shore_a: float) -> list[str]:
     if count:
         said.insert(0, f"Laying the lips open bends them by about {lips:.0%} (estimate).")
     if count == 1 and lips > HAND_STRAIN:
-        said.insert(1, "That is more than a hand bends with ease; two cuts open more easily.")
+        said.insert(1, "Its lips bend further than a hand does with ease; two cuts open easier.")
     return said
 
 

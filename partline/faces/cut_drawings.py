@@ -37,7 +37,7 @@ def _cut_view(plan: Plan, outlines: Ghosts, view: Side, system: System) -> Drawi
         body += _over(plan, view) if _hinge(plan) else _depths(plan, view, system)
     # Two units, and a cut's number where the cuts differ, take more room.
     differ = len({line.marks for line in plan.cut.lines}) > 1
-    room = 44.0 if system == "both" else 34.0 if differ else 26.0
+    room = 44.0 if system == "both" else 42.0 if _hinge(plan) else 34.0 if differ else 26.0
     title = f"Seen {SEEN_FROM[view.quarter]}, mouth up"
     return view_drawing(plan, view, title, body, labels_mm=room)
 

@@ -94,8 +94,7 @@ def _depths(desk: Desk, cuts: list[dict[str, Any]]) -> tuple[Block, ...]:
             Bold("Stop at each depth and try."),
         )),
         Table(
-            ((parts.stops_from(plan.cut),), ("try here (ring)",), ("likely (dot)",),
-             ("never past (bar)",)),
+            ((_measured(plan),), ("try here (ring)",), ("likely (dot)",), ("never past (bar)",)),
             rows,
             (0.22, 0.26, 0.26, 0.26),
             "scale",
@@ -113,6 +112,12 @@ def _depths(desk: Desk, cuts: list[dict[str, Any]]) -> tuple[Block, ...]:
         small("Places are said on the piece as it stands (mouth down), front toward you; left and "
               "right of the cut as you hold it (mouth up)."),
     )  # fmt: skip
+
+
+def _measured(plan: Plan) -> str:
+    """Return what the three marks are measured along, and from where."""
+    over = any(line.over is not None for line in plan.cut.lines)
+    return "across the floor, " * over + parts.stops_from(plan.cut)
 
 
 def demould_page(desk: Desk) -> Page:

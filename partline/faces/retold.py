@@ -18,7 +18,8 @@ _PLACE = re.compile(
 _GRADE = re.compile(r"\bdetail (?:of (?:at least )?)?(\d(?:\.\d+)?) of 1\b")
 # What only explains or measures; it waits until the last pages.
 _FOR_LATER = ("estimate", "Uncut, ", "With one cut", "With two cuts", "no line there keeps more",
-              "the rubber bears that", "No line can run")  # fmt: skip
+              "the rubber bears that", "No line can run", "No line can go",
+              "No way leads from")  # fmt: skip
 _TO_DO = " It may run on by itself"
 
 

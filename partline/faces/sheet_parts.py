@@ -158,7 +158,7 @@ def cuts(plan: Plan, system: System) -> list[dict[str, Any]]:
 
 def _cut(plan: Plan, line: CutLine, number: int, system: System) -> dict[str, Any]:
     left, right = clearance_words(line, plan.stand, system)
-    depths = three_depths(plan, line, system)
+    depths = [length(_way_mm(plan, line, place), system) for place in _places(line)]
     return {
         "number": number,
         "at": Said(f"{plain(line.azimuth_deg, 0)}°", "exact"),
@@ -177,9 +177,12 @@ def _cut(plan: Plan, line: CutLine, number: int, system: System) -> dict[str, An
 
 def three_depths(plan: Plan, line: CutLine, system: System) -> list[str]:
     """Return how far to try, to cut and never to go."""
+    return [depth_words(plan, line, place, system) for place in _places(line)]
+
+
+def _places(line: CutLine) -> tuple[float, float, float]:
     marks = line.over or line.marks
-    places = (marks.try_here_mm, marks.likely_mm, marks.never_past_mm)
-    return [depth_words(plan, line, place, system) for place in places]
+    return marks.try_here_mm, marks.likely_mm, marks.never_past_mm
 
 
 def depth_words(plan: Plan, line: CutLine, place_mm: float, system: System) -> str:
@@ -190,10 +193,16 @@ def depth_words(plan: Plan, line: CutLine, place_mm: float, system: System) -> s
     place_mm : float
         Depth below the mouth face; over the floor: along the way to the hinge [mm].
     """
+    far = length(_way_mm(plan, line, place_mm), system)
+    return far if line.over is None else f"{far} across the floor"
+
+
+def _way_mm(plan: Plan, line: CutLine, place_mm: float) -> float:
+    """Return how far a place is from the mouth face, or from the side a line over it starts on."""
     if line.over is None:
-        return length(place_mm, system)
+        return place_mm
     start = float((plan.stand.piece.vertices @ np.array(line.over.toward)).min())
-    return f"{length(place_mm - start + plan.stand.wall_mm, system)} across the floor"
+    return place_mm - start + plan.stand.wall_mm
 
 
 def stops_from(cut: Cut) -> str:

@@ -11,6 +11,7 @@ from rubber_blocks import PIPE, rays_of
 
 from partline.card.block import Block
 from partline.card.clear import TIP_MM, barred, clear_of, let_out
+from partline.cut.cut import OverFloor
 from partline.geometry.rays import Rays
 
 OUT = np.array([[1.0, 0.0, 0.0]])
@@ -57,11 +58,28 @@ def test_a_stroke_along_the_skin_into_the_piece_is_not_clear() -> None:
 def test_it_may_come_out_of_the_far_face_only_where_the_cut_goes_over_it() -> None:
     rays = post_and_screen(20.0, 30.0)
     feet, up = np.array([[3.0, 4.0, 49.0]]), np.array([[0.0, 0.0, 1.0]])
-    over: Block = dataclasses.replace(PIPE, over_end=True)
+    over: Block = dataclasses.replace(PIPE, over=over_floor(never_past_mm=10.0))
     for block, may in ((PIPE, False), (over, True)):
         ends, clear = let_out(block, rays, feet, up)
         assert ends[0] == pytest.approx([3.0, 4.0, 60.0])
         assert bool(clear[0]) is may
+
+
+def test_it_may_not_come_out_beside_the_hinge() -> None:
+    """Neither of the side nor of the far face, however near the line's own end it starts."""
+    rays = post_and_screen(20.0, 30.0)
+    block: Block = dataclasses.replace(PIPE, over=over_floor(never_past_mm=10.0))
+    feet = np.array([[5.0, 4.0, 45.0]] * 4)
+    ways = np.array([[0.05, 0.0, 1.0], [0.3, 0.0, 1.0], [0.9, 0.0, 1.0], [1.0, 0.0, 0.1]])
+    ways /= np.linalg.norm(ways, axis=1, keepdims=True)
+    ends, clear = let_out(block, rays, feet, ways)
+    assert (ends[:, 0] <= 10.0).tolist() == [True, True, False, False]
+    assert clear.tolist() == [True, True, False, False]
+
+
+def over_floor(*, never_past_mm: float) -> OverFloor:
+    """Over the far face toward a hinge at the right (+X)."""
+    return OverFloor("right", (1.0, 0.0, 0.0), 0.0, 5.0, never_past_mm, web_mm=20.0)
 
 
 def test_a_foot_sunk_in_the_skin_by_less_than_the_tip_may_be_clear() -> None:

@@ -98,6 +98,12 @@ def test_a_cut_over_the_floor_hatches_the_hinge_instead(plan: Plan) -> None:
     other = dataclasses.replace(plan, cut=dataclasses.replace(plan.cut, lines=(line,), count=1))
     front, right, back, left = (d.svg() for d in cut_views(other, ghosts(other)))
     assert "do not cut" not in back
+    # Where to read how far it goes stands beside the block, and whole on its paper.
+    for drawing in cut_views(other, ghosts(other)):
+        for e in ET.fromstring(drawing.svg()).iter("{http://www.w3.org/2000/svg}text"):
+            wide = 0.6 * float(str(e.get("font-size"))) * len(str(e.text))
+            if e.get("text-anchor", "start") == "start":
+                assert float(str(e.get("x"))) + wide <= drawing.left + drawing.width, e.text
     starts = []
     for svg in (front, right, left):
         hatch = next(e for e in ET.fromstring(svg).iter() if "url(#web" in str(e.get("fill")))
