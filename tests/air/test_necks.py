@@ -62,6 +62,15 @@ def test_narrow_ways_shut_never_hold_less() -> None:
         assert trapped_air(cavity, up, narrow_mm=narrow).narrow_volume_mm3 > gravity
 
 
+def test_narrow_ways_do_not_hang_on_the_directions_asked_before() -> None:
+    cavity = two_rooms(SLOT, boxes.block((10, 4, 1), (12, 5.5, 6)))
+    up, found = np.array([0.1, 0.05, 1.0]), set()
+    for shift in np.random.default_rng(7).normal(size=(12, 3)):
+        found.add(trapped_air(cavity, up).narrow_volume_mm3)
+        trapped_air(cavity, up + 0.3 * shift)
+    assert len(found) == 1
+
+
 def test_a_wide_way_is_wide_enough() -> None:
     air = trapped_air(two_rooms(WINDOW), (0, 0, 1))
     (pocket,) = air.pockets
