@@ -303,8 +303,8 @@ def _kept(
             why = "moves lead it to the mouth, but not these; top up, cap and rock once more"
         else:
             why = (
-                f"none of the {len(images)} listed moves up to {max_tilt_deg:.0f} degrees leads "
-                "it to the mouth"
+                f"none of the {len(images)} moves that were tried, up to {max_tilt_deg:.0f} "
+                "degrees, leads it to the mouth"
             )
         found.append(Kept(volume, level.cavity.fans.vertices[top].copy(), why))
     return tuple(sorted(found, key=lambda k: -k.volume_mm3))

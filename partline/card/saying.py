@@ -17,8 +17,9 @@ def of_cut(number: int, strokes: Strokes, keys: Keys) -> tuple[str, ...]:
     if shut:
         z = strokes.feet[~strokes.clear, 2]
         said.append(
-            f"Cut {number}: along {shut / len(strokes.clear):.0%} of it (from {z.min():.0f} to "
-            f"{z.max():.0f} mm below the mouth) no straight blade reaches the line from outside. "
+            f"Cut {number}: along {100 * shut / len(strokes.clear):.0f} % of it (from "
+            f"{z.min():.0f} to {z.max():.0f} mm below the mouth) no straight blade reaches the "
+            "line from outside. "
             "Cut there by feel, from the sides that do reach, with the point of a scalpel."
         )
     heights = np.sort(strokes.feet[strokes.splits, 2])
@@ -39,8 +40,8 @@ def of_cut(number: int, strokes: Strokes, keys: Keys) -> tuple[str, ...]:
     plain = float(np.mean(keys.half_mm <= 0))
     if plain > 0.02:
         said.append(
-            f"Cut {number}: smooth along {plain:.0%} of its length, where the rubber, a bend of "
-            "the line or detail leaves no room for a zigzag."
+            f"Cut {number}: smooth along {100 * plain:.0f} % of its length, where the rubber, a "
+            "bend of the line or detail leaves no room for a zigzag."
         )
     return tuple(said)
 

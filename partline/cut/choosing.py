@@ -89,10 +89,10 @@ def why(
     none = weighed[()]
     worst = max(none.stretch, none.stretch_straight)
     said = [
-        f"Uncut, the rubber would have to stretch by {worst:.0%}; hands stretch a whole block by "
-        f"about {EFFORT_STRAIN:.0%} (common practice)."
+        f"Uncut, the rubber would have to stretch by {100 * worst:.0f} %; hands stretch a whole "
+        f"block by about {100 * EFFORT_STRAIN:.0f} % (common practice)."
     ]
     if len(chosen) > 1:
         least = min(lips_of(bench, [route]) for route in routes.values())
-        said.append(f"With one cut its lips would bend by at least {least:.0%} (estimate).")
+        said.append(f"With one cut its lips would bend by at least {100 * least:.0f} % (estimate).")
     return tuple(said)

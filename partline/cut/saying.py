@@ -77,13 +77,14 @@ def verdict(
     A block that is not cut must be stretched whole, by hand, whatever its rubber bears.
     """
     rings = (
-        f"the tightest ring left closed stretches by {snaking:.0%} if the piece snakes out and by "
-        f"{straight:.0%} pulled straight; this rubber bears {working:.0%} each time"
+        f"the tightest ring left closed stretches by {100 * snaking:.0f} % if the piece snakes out "
+        f"and by {100 * straight:.0f} % pulled straight; this rubber bears {100 * working:.0f} % "
+        "each time"
     )
     if uncut and straight > EFFORT_STRAIN and snaking <= working:
         return (
             f"Hardly comes out by hand: {rings}, but hands stretch a whole block by about "
-            f"{EFFORT_STRAIN:.0%} (common practice)."
+            f"{100 * EFFORT_STRAIN:.0f} % (common practice)."
         )
     if straight <= working:
         return f"Comes out: {rings}."
@@ -104,7 +105,7 @@ def bridge_words(bridges: tuple[Bridge, ...], end_mm: float) -> list[str]:
         said.append(
             f"Rubber is caught between limbs from {bridge.low_mm:.0f} to {high:.0f} mm above the "
             f"cup's floor (near {x:.0f}, {y:.0f}, {z:.0f} mm): slit this bridge too, or it must "
-            f"stretch by {bridge.stretch:.0%}."
+            f"stretch by {100 * bridge.stretch:.0f} %."
         )
     if len(largest) > 3:
         said.append(f"{len(largest) - 3} smaller bridges of rubber are caught as well.")
@@ -121,7 +122,7 @@ def rubber_words(lips: float, count: int, shore_a: float) -> list[str]:
         f"({low:.2f} to {high:.2f} for 5 points either way; Gent 1958, an estimate)."
     ]
     if count:
-        said.insert(0, f"Laying the lips open bends them by about {lips:.0%} (estimate).")
+        said.insert(0, f"Laying the lips open bends them by about {100 * lips:.0f} % (estimate).")
     if count == 1 and lips > HAND_STRAIN:
         said.insert(1, "Its lips bend further than a hand does with ease; two cuts open easier.")
     return said
@@ -184,7 +185,7 @@ def loop_words(loops: tuple[RubberLoop, ...], lines: tuple[CutLine, ...]) -> lis
             else f"slit this bridge too, with a cut of its own ({loop.cut_mm:.0f} mm from any line)"
         )
         holds = (
-            f"it must stretch by {loop.stretch:.0%}"
+            f"it must stretch by {100 * loop.stretch:.0f} %"
             if math.isfinite(loop.stretch)
             else "it stays on the piece"
         )
@@ -210,7 +211,7 @@ def pit_words(pits: tuple[Pit, ...], working: float) -> list[str]:
         bears = "the rubber bears that" if pit.stretch <= working else "more than the rubber bears"
         said.append(
             f"The pit near {x:.0f}, {y:.0f}, {z:.0f} mm is wider inside than at its neck "
-            f"({pit.depth_mm:.0f} mm deep): its plug of rubber gives by {pit.stretch:.0%} on the "
-            f"way out; {bears}."
+            f"({pit.depth_mm:.0f} mm deep): its plug of rubber gives by {100 * pit.stretch:.0f} % "
+            f"on the way out; {bears}."
         )
     return said

@@ -17,7 +17,7 @@ def yield_lines(production: Production) -> tuple[str, ...]:
     """Say with which yield the run is planned, and how sure that is."""
     run, taught = production.run, production.learned
     share = run.terms.yield_share if run.terms is not None else run.good / run.pulls
-    origin = {"job": "as the job file says", "default": "usual, not yours"}
+    origin = {"job": "as you said", "default": "usual, not yours"}
     if production.yield_from != "log" or taught is None:
         lines = [f"Yield {share_words(share)}, {origin.get(production.yield_from, '')}."]
         if taught is not None:

@@ -227,6 +227,5 @@ def missing_rates(production: Production) -> str:
     missing = production.cost.missing
     if not missing:
         return ""
-    return (
-        f"Left out of the sum, because [rates] in the job file does not say: {', '.join(missing)}."
-    )
+    named = ", ".join(name.replace("_", " ") for name in missing)
+    return f"Left out of the sum, because the job does not say what they cost: {named}."

@@ -133,5 +133,5 @@ def tip_line(plan: Plan, view: View) -> str:
     way = bench_side(view.tip[0])
     return (
         f"Your {way} side {view.tip[1]:.0f}° down ({view.tip[0]:.0f}° clockwise from the front "
-        f"mark): {held}. Level it is {bubble(level)}."
+        f"mark): {held}. Kept level it would be {bubble(level)}."
     )

@@ -254,18 +254,18 @@ def _words(
     voids: int,
 ) -> tuple[str, ...]:
     """Return how it stands, in sentences."""
-    patches = "one patch" if feet == 1 else f"{feet} patches"
-    said = [f"It stands on {patches} of {seat_mm2:.0f} mm² in all."]
+    patches = "one patch of" if feet == 1 else f"{feet} patches, together"
+    said = [f"It stands on {patches} {seat_mm2:.0f} mm²."]
     if seat.sink_mm:
-        said.append(f"{seat.sink_mm:.2g} mm are trimmed off the underside so that it is flat.")
+        said.append(f"{seat.sink_mm:.2g} mm is trimmed off the underside so that it is flat.")
     else:
         said.append("The mouth is not its lowest place; the block rises past the lower parts.")
     if block is None:
         said.append("It stands on the floor without a foot block: there is no reservoir.")
     elif block.kind == "flared":
         said.append(
-            f"The foot block has the outline of the base, {block.height_mm:.0f} mm high, and "
-            "only flares: it is sawn off along the edge."
+            f"The foot block goes on below the base, {block.height_mm:.0f} mm high, and only "
+            "widens downward: on the casting it is sawn off along the edge of the base."
         )
     else:
         said.append(

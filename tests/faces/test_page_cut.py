@@ -29,7 +29,7 @@ def test_depths_are_large_and_in_order() -> None:
 
 def test_what_explains_is_not_beside_the_knife() -> None:
     plan = fake_plan()
-    words = ("Laying the lips open bends them by about 8% (estimate).", "Slit this bridge too.")
+    words = ("Laying the lips open bends them by about 8 % (estimate).", "Slit this bridge too.")
     cut = dataclasses.replace(plan.cut, words=words)
     page = said(cut_page(desk(dataclasses.replace(plan, cut=cut))))
     assert "Slit this bridge too." in page

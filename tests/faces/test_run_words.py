@@ -55,7 +55,7 @@ def test_the_calendar_puts_like_days_together_and_stays_short() -> None:
 def test_the_yield_says_where_it_comes_from() -> None:
     assert log_words.yield_lines(production()) == ("Yield 85 %, usual, not yours.",)
     said = log_words.yield_lines(production(run=RunPart(yield_share=0.5)))
-    assert said == ("Yield 50 %, as the job file says.",)
+    assert said == ("Yield 50 %, as you said.",)
     pulls = [Pull(k, DAY, 1, k != 3) for k in range(4)]
     first, bounds, to_go = log_words.yield_lines(production(log_of(*pulls), run=RunPart(good=24)))
     assert first == "Yield measured: 3 good of 4 pulls, 75 %. It replaces what was stated or usual."

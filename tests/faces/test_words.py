@@ -122,7 +122,7 @@ def test_no_air_and_no_cut(plan: Plan) -> None:
     only = dataclasses.replace(plan, resin_pour=pour)
     assert "none in the resin" in first_lines(only)[3]
     cut = dataclasses.replace(
-        plan.cut, lines=(), count=0, verdict="Comes out: the ring stretches by 3%."
+        plan.cut, lines=(), count=0, verdict="Comes out: the ring stretches by 3 %."
     )
     assert cut_line(cut) == "no cut: comes out"
     touching = dataclasses.replace(plan.cut, clearance_mm=0.2)

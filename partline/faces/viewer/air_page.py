@@ -105,7 +105,7 @@ class AirPage(Page):
         self.free.setVisible(bool(plan.job.vents.at))
         rows = [
             f"{k + 1}.  {bubble(p.volume_mm3)}, {place_words(p.apex, plan.stand, system)}"
-            + ("" if p.wide_enough else " (hangs on a narrow neck: may hold more)")
+            + ("" if p.wide_enough else " (its way out is narrow: may hold more)")
             for k, p in enumerate(air.pockets)
         ]
         self.list.blockSignals(True)

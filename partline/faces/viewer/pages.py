@@ -138,7 +138,7 @@ class StandPage(Page):
             return
         where = "the base it stands on" if bench.mouth is None else "the place you clicked on"
         self.say(
-            "The piece is shown as it will stand in the cup, on its foot block.",
+            "It will stand in the cup like this, on a foot block.",
             f"The resin goes in at {where}." if bench.mouth_said else "",
         )
 

@@ -142,9 +142,11 @@ class Prompt(QFrame):
 
     def show_busy(self, busy: bool) -> None:
         """Show the bar instead of the button while something is worked out."""
-        self.working.setVisible(busy)
+        # What goes is hidden first: room is made at once for what comes, and for both if both stay.
+        coming, going = (self.working, self.button) if busy else (self.button, self.working)
+        going.hide()
+        coming.show()
         self.button.setEnabled(not busy)
-        self.button.setVisible(not busy)
         self.other.setEnabled(not busy)
         self.height_row.setEnabled(not busy)
         if busy:

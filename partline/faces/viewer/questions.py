@@ -90,7 +90,7 @@ QUESTIONS = {
     "plan": Asked(
         "Ready to work it out",
         "Where air stays, where to cut and how far, which cup, what to weigh. A big scan takes "
-        "about a minute.",
+        "some minutes.",
         "Work out the plan",
         "Computes the whole plan in the background; you can stop it at any time.",
     ),
