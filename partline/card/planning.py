@@ -92,7 +92,8 @@ def plan_card(
             keys = keying(part, layout, free_mm=free, progress=fitting)
             marks = marking(part, keys, layout, first=first)
             first = marks[-1].number + 1
-            blades.append(_blade(number, face, part, keys, layout, marks, stops))
+            words = of_cut(number, part, keys, seat_mm=stand.seat_mm)
+            blades.append(_blade(number, face, part, keys, layout, marks, stops, words))
     wrap = wrap_of(block, side, _deepest(cut, led)) if over is None else hinged(block, side, over)
     rim = container.rim_width_mm
     second = (
@@ -155,6 +156,7 @@ def _blade(
     layout: Layout,
     marks: tuple[Mark, ...],
     stops: dict[str, Floats],
+    words: tuple[str, ...],
 ) -> BladeCut:
     middle = layout.lay(strokes.ends)
     ahead = np.gradient(middle, axis=0)
@@ -176,6 +178,6 @@ def _blade(
         left=middle + half * left,
         right=middle - half * left,
         zigzag=layout.lay(keys.outside),
-        words=of_cut(number, strokes, keys),
+        words=words,
         face=face,
     )

@@ -9,9 +9,18 @@ import numpy as np
 from partline.card.cutting_card import BladeCut, Keys, Mark, Strokes
 from partline.workshop.container import Container
 
+# The ledge of a foot block reaches no farther from the seat than a hand tells [mm].
+_LEDGE_MM = 1.5
 
-def of_cut(number: int, strokes: Strokes, keys: Keys) -> tuple[str, ...]:
-    """Return what is particular about one cut."""
+
+def of_cut(number: int, strokes: Strokes, keys: Keys, *, seat_mm: float = 0.0) -> tuple[str, ...]:
+    """Return what is particular about one cut.
+
+    Parameters
+    ----------
+    seat_mm : float
+        Height of the foot block, 0 without one [mm].
+    """
     said = []
     shut = int(np.count_nonzero(~strokes.clear))
     if shut:
@@ -27,10 +36,17 @@ def of_cut(number: int, strokes: Strokes, keys: Keys) -> tuple[str, ...]:
     for place in (
         np.split(heights, np.flatnonzero(np.diff(heights) > 5.0) + 1) if len(heights) else ()
     ):
+        what = "the blade's way parts to both sides of something"
+        join = "at the piece"
+        if place.mean() <= seat_mm + _LEDGE_MM:
+            ledge = abs(place.mean() - seat_mm) <= _LEDGE_MM
+            what = "the blade's way parts at " + (
+                "the ledge where foot block and piece meet" if ledge else "the foot block"
+            )
+            join = "in its corner" if ledge else "at the block"
         said.append(
-            f"Cut {number}: {place.mean():.0f} mm below the mouth the blade's way parts "
-            "to both sides of something: cut up to there from each side and join the two cuts "
-            "at the piece."
+            f"Cut {number}: {place.mean():.0f} mm below the mouth {what}: cut up to there from "
+            f"each side and join the two cuts {join}."
         )
     if strokes.pit.any():
         said.append(

@@ -6,6 +6,10 @@ from dataclasses import dataclass
 
 from partline.geometry.surface import Floats
 
+# A bridge of rubber farther than this from every line is slit by itself [mm]; common practice, no
+# source.
+FAR_MM = 30.0
+
 
 @dataclass(frozen=True)
 class Marks:
@@ -159,6 +163,11 @@ class RubberLoop:
     line: int
     stretch: float
 
+    @property
+    def apart(self) -> bool:
+        """It lies so far from every line that it is slit by itself."""
+        return self.cut_mm > FAR_MM
+
 
 @dataclass(frozen=True)
 class Pit:
@@ -276,3 +285,8 @@ class Cut:
     pits: tuple[Pit, ...] = ()
     led: bool = False
     corridor_mm: float = 6.0
+
+    @property
+    def slits(self) -> tuple[RubberLoop, ...]:
+        """The rubber that has to be slit once the lips are open, in the order of its numbers."""
+        return tuple(loop for loop in self.loops if loop.matters and loop.line >= 0)

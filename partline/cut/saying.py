@@ -124,7 +124,7 @@ def rubber_words(lips: float, count: int, shore_a: float) -> list[str]:
     if count:
         said.insert(0, f"Laying the lips open bends them by about {100 * lips:.0f} % (estimate).")
     if count == 1 and lips > HAND_STRAIN:
-        said.insert(1, "Its lips bend further than a hand does with ease; two cuts open easier.")
+        said.insert(1, "One cut bends its lips more than a hand likes; two cuts open more easily.")
     return said
 
 
@@ -144,8 +144,6 @@ _CUT_ON = {
     "right": "the cut on the piece's right",
     "": "the cut nearest to it",
 }
-# A bridge farther than this from every line is slit by itself [mm]; common practice, no source.
-_FAR_MM = 30.0
 # Energy that silicones for moulds bear at the end of a cut [kJ/m^2]; from memory.
 TEARING_KJ_M2 = (5.0, 15.0)
 
@@ -167,9 +165,12 @@ def tearing_words(tearing: float) -> list[str]:
 
 
 def loop_words(loops: tuple[RubberLoop, ...], lines: tuple[CutLine, ...]) -> list[str]:
-    """Return a sentence for each loop of rubber that has to be cut, and one for pin-holes."""
+    """Return a sentence for each loop of rubber that has to be cut, and one for pin-holes.
+
+    What is slit is numbered as `Cut.slits`.
+    """
     said = []
-    for loop in (one for one in loops if one.matters):
+    for number, loop in enumerate((one for one in loops if one.matters), 1):
         x, y, z = loop.place_mm
         where = f"through the hole near {x:.0f}, {y:.0f}, {z:.0f} mm"
         if loop.line < 0:
@@ -181,7 +182,7 @@ def loop_words(loops: tuple[RubberLoop, ...], lines: tuple[CutLine, ...]) -> lis
         way = (
             f"slit this bridge too, from {_CUT_ON[lines[loop.line].side]}, "
             f"{loop.cut_mm:.0f} mm away"
-            if loop.cut_mm <= _FAR_MM
+            if not loop.apart
             else f"slit this bridge too, with a cut of its own ({loop.cut_mm:.0f} mm from any line)"
         )
         holds = (
@@ -190,7 +191,8 @@ def loop_words(loops: tuple[RubberLoop, ...], lines: tuple[CutLine, ...]) -> lis
             else "it stays on the piece"
         )
         said.append(
-            f"Rubber passes {where}, {loop.opening_mm:.0f} mm thick: once the lips are open, "
+            f"S{number}: rubber passes {where}, {loop.opening_mm:.0f} mm thick: once the lips are "
+            "open, "
             f"{way}, or {holds}."
         )
     fine = sum(not loop.matters for loop in loops)

@@ -18,6 +18,7 @@ from partline.faces.drawings import (
     walls,
 )
 from partline.faces.figures import System, length
+from partline.faces.labels import spread
 from partline.faces.paper import Drawing, hatched, label, path
 from partline.geometry.surface import Floats
 from partline.plan import Plan
@@ -32,6 +33,7 @@ def _cut_view(plan: Plan, outlines: Ghosts, view: Side, system: System) -> Drawi
     body = _web(plan, view) + block(plan, outlines, view)
     for line in plan.cut.lines:
         body += _line(plan, line, view)
+    body += _slits(plan, view)
     if plan.cut.lines:
         body += _names(plan, view)
         body += _over(plan, view) if _hinge(plan) else _depths(plan, view, system)
@@ -128,6 +130,23 @@ def _line(plan: Plan, line: CutLine, view: Side) -> str:
         at = _at_height(line.points, z)
         if at is not None:
             body += _mark(shape, *view.on_paper(at)[0])
+    return body
+
+
+def _slits(plan: Plan, view: Side) -> str:
+    """Return the numbers of the bridges that are slit, beside their holes, none over another."""
+    slits = plan.cut.slits
+    if not slits:
+        return ""
+    at = np.array([view.on_paper(np.array(loop.place_mm))[0] for loop in slits])
+    rows = spread(at[:, 1], 3.6, at[:, 1].min() - 20.0, at[:, 1].max() + 20.0)
+    body = ""
+    for number, ((x, y), row) in enumerate(zip(at.tolist(), rows.tolist(), strict=True), 1):
+        body += (
+            f'<path d="M{x:.2f} {y:.2f}L{x + 4:.2f} {row:.2f}" fill="none" stroke="{INK}" '
+            f'stroke-width="0.15"/><circle cx="{x:.2f}" cy="{y:.2f}" r="0.7" fill="{INK}"/>'
+            + label(x + 4.4, row + 1.1, f"S{number}", size=3.0, bold=True)
+        )
     return body
 
 

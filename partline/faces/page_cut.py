@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
+from partline.cut.cut import RubberLoop
 from partline.faces import sheet_parts as parts
 from partline.faces.cut_drawings import cut_views
 from partline.faces.discs import mouth_disc
@@ -28,7 +30,7 @@ from partline.faces.sheet_blocks import (
     TrueSize,
     sentence,
 )
-from partline.faces.words import notch_side
+from partline.faces.words import notch_side, place_words
 from partline.faces.wrap_drawing import wrap_drawing
 from partline.plan import Plan
 
@@ -39,6 +41,7 @@ def cut_page(desk: Desk) -> Page:
     cuts = parts.cuts(plan, system)
     blocks: list[Block] = [*_depths(desk, cuts)] if cuts else [Line(("No cut",), "act")]
     beside, _ = cut_notes(plan, system)
+    blocks += _slits(desk)
     blocks += [Line((Bold(sentence(w)),)) for w in beside]
     blocks.append(desk.caution("cutting"))
     blocks.append(Picture("cut", "the cut on the piece as it stands, mouth down", 76.0))
@@ -112,6 +115,33 @@ def _depths(desk: Desk, cuts: list[dict[str, Any]]) -> tuple[Block, ...]:
         small("Places are said on the piece as it stands (mouth down), front toward you; left and "
               "right of the cut as you hold it (mouth up)."),
     )  # fmt: skip
+
+
+def _slits(desk: Desk) -> tuple[Block, ...]:
+    """Return the bridges of rubber that are slit once the lips are open, largest first."""
+    plan, system = desk.plan, desk.system
+    if not plan.cut.slits:
+        return ()
+    rows = tuple(
+        (
+            (Bold(f"S{number}"),),
+            (place_words(loop.place_mm, plan.stand, system),),
+            (Said(length(loop.opening_mm, system), "estimate"),),
+            (_slit_from(loop, length(loop.cut_mm, system)),),
+            (f"stretches {100 * loop.stretch:.0f} %" if math.isfinite(loop.stretch)
+             else "stays on the piece",),
+        )
+        for number, loop in enumerate(plan.cut.slits, 1)
+    )  # fmt: skip
+    head = ("slit", "the hole it passes through", "thick", "slit it from", "or else it")
+    return (
+        Line((Bold("Once the lips are open, slit these bridges of rubber too:"),)),
+        Table(tuple((words,) for words in head), rows, (0.07, 0.37, 0.14, 0.22, 0.2)),
+    )
+
+
+def _slit_from(loop: RubberLoop, far: str) -> str:
+    return f"by itself, {far} from any cut" if loop.apart else f"cut {loop.line + 1}, {far} away"
 
 
 def _measured(plan: Plan) -> str:

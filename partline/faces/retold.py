@@ -21,6 +21,8 @@ _FOR_LATER = ("estimate", "Uncut, ", "With one cut", "With two cuts", "no line t
               "the rubber bears that", "No line can run", "No line can go",
               "No way leads from")  # fmt: skip
 _TO_DO = " It may run on by itself"
+# A bridge of rubber to be slit; the knife's page has them in a table.
+_SLIT = re.compile(r"S\d+: ")
 
 
 def retold(text: str, stand: Stand, system: System = "mm") -> str:
@@ -42,11 +44,14 @@ def retold(text: str, stand: Stand, system: System = "mm") -> str:
 
 
 def cut_notes(plan: Plan, system: System) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """Return what the cut says for the knife, and what only belongs on the last pages."""
+    """Return what the cut says for the knife, and what only belongs on the last pages.
+
+    Bridges of rubber are in neither: they have a table of their own.
+    """
     said = []
     for words in plan.cut.words:
         # What is to be done about a figure stands beside the knife, the figure does not.
         figure, found, act = retold(words, plan.stand, system).partition(_TO_DO)
         said += [figure, f"The cut may run on by itself{act}"] if found else [figure]
     later = tuple(w for w in said if any(mark in w for mark in _FOR_LATER))
-    return tuple(w for w in said if w not in later), later
+    return tuple(w for w in said if w not in later and not _SLIT.match(w)), later

@@ -72,6 +72,7 @@ def test_a_loop_says_from_where_it_is_slit_and_a_pin_hole_does_not_matter() -> N
         (line,),
     )
     assert len(said) == 3
+    assert [words[:3] for words in said[:2]] == ["S1:", "S2:"]
     assert "from the cut up the piece's back, 21 mm away, or it must stretch by 651 %" in said[0]
     assert "a cut of its own" in said[1]
     assert "it stays on the piece" in said[1]

@@ -6,6 +6,7 @@ import dataclasses
 import re
 import sys
 import xml.etree.ElementTree as ET
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -13,7 +14,7 @@ import pytest
 sys.path.insert(0, str(Path(__file__).parent))
 from fake_plan import fake_plan
 
-from partline.cut.cut import OverFloor
+from partline.cut.cut import OverFloor, RubberLoop
 from partline.faces.colours import CUT
 from partline.faces.cut_drawings import cut_views
 from partline.faces.drawings import ghosts
@@ -89,6 +90,19 @@ def test_depths_are_not_cut_off(plan: Plan, system: System) -> None:
                 if e.text and e.get("text-anchor") == "start":
                     wide = 0.62 * float(str(e.get("font-size"))) * len(e.text)
                     assert float(str(e.get("x"))) + wide <= edge, e.text
+
+
+def test_bridges_to_slit_are_numbered_at_their_holes(plan: Plan) -> None:
+    place = (4.0, 3.0, 30.0)
+    holes = tuple(RubberLoop(place, 20.0, 40.0, 5.0, True, 22.0, 0, 1.0) for _ in range(3))
+    other = dataclasses.replace(plan, cut=dataclasses.replace(plan.cut, loops=holes))
+    for drawing in cut_views(other, ghosts(other)):
+        root = ET.fromstring(drawing.svg())
+        at = [float(str(e.get("y"))) for e in root.iter() if re.fullmatch(r"S\d", e.text or "")]
+        assert len(at) == 3
+        assert min(b - a for a, b in pairwise(sorted(at))) > 3.0
+        dots = [e for e in root.iter() if e.get("r") == "0.70" or e.get("r") == "0.7"]
+        assert {float(str(e.get("cy"))) for e in dots} == {-drawing.top - 6.0 + 30.0}
 
 
 def test_a_cut_over_the_floor_hatches_the_hinge_instead(plan: Plan) -> None:

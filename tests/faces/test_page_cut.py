@@ -6,11 +6,14 @@ import dataclasses
 import sys
 from pathlib import Path
 
+import numpy as np
+
 sys.path.insert(0, str(Path(__file__).parent))
 from fake_plan import fake_plan
 from page_text import desk, said
 
 from partline.card.planning import plan_card
+from partline.cut.cut import RubberLoop
 from partline.faces.figures import plain
 from partline.faces.page_cut import cut_page, demould_page
 from partline.faces.sheet_blocks import Big, Drawings, Table, Together, TrueSize
@@ -35,6 +38,28 @@ def test_what_explains_is_not_beside_the_knife() -> None:
     assert "Slit this bridge too." in page
     assert "Laying the lips" not in page
     assert plan.cut.certificate not in page
+
+
+def test_bridges_to_slit_stand_in_a_table_with_their_numbers() -> None:
+    plan = fake_plan()
+    holes = (
+        RubberLoop((1.0, 2.0, 30.0), 20.0, 40.0, 5.0, True, 22.0, 1, np.inf),
+        RubberLoop((1.0, 2.0, 30.0), 20.0, 40.0, 1.0, False, 5.0, 0, np.inf),
+        RubberLoop((1.0, 2.0, 30.0), 20.0, 40.0, 4.0, True, 68.0, 0, 6.51),
+    )
+    words = ("S1: rubber passes through the hole.", "1 pin-hole: it tears.")
+    cut = dataclasses.replace(plan.cut, loops=holes, words=words)
+    page = cut_page(desk(dataclasses.replace(plan, cut=cut)))
+    table = next(b for b in page.blocks if isinstance(b, Table) and said(b.head[0]) == "slit")
+    rows = [[said(cell) for cell in row] for row in table.rows]
+    assert [row[0] for row in rows] == ["S1", "S2"]
+    assert [row[3] for row in rows] == ["cut 2, 22 mm away", "by itself, 68 mm from any cut"]
+    assert [row[4] for row in rows] == ["stays on the piece", "stretches 651 %"]
+    assert "5 mm" in rows[0][2]
+    # Said once: the sentence about it is left to the window.
+    assert "S1: rubber" not in said(page)
+    assert "1 pin-hole" in said(page)
+    assert not any("slit these bridges" in said(b) for b in cut_page(desk(plan)).blocks)
 
 
 def test_without_a_cut_nothing_is_said_of_lips() -> None:

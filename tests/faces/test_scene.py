@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 from fake_plan import CUP_RADIUS, FILL, SEAT, TOP, fake_plan
 
+from partline.cut.cut import RubberLoop
 from partline.faces import colours
 from partline.faces.actor import turned_over
 from partline.faces.painting import detail_weight
@@ -101,6 +102,15 @@ def test_labels_number_the_pockets_as_the_table_does(plan):
     assert {"front", "mouth"} <= set(words)
     behind = [w for a in actors(plan, _all().seen_from((0, 1, 0.1))) for w in a.labels]
     assert {"cut 1 starts", "cut 2 stops"} <= set(behind)
+
+
+def test_bridges_to_slit_have_the_numbers_of_the_sheet(plan):
+    holes = (RubberLoop((0.0, -9.0, 30.0), 20.0, 40.0, 5.0, True, 22.0, 0, 1.0),
+             RubberLoop((0.0, -9.0, 40.0), 30.0, 50.0, 1.0, False, 22.0, 0, 1.0))  # fmt: skip
+    holed = replace(plan, cut=replace(plan.cut, loops=holes))
+    seen = [w for a in actors(holed, _all()) for w in a.labels]
+    assert [w for w in seen if w.startswith("S")] == ["S1"]
+    assert not any(w.startswith("S") for a in actors(plan, _all()) for w in a.labels)
 
 
 def test_a_pocket_that_is_pointed_out_stands_out(plan):
