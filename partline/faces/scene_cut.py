@@ -44,9 +44,9 @@ def cut_shown(
         place = turned_over(handle.place[None], plan, view.pour)[0]
         bead = shapes.ball(place, 1.8 * thick(plan))
         shown.append(Actor(f"bead {k}", bead.vertices, bead.faces, colour=colours.LED))
-    for number, loop in enumerate(plan.cut.slits, 1):
+    for slit, loop in enumerate(plan.cut.slits, 1):
         place = turned_over(np.array([loop.place_mm]), plan, view.pour)[0]
-        tags.append(Tag(f"S{number}", place, colours.CUT))
+        tags.append(Tag(f"S{slit}", place, colours.CUT))
     if view.choice is not None and view.choice < len(plan.cut.alternatives):
         for k, line in enumerate(plan.cut.alternatives[view.choice].lines):
             points = turned_over(line.points, plan, view.pour)
