@@ -28,7 +28,7 @@ class AirBody:
 
 
 def air_bodies(
-    surface: Surface, air: TrappedAir, *, most: int | None = None
+    surface: Surface, air: TrappedAir, *, most: int | None = None, lift_mm: float = 0.0
 ) -> tuple[AirBody, ...]:
     """Return the body of every visible pocket, looking only at the faces near one.
 
@@ -36,17 +36,20 @@ def air_bodies(
     ----------
     most : int, optional
         Only of so many pockets, from the first on.
+    lift_mm : float
+        How far out of the surface the ceilings are drawn, so that they are seen on it [mm].
     """
     inside = air.pocket_of >= 0
     a, b, c = surface.faces.T
     near = surface.faces[inside[a] | inside[b] | inside[c]]
-    used, faces = np.unique(near, return_inverse=True)
-    small = Surface(surface.vertices[used], faces.reshape(-1, 3).astype(np.int32))
+    used, faces = _renumbered(len(surface.vertices), near)
+    small = Surface(surface.vertices[used], faces)
     here = replace(air, pocket_of=air.pocket_of[used])
-    return tuple(air_body(small, here, k) for k in range(len(air.pockets[:most])))
+    drawn = small.vertices + lift_mm * surface.vertex_normals[used]
+    return tuple(air_body(small, here, k, drawn) for k in range(len(air.pockets[:most])))
 
 
-def air_body(surface: Surface, air: TrappedAir, index: int) -> AirBody:
+def air_body(surface: Surface, air: TrappedAir, index: int, drawn: Floats | None = None) -> AirBody:
     """Return the body of one pocket, cut exactly at its spill level.
 
     Parameters
@@ -55,16 +58,19 @@ def air_body(surface: Surface, air: TrappedAir, index: int) -> AirBody:
         The cavity's surface that `air` was found on.
     index : int
         Which pocket of `air.pockets`.
+    drawn : (n, 3) float64, optional
+        Where the ceiling is drawn; by default at the surface's own vertices [mm].
     """
+    drawn = surface.vertices if drawn is None else drawn
     up, level = air.up, air.pockets[index].spill_level_mm
     inside = air.pocket_of == index
     count = inside[surface.faces].sum(axis=1)
     whole = surface.faces[count == 3]
     if not np.isfinite(level):
-        return AirBody(Surface(surface.vertices, whole), Surface(np.zeros((0, 3)), whole[:0]))
+        return AirBody(Surface(drawn, whole), Surface(np.zeros((0, 3)), whole[:0]))
     height = surface.vertices @ up - level
     crossing = _turned_to_lone(surface.faces[(count == 1) | (count == 2)], inside)
-    points, rim, first = _cut_points(surface.vertices, height, crossing)
+    low, high, share, rim = _cut_edges(height, crossing)
     lone_in = inside[crossing[:, 0]]
     left, right = rim[:, 0], rim[:, 1]
     a, b, c = crossing.T
@@ -74,10 +80,10 @@ def air_body(surface: Surface, air: TrappedAir, index: int) -> AirBody:
         np.column_stack([left, b, c])[~lone_in],
         np.column_stack([left, c, right])[~lone_in],
     ]
-    every = np.vstack([surface.vertices, points])
+    points, edge = (v[low] + share * (v[high] - v[low]) for v in (surface.vertices, drawn))
     # The rim runs along the ceiling's own faces, so the lid's runs against it.
-    steps = np.where(lone_in[:, None], rim[:, ::-1], rim) - first
-    ceiling = _compact(every, np.vstack(parts))
+    steps = np.where(lone_in[:, None], rim[:, ::-1], rim) - len(drawn)
+    ceiling = _compact(np.vstack([drawn, edge]), np.vstack(parts))
     return AirBody(ceiling, _lid(points, steps, up))
 
 
@@ -89,9 +95,13 @@ def _turned_to_lone(faces: Ints, inside: np.ndarray) -> Ints:
     return np.take_along_axis(faces, turn, axis=1)
 
 
-def _cut_points(vertices: Floats, height: Floats, faces: Ints) -> tuple[Floats, np.ndarray, int]:
-    """Return where the level cuts the edges a-b and a-c: points, their numbers, the first."""
-    n = len(vertices)
+def _cut_edges(height: Floats, faces: Ints) -> tuple[np.ndarray, np.ndarray, Floats, np.ndarray]:
+    """Return what the level cuts of the edges a-b and a-c of faces.
+
+    The lower and the higher numbered end of each edge, (k, 1) how far along it is cut, and (m, 2)
+    the numbers of each face's two cuts, which follow those of the vertices.
+    """
+    n = len(height)
     pairs = np.vstack([faces[:, [0, 1]], faces[:, [0, 2]]]).astype(np.int64)
     pairs.sort(axis=1)
     keys, numbers = np.unique(pairs[:, 0] * n + pairs[:, 1], return_inverse=True)
@@ -99,8 +109,7 @@ def _cut_points(vertices: Floats, height: Floats, faces: Ints) -> tuple[Floats, 
     span = height[low] - height[high]
     share = np.divide(height[low], span, out=np.full(len(keys), 0.5), where=np.abs(span) > 1e-15)
     share = np.clip(share, 0.0, 1.0)[:, None]
-    points = vertices[low] + share * (vertices[high] - vertices[low])
-    return points, numbers.reshape(2, -1).T + n, n
+    return low, high, share, numbers.reshape(2, -1).T + n
 
 
 def _lid(points: Floats, steps: np.ndarray, up: Floats) -> Surface:
@@ -150,5 +159,12 @@ def _loops(steps: np.ndarray) -> list[np.ndarray]:
 
 def _compact(vertices: Floats, faces: np.ndarray) -> Surface:
     """Return a surface of only the vertices that the faces use."""
-    used, numbers = np.unique(faces, return_inverse=True)
-    return Surface(vertices[used], numbers.reshape(-1, 3))
+    used, faces = _renumbered(len(vertices), faces)
+    return Surface(vertices[used], faces)
+
+
+def _renumbered(count: int, faces: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Return which of `count` vertices the faces use, (count,) bool, and the faces among those."""
+    used = np.zeros(count, dtype=bool)
+    used[faces] = True
+    return used, (np.cumsum(used, dtype=np.int32) - 1)[faces]

@@ -80,7 +80,11 @@ def _renew(old: _Drawn, actor: Actor) -> None:
         return
     mapper = old.props[0].mapper
     if not (_same(actor.faces, before.faces) and _same(actor.vertices, before.vertices)):
-        mapper.dataset = _mesh(actor)
+        if actor.line and actor.tube_mm == 0 and len(actor.vertices) == len(before.vertices):
+            # A dozen leaders at once: only their ends are others.
+            mapper.dataset.points = actor.vertices
+        else:
+            mapper.dataset = _mesh(actor)
     elif actor.colours is not before.colours:
         mapper.dataset.point_data["colour"][:] = actor.colours
         mapper.dataset.GetPointData().GetScalars().Modified()

@@ -122,7 +122,7 @@ def bare_actors(
     if coin is not None:
         round_ = standing_coin(coin, surface)
         shown.append(Actor("coin", round_.vertices, round_.faces, colour=colours.COIN))
-        tags.append(Tag(coin.name, round_.bounds.mean(axis=0), colours.FRONT, True))
+        tags.append(Tag(coin.name, round_.bounds.mean(axis=0), colours.FRONT))
     for word, faces, colour in marked:
         patch = surface.faces[faces]
         lifted = surface.vertices + 0.002 * surface.extents.max() * surface.vertex_normals
@@ -166,10 +166,9 @@ def _bodies(
     # Lifted off the skin a hair on the seen side: out of the piece in either pour.
     hair = (-1 if pour == "rubber" else 1) * 0.004 * float(stand.piece.extents.max())
     bodies = []
-    for body in air_bodies(cavity.surface, air, most=most):
-        skin = body.ceiling.vertices + hair * body.ceiling.vertex_normals
+    for body in air_bodies(cavity.surface, air, most=most, lift_mm=hair):
         bodies.append(AirBody(
-            Surface(turned_over(skin, plan, pour), body.ceiling.faces),
+            Surface(turned_over(body.ceiling.vertices, plan, pour), body.ceiling.faces),
             Surface(turned_over(body.lid.vertices, plan, pour), body.lid.faces),
         ))  # fmt: skip
     return tuple(bodies)

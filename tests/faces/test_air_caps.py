@@ -7,7 +7,7 @@ import pytest
 from fake_plan import fake_plan, turned
 
 from partline.air.trapped_air import Pocket, TrappedAir
-from partline.faces.air_caps import air_body
+from partline.faces.air_caps import air_bodies, air_body
 from partline.geometry.surface import Surface
 from partline.geometry.volume import is_closed, volume
 
@@ -85,3 +85,15 @@ def test_a_body_without_an_outlet_is_shown_whole():
     assert len(body.ceiling.faces) == len(ball.faces)
     assert len(body.lid.faces) == 0
     assert volume(body.ceiling) == pytest.approx(volume(ball))
+
+
+def test_a_ceiling_is_drawn_off_the_skin_and_cut_where_the_air_ends():
+    ball, air = _dome(10.0, 4.0, 60)
+    (there,) = air_bodies(ball, air)
+    (lifted,) = air_bodies(ball, air, lift_mm=0.5)
+    assert np.array_equal(lifted.ceiling.faces, there.ceiling.faces)
+    off = lifted.ceiling.vertices - there.ceiling.vertices
+    outward = there.ceiling.vertices / np.linalg.norm(there.ceiling.vertices, axis=1)[:, None]
+    assert np.einsum("ij,ij->i", off, outward) == pytest.approx(0.5, abs=0.01)
+    assert np.array_equal(lifted.lid.vertices, there.lid.vertices)
+    assert (there.ceiling.vertices @ air.up).min() == pytest.approx(4.0)

@@ -69,11 +69,12 @@ class Dial(QWidget):
         size = round(2 * radius * self.devicePixelRatioF())
         pixels = dial_picture(self._found, self._pour, size)
         image = QImage(pixels.tobytes(), size, size, 4 * size, QImage.Format_RGBA8888)
+        # Dot for dot as on the screen, so that nothing is scaled while it is dragged.
+        image.setDevicePixelRatio(self.devicePixelRatioF())
         painter = QPainter(self)
         painter.setRenderHint(QPainter.Antialiasing)
-        box = QRectF(middle.x() - radius, middle.y() - radius, 2 * radius, 2 * radius)
         painter.setOpacity(1.0 if self.isEnabled() else 0.4)
-        painter.drawImage(box, image)
+        painter.drawImage(QPointF(middle.x() - radius, middle.y() - radius), image)
         pen = QPen(self.palette().mid().color(), 1.0)
         painter.setPen(pen)
         for share in (0.5, 1.0):

@@ -62,6 +62,7 @@ class Errands:
         self._window, self._planner = window, planner
         self._refused: tuple[Job, Log | None] | None = None
         self._read_ahead = False
+        self._saved: Job | None = None
         self.planning: tuple[Job, Log | None] | None = None
         self.pulls = Pulls(bench)
         self.remember: Callable[[Path], None] = lambda _: None
@@ -225,13 +226,15 @@ class Errands:
         """Save the job file with what is shown, whole or not at all."""
         bench = self._bench
         try:
-            job = job_of(bench).model_copy(update={"look": self.look()})
+            said = job_of(bench)
+            job = said.model_copy(update={"look": self.look()})
             write_whole(path, write_job(job, path.parent).encode("utf-8"))
         except (PartlineError, ValidationError) as fault:
             self._notice.say(f"The job was not saved. {in_words(fault)}", trouble=True)
             return
         for kept in {kept_for(p) for p in (bench.job_path, bench.path, path) if p}:
             forget(kept)
+        self._saved = said
         bench.change(job_path=path)
         self.remember(path)
         self._notice.say(f"The job is saved as {path}.", trouble=False)
@@ -245,7 +248,11 @@ class Errands:
         if not any(bench.can_undo()):
             return
         try:
-            keep(job_of(bench).model_copy(update={"look": self.look()}), kept_for(piece))
+            said = job_of(bench)
+            if said == self._saved:
+                forget(kept_for(piece))
+            else:
+                keep(said.model_copy(update={"look": self.look()}), kept_for(piece))
         except (PartlineError, ValidationError, OSError) as fault:
             self._notice.say(
                 f"What you say is not kept while you work: {in_words(fault)} Save it yourself.",

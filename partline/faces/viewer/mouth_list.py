@@ -34,6 +34,7 @@ class MouthList(QWidget):
         self.words, self.list = QLabel(), QListWidget()
         self.words.setWordWrap(True)
         self.list.setWordWrap(True)
+        self.list.setAlternatingRowColors(True)
         self.list.setMinimumHeight(230)
         self.list.setToolTip("Click on a mouth to see in the picture where it would be.")
         self.ask.clicked.connect(self.compare)

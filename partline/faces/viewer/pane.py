@@ -58,6 +58,7 @@ class Pane(QFrame):
         self._beside = ThreadPoolExecutor(max_workers=1)
         self.shown: Sequence[Actor] = ()
         self._picks, self._leads = False, False
+        self._invites = False
         self.view: Any = QtInteractor(self, auto_update=False)
         # The window takes dropped files; the view would only add them to the picture.
         self.view.setAcceptDrops(False)
@@ -108,6 +109,9 @@ class Pane(QFrame):
 
     def _invite(self, empty: bool) -> None:
         """Say in the empty picture what can be dropped there."""
+        if empty == self._invites:
+            return
+        self._invites = empty
         if not empty:
             self.view.remove_actor("invitation", render=False)
             return

@@ -166,6 +166,21 @@ def test_what_was_said_comes_back_after_a_crash(planned, plan, mesh_file, qtbot)
     again.close()
 
 
+def test_what_was_saved_is_not_kept_beside_it_as_well(planned, mesh_file):
+    """Else a job that was saved and closed would be told to hold choices that were not."""
+    job = mesh_file.with_suffix(".toml")
+    planned.cut.cuts.emit(1)
+    planned.errands.save(job)
+    planned.errands.keep_choices()
+    assert not kept_for(job).exists()
+    planned.cut.cuts.emit(2)
+    planned.errands.keep_choices()
+    assert "cuts = 2" in kept_for(job).read_text("utf-8")
+    planned.bench.undo()
+    planned.errands.keep_choices()
+    assert not kept_for(job).exists()
+
+
 def test_the_slider_tries_the_end_of_the_cut(planned, qtbot):
     planned.strip.buttons["cut"].click()
     planned.cut.chart.slider.setValue(100)
