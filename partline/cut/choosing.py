@@ -8,6 +8,7 @@ from partline.cut.bench import Bench
 from partline.cut.cut import Cut
 from partline.cut.route import PLAIN, Route
 from partline.cut.rubber import EFFORT_STRAIN, HAND_STRAIN
+from partline.cut.walled import no_line
 from partline.cut.weighing import lips_of
 from partline.errors import NoPath
 
@@ -41,13 +42,13 @@ def chosen_of(
     if cuts == OVER_FLOOR:
         raise NoPath(refused[OVER_FLOOR])
     if cuts != "auto":
-        raise NoPath(" ".join(refused.values()))
+        raise no_line(refused)
     # No parting line at all spares the most detail, so it may cost the hands some effort.
     if max(weighed[()].stretch, weighed[()].stretch_straight) <= min(EFFORT_STRAIN, bench.working):
         return ()
     hand = min(HAND_STRAIN, bench.working)
     if not singles and not pair:
-        raise NoPath(" ".join(refused.values()))
+        raise no_line(refused)
     if not pair:
         return singles[0]
     margin = min(routes[name].ground.margin_mm for name in pair)

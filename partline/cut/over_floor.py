@@ -22,6 +22,7 @@ from partline.cut.how_far import TOP_SHARE, Depth, marks_of
 from partline.cut.layout import OVER, Corridor, outside_of, rim_of
 from partline.cut.route import Ground, Route, draw_route, find_ground
 from partline.cut.seen import seen_from
+from partline.cut.walled import no_line
 from partline.cut.weighing import Opened, built
 from partline.errors import NoPath
 from partline.geometry.paths import SurfacePath, cheapest_path, priced
@@ -78,7 +79,8 @@ def over_floor(
     sees = seen_from(bench.stand.piece, _UP[None]) > 0
     bench = replace(bench, skin=_from_above(bench, sees))
     top = _top_of(bench, sees)
-    refused, found = [], []
+    refused: dict[str, str] = {}
+    found = []
     for k, start in enumerate(STARTS):
         try:
             progress(0.25 * k, _DRAWING)
@@ -86,9 +88,9 @@ def over_floor(
             progress(0.25 * k + 0.12, _DRAWING)
             found.append((side, *_rough(bench, side, top)))
         except NoPath as error:
-            refused.append(str(error))
+            refused[f"over the floor from the {start}"] = str(error)
     if not found:
-        raise NoPath(" ".join(refused))
+        raise no_line(refused)
     half = corridor_mm(bench)
 
     def rank(one: tuple[_Side, Ground, SurfacePath]) -> tuple[bool, float]:

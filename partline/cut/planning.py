@@ -185,13 +185,19 @@ def _reachable(bench: Bench, grounds: dict[str, Ground]) -> None:
             continue
         middle = bench.stand.piece.vertices[place].mean(axis=0)
         x, y, z = (round(float(v)) for v in middle)
+        over = bench.skin.zones.shut_by[place]
+        if over.all():
+            raise NoPath(
+                f"The place to pass through near {x}, {y}, {z} mm lies within stay-off zone "
+                f"{over[0]}: no line keeps to both. Move one of them, or make the zone smaller."
+            )
         way = round(float(bearings(middle[None], bench.rings)[0])) % 360
         raise NoPath(
             f"No line can pass through the place near {x}, {y}, {z} mm: it lies {way} degrees "
             f"round from the front mark, on detail of {bench.skin.detail[place].min():.2f} of 1 "
             "or more, and lines run on the back and the sides only, below "
             f"{bench.depth.marks.likely_mm:.0f} mm and over no worse detail than they must. "
-            "Move the place, turn the front, or take the stay-off zone off it."
+            "Move the place, or turn the front."
         )
 
 

@@ -11,6 +11,7 @@ from scipy.sparse.csgraph import connected_components
 
 from partline.cut.cost import Skin, Weights, clearance, price
 from partline.cut.layout import Corridor, side_words
+from partline.cut.walled import walled_off
 from partline.geometry.lower_bound import least_possible
 from partline.geometry.paths import (
     PricedGraph,
@@ -18,7 +19,6 @@ from partline.geometry.paths import (
     bottleneck,
     cheapest_path,
     make_path,
-    no_path,
     priced,
 )
 from partline.geometry.straighten import refined, straightened
@@ -122,10 +122,7 @@ def find_ground(
     cost = price(skin, margin_mm, weights, corridor.inward)
     worst, place = bottleneck(surface, np.where(open_, skin.detail, np.inf), sources, targets)
     if place < 0:
-        shut = priced(graph, np.where(open_, 1.0, np.inf))
-        zoned = int((corridor.allowed & skin.zones.stay_off).sum())
-        apart = f"stay-off zones shut {zoned} of its {int(corridor.allowed.sum())} vertices"
-        raise no_path(shut, sources, targets, f"{_called(corridor)} ({apart})")
+        raise walled_off(graph, corridor, skin.zones, open_)
     limit = max(worst + _ALIKE, PLAIN)
     open_ &= skin.detail <= limit
     rough = cheapest_path(

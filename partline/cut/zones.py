@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Protocol
 
 import numpy as np
@@ -45,6 +45,9 @@ class Zones:
         Vertices of each place that a line must touch.
     starts, ends : tuple of (3,) float64
         Where a line on that side begins, and where it ends [mm].
+    shut_by : (n,) int32
+        Number of the stay-off zone that covers a vertex, from 1, the last said; 0 where none does.
+        Left out, all of it is the first.
     """
 
     stay_off: NDArray[np.bool_]
@@ -52,6 +55,11 @@ class Zones:
     pass_through: tuple[NDArray[np.int64], ...]
     starts: tuple[Floats, ...] = ()
     ends: tuple[Floats, ...] = ()
+    shut_by: NDArray[np.int32] = field(default_factory=lambda: np.zeros(0, dtype=np.int32))
+
+    def __post_init__(self) -> None:
+        if not len(self.shut_by):
+            object.__setattr__(self, "shut_by", self.stay_off.astype(np.int32))
 
     @property
     def end_mm(self) -> float | None:
@@ -69,6 +77,7 @@ def laid_on(stand: Stand, zones: Sequence[ZoneLike]) -> Zones:
     """
     n = len(stand.piece.vertices)
     stay_off, go_here = np.zeros(n, dtype=bool), np.zeros(n, dtype=bool)
+    shut_by = np.zeros(n, dtype=np.int32)
     through = []
     ends: dict[str, list[Floats]] = {"start here": [], "end here": []}
     for number, zone in enumerate(zones, start=1):
@@ -77,13 +86,15 @@ def laid_on(stand: Stand, zones: Sequence[ZoneLike]) -> Zones:
         covered = _covered(stand, zone, number)
         if zone.kind == "stay off":
             stay_off[covered] = True
+            shut_by[covered] = number
         elif zone.kind == "go here":
             go_here[covered] = True
         elif zone.kind == "pass through":
             through.append(np.flatnonzero(covered))
         else:
             ends[zone.kind].append(_middle(stand, zone, covered, number))
-    return Zones(stay_off, go_here, tuple(through), *(tuple(v) for v in ends.values()))
+    return Zones(stay_off, go_here, tuple(through), starts=tuple(ends["start here"]),
+                 ends=tuple(ends["end here"]), shut_by=shut_by)  # fmt: skip
 
 
 def _middle(stand: Stand, zone: ZoneLike, covered: NDArray[np.bool_], number: int) -> Floats:

@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import json
+import re
 from functools import partial
 from pathlib import Path
 from types import SimpleNamespace
@@ -161,8 +162,28 @@ def test_stay_off_all_round_leaves_no_way_and_names_both_parts() -> None:
     wall = SimpleNamespace(
         kind="stay off", point=None, radius_mm=None, faces=tuple((shut + 100).tolist())
     )
-    with pytest.raises(NoPath, match=r"the start has \d+ vertices.*the end has \d+ vertices"):
-        plan_cut(stand, detail_of(stand.piece), cuts=2, zones=[wall])
+    other = zone("stay off", (0.0, 0.0, 60.0), 3.0)
+    with pytest.raises(NoPath, match="No way leads from the mouth") as found:
+        plan_cut(stand, detail_of(stand.piece), cuts=2, zones=[other, wall])
+    said = str(found.value)
+    places = re.findall(
+        r"the part with the (mouth|end) goes (?:up|down) to near ([-\d, ]+) mm", said
+    )
+    assert [what for what, _ in places] == ["mouth", "end"]
+    low, high = (float(words.split(",")[2]) for _, words in places)
+    assert low < 24 < 28 < high
+    # Only the zone that lies between, and one reason, not one a line.
+    assert "lies stay-off zone 2." in said
+    assert said.count("No way leads") == 1
+    assert "No other line can be cut either (" in said
+
+
+def test_a_place_within_a_stay_off_zone_names_the_zone() -> None:
+    stand = standing(bollard())
+    spot = (0.0, 14.0, 42.0)
+    zones = [zone("pass through", spot, 1.0), zone("stay off", spot, 6.0)]
+    with pytest.raises(NoPath, match=r"near 0, 1\d, 5\d mm lies within stay-off zone 2"):
+        plan_cut(stand, detail_of(stand.piece), cuts=1, zones=zones)
 
 
 def test_stay_off_everywhere_is_one_clear_error() -> None:

@@ -22,6 +22,17 @@ def test_a_point_and_a_radius_cover_a_ball_round_it() -> None:
     assert not found.go_here.any()
 
 
+def test_a_vertex_knows_which_zone_shuts_it() -> None:
+    stand = standing(bollard())
+    found = laid_on(stand, [zone("go here", (0.0, 14.0, 42.0), 5.0),
+                            zone("stay off", (0.0, 14.0, 42.0), 5.0),
+                            zone("stay off", (0.0, -14.0, 42.0), 5.0)])  # fmt: skip
+    behind = stand.piece.vertices[:, 1] > 0
+    assert set(found.shut_by[found.stay_off & behind]) == {2}
+    assert set(found.shut_by[found.stay_off & ~behind]) == {3}
+    assert set(found.shut_by[~found.stay_off]) == {0}
+
+
 def test_faces_are_numbered_as_in_the_file() -> None:
     stand = standing(bollard())
     found = laid_on(stand, [zone("go here", faces=(100, 107))])
