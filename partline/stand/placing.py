@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -27,7 +27,7 @@ from partline.geometry.volume import volume
 from partline.progress import Progress, silent
 from partline.scan.master import Master
 from partline.stand import footblock
-from partline.stand.mouth import patch_at_point, patch_of_faces, turned_onto
+from partline.stand.mouth import MouthPatch, patch_at_point, patch_of_faces, turned_onto
 from partline.stand.seating import SHARED_MM, SINK_MM, Seat, base_seat, mouth_seat
 from partline.stand.stand import FootBlock, Hollow, Stand
 
@@ -95,6 +95,37 @@ def place(
         centre = shift[:3, :3] @ patch.centre + shift[:3, 3]
         patch = replace(patch, centre=centre, normal=np.array([0.0, 0.0, -1.0]))
         master = turned
+    block_mm = foot_block_height_mm if foot_block else 0.0
+    return _stood(master, _shaped(master, patch, sink_mm, block_mm, wall_mm, progress),
+                  wall_mm=wall_mm, headroom_mm=headroom_mm, progress=progress)  # fmt: skip
+
+
+@dataclass(frozen=True, eq=False)
+class _Shaped:
+    """The piece on its foot block; `joined` is the solid of both, carried below the floor.
+
+    A solid of the library takes a quarter of a kilobyte a triangle: this is the only one that is
+    kept, and nothing but it is asked for as a solid again.
+    """
+
+    seat: Seat
+    seat_mm: float
+    piece: Surface
+    piece_faces: Ints
+    piece_mm3: float
+    block: FootBlock | None
+    joined: Manifold
+
+
+def _shaped(
+    master: Master,
+    patch: MouthPatch | None,
+    sink_mm: float,
+    block_mm: float,
+    wall_mm: float,
+    progress: Progress,
+) -> _Shaped:
+    """Return the piece as it stands on its block."""
     surface = master.surface
     solid = to_solid(surface, face_ids=np.arange(len(surface.faces), dtype=np.int32))
     progress(0.1, "Standing the piece on its foot block")
@@ -104,65 +135,53 @@ def place(
         if patch is None or patch.centre[2] < sink_mm
         else mouth_seat(solid, patch, sink_mm=sink_mm)
     )
-    block_height = foot_block_height_mm if foot_block else 0.0
     # Whatever hangs lower than a stated mouth must still clear the floor by the wall.
-    seat_height = block_height if seat.sink_mm else max(block_height, seat.height_mm + wall_mm)
-    return _stood(master, solid, seat, seat_height=seat_height, shadow_mm2=shadow,
-                  wall_mm=wall_mm, headroom_mm=headroom_mm, progress=progress)  # fmt: skip
+    height = block_mm if seat.sink_mm else max(block_mm, seat.height_mm + wall_mm)
+    solid = solid.translate((0.0, 0.0, height - seat.height_mm))
+    piece, piece_faces, piece_mm3 = _trimmed(solid, height if seat.sink_mm else None)
+    progress(0.27, "Joining piece and foot block")
+    block, joined = _joined(solid, seat, height, shadow)
+    under = _underside(piece, block if not seat.sink_mm else None, height)
+    piece_faces = np.where(under, -1, piece_faces).astype(np.int32)
+    piece_faces.setflags(write=False)
+    return _Shaped(seat, height, piece, piece_faces, piece_mm3, block, joined)
+
+
+def _trimmed(solid: Manifold, height_mm: float | None) -> tuple[Surface, Ints, float]:
+    """Return the piece above its seat, the number of each face in the scan, and its volume."""
+    trimmed = solid if height_mm is None else solid.trim_by_plane(UP, height_mm)
+    return *to_surface(trimmed), float(trimmed.volume())
 
 
 def _stood(
     master: Master,
-    solid: Manifold,
-    seat: Seat,
+    shaped: _Shaped,
     *,
-    seat_height: float,
-    shadow_mm2: float,
     wall_mm: float,
     headroom_mm: float,
     progress: Progress,
 ) -> Stand:
-    lift = seat_height - seat.height_mm
-    lifted = solid.translate((0.0, 0.0, lift))
-    trimmed = lifted.trim_by_plane(UP, seat_height) if seat.sink_mm else lifted
-    progress(0.2, "Standing the piece on its foot block")
-    piece, piece_faces = to_surface(trimmed)
-
-    progress(0.27, "Joining piece and foot block")
-    block, joined = _joined(lifted, seat, seat_height, shadow_mm2)
-    under = _underside(piece, block if not seat.sink_mm else None, seat_height)
-    piece_faces = np.where(under, -1, piece_faces).astype(np.int32)
-    piece_faces.setflags(write=False)
-    progress(0.35, "Joining piece and foot block")
-    resin = joined.trim_by_plane(UP, 0.0)
+    seat, block, piece = shaped.seat, shaped.block, shaped.piece
     box_size = float(np.prod(np.ptp(piece.vertices, axis=0) + 2 * wall_mm))
-    if seat.sink_mm:
-        expected = float(trimmed.volume()) + (volume(block.surface) if block else 0.0)
-        checked(resin, expected, "Piece and foot block", slack=VOLUME_SLACK * box_size)
-    progress(0.45, "Making the space that the resin fills")
-    cavity, voids = _filled(to_surface(resin)[0])
+    slack = VOLUME_SLACK * box_size
+    progress(0.35, "Joining piece and foot block")
+    cavity, voids, filled_mm3 = _poured(shaped, slack, progress)
 
     progress(0.6, "Making the space that the rubber fills")
     top = float(piece.bounds[1, 2]) + headroom_mm
     outline = outer(grown((hull(cavity.surface.vertices[:, :2]),), wall_mm))[0]
-    box = prism((outline,), 0.0, top)
-    rubber = checked(
-        box - joined,
-        float(box.volume()) - float(resin.volume()),
-        "The space for the rubber",
-        slack=VOLUME_SLACK * box_size,
+    rubber_cavity, hollows = _cast(
+        prism((outline,), 0.0, top), top, shaped, filled_mm3, slack, progress
     )
-    progress(0.8, "Following the space that the rubber fills")
-    rubber_cavity, hollows = _open_top(to_surface(rubber)[0], top)
     feet = outer(seat.footprint)
     mouth_width = block.width_mm if block else width(feet)
     progress(1.0, "Standing")
     return Stand(
         master=master,
         piece=piece,
-        piece_faces=piece_faces,
-        lift_mm=lift,
-        seat_mm=seat_height,
+        piece_faces=shaped.piece_faces,
+        lift_mm=shaped.seat_mm - seat.height_mm,
+        seat_mm=shaped.seat_mm,
         sink_mm=seat.sink_mm,
         feet=len(feet),
         footprint=seat.footprint,
@@ -173,10 +192,40 @@ def _stood(
         wall_mm=wall_mm,
         headroom_mm=headroom_mm,
         mouth_width_mm=mouth_width,
-        tilt_limit_deg=float(np.degrees(np.arctan2(seat_height, mouth_width / 2))),
+        tilt_limit_deg=float(np.degrees(np.arctan2(shaped.seat_mm, mouth_width / 2))),
         hollows=hollows,
         words=_words(seat, block, area(seat.footprint), len(feet), hollows, voids),
     )
+
+
+def _poured(shaped: _Shaped, slack: float, progress: Progress) -> tuple[Cavity, int, float]:
+    """Return the resin's cavity, closed voids left out and counted, and the volume."""
+    block = shaped.block
+    resin = shaped.joined.trim_by_plane(UP, 0.0)
+    if shaped.seat.sink_mm:
+        expected = shaped.piece_mm3 + (volume(block.surface) if block else 0.0)
+        checked(resin, expected, "Piece and foot block", slack=slack)
+    surface, filled_mm3 = to_surface(resin)[0], float(resin.volume())
+    del resin
+    progress(0.45, "Making the space that the resin fills")
+    return *_filled(surface), filled_mm3
+
+
+def _cast(
+    box: Manifold,
+    top_mm: float,
+    shaped: _Shaped,
+    filled_mm3: float,
+    slack: float,
+    progress: Progress,
+) -> tuple[Cavity, tuple[Hollow, ...]]:
+    """Return the rubber's cavity, and the closed hollows that no rubber reaches."""
+    expected = float(box.volume()) - filled_mm3
+    rubber = checked(box - shaped.joined, expected, "The space for the rubber", slack=slack)
+    surface = to_surface(rubber)[0]
+    del rubber
+    progress(0.8, "Following the space that the rubber fills")
+    return _open_top(surface, top_mm)
 
 
 def _underside(piece: Surface, past: FootBlock | None, seat_height: float) -> NDArray[np.bool_]:
@@ -207,7 +256,9 @@ def _joined(
     kind = footblock.block_kind(seat.footprint, shadow_mm2)
     block, carried = footblock.foot_block(seat.under, kind=kind, height_mm=seat_height)
     above = lifted.trim_by_plane(UP, seat_height - SHARED_MM) if seat.sink_mm else lifted
-    return block, above + to_solid(carried)
+    joined = above + to_solid(carried)
+    _ = joined.status()  # worked out here: until then it keeps what it is made of
+    return block, joined
 
 
 def _filled(surface: Surface) -> tuple[Cavity, int]:
