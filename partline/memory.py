@@ -8,6 +8,11 @@ from __future__ import annotations
 import ctypes
 import sys
 
+from partline.geometry.surface import Surface
+
+# From so many vertices on memory is dearer than the second or two it takes to make things anew.
+LARGE = 250_000
+
 
 def give_back() -> None:
     """Return free memory to the system where its C library offers to; some milliseconds.
@@ -18,3 +23,12 @@ def give_back() -> None:
         trim = getattr(ctypes.CDLL(None), "malloc_trim", None)
         if trim is not None:
             trim(0)
+
+
+def spare(surface: Surface) -> None:
+    """Let go of what was worked out about a large surface; what is asked for again is made anew.
+
+    That is up to a third of a kilobyte a triangle.
+    """
+    if len(surface.vertices) >= LARGE:
+        surface.forget()

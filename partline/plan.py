@@ -24,7 +24,7 @@ from partline.geometry.directions import Pour as PourName
 from partline.geometry.directions import level_up
 from partline.geometry.surface import Floats
 from partline.job import Job, MaterialPart
-from partline.memory import give_back
+from partline.memory import give_back, spare
 from partline.pour import Pour as Pour
 from partline.progress import Progress, silent, span
 from partline.readying import detail_on, ends_to_brush, resin_ready, rubber_ready
@@ -105,11 +105,13 @@ def make_plan(
 
     master = kept(lambda p: p.master, "piece") or read_scan(job, stage(0.0, 0.12))
     stand = kept(lambda p: p.stand, "stand") or stand_up(job, master, known, stage(0.12, 0.2))
+    spare(master.surface)
     detail = kept(lambda p: p.detail, "detail") or detail_map(
         stand.piece,
         finest_mm=known.value("detail.finest_mm"),
         progress=stage(0.2, 0.4),
     )
+    spare(stand.piece)
     rubber_pour = kept(lambda p: p.rubber_pour, "air") or _pour(
                         stand.rubber_cavity, "rubber",
                         tip_reach(stand, known, "rubber"), known,
@@ -123,6 +125,7 @@ def make_plan(
     cut = kept(lambda p: p.cut, "cut") or cut_of(job, stand, detail, known, stage(0.65, 0.9))
     container = _container(job, stand, cut, known, stage(0.9, 0.93))
     card = _card(job, cut, stand, container, detail, known, stage(0.93, 0.97))
+    spare(stand.piece)
     rubber_mix, resin = (
         _mix(job.rubber, container.mix_g, job),
         resin_of(job, stand.cavity.volume_mm3, known),

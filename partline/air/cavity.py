@@ -16,9 +16,7 @@ from partline.air.kernels import Workspace, workspace
 from partline.errors import CavityError
 from partline.geometry.surface import Ints, Surface
 from partline.geometry.volume import is_closed, volume
-
-# From so many vertices on memory is dearer than the second it takes to make things anew.
-LARGE = 250_000
+from partline.memory import LARGE, spare
 
 
 @dataclass(frozen=True, eq=False)
@@ -106,15 +104,21 @@ class Cavity:
             return
         for name in ("fans", "_spare"):
             self.__dict__.pop(name, None)
-        self.surface.forget()
+        spare(self.surface)
 
     @contextmanager
-    def workspace(self) -> Iterator[Workspace]:
-        """Lend arrays for one direction, kept for the next: nearby ones are found sooner."""
+    def workspace(self, *, afresh: bool = False) -> Iterator[Workspace]:
+        """Lend arrays for one direction, kept for the next: nearby ones are found sooner.
+
+        What an earlier direction left says which way labels lead up. Volumes do not hang on
+        that, but where labels meet does: who asks that must begin `afresh`.
+        """
         try:
             work = self._spare.get_nowait()
         except Empty:
             work = workspace(self.fans)
+        if afresh:
+            work.guess[:] = np.arange(len(work.guess), dtype=np.int32)
         try:
             yield work
         finally:

@@ -17,7 +17,7 @@ from numba import njit
 
 from partline.air.cavity import no_ceiling
 from partline.air.fans import Fans
-from partline.air.kernels import Workspace, climb, highest, joins, pierced
+from partline.air.kernels import Workspace, climb, highest, joins, kept, pierced
 from partline.air.measuring import shares
 from partline.errors import InternalError
 from partline.geometry.rays import TOUCH, first_hit
@@ -137,7 +137,7 @@ class Holding:
     fans : Fans
     up : (3,) float64
     work : Workspace
-        Its own; not lent to another direction.
+        Lent, begun afresh; what is kept of it is a copy.
     capped : bool
         Nothing leaves; else air leaves at the outlets.
     """
@@ -159,6 +159,7 @@ class Holding:
         if self.capped:
             inner = b < self.count
             a, b, vertex = a[inner], b[inner], vertex[inner]
+        self.work = kept(self.work, self.count)
         heights = self.work.heights
         self.parent, self._left, self._right, self.leave, self.entry = _pair(
             a, b, heights[vertex], self.count

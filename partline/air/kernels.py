@@ -61,6 +61,14 @@ def workspace(fans: Fans) -> Workspace:
     )
 
 
+def kept(work: Workspace, count: int) -> Workspace:
+    """Return what a direction with so many tops is known by, without what the passes scribble."""
+    none = np.empty(0, dtype=np.int32)
+    return Workspace(
+        work.heights.copy(), none, work.label.copy(), work.tops[:count].copy(), none, none
+    )
+
+
 @njit(nogil=True, cache=True)
 def _guess_afresh(fans, h, guess):  # type: ignore[no-untyped-def]
     """Give each vertex the last of its higher neighbours, itself where none is higher."""

@@ -107,10 +107,7 @@ def trapped_air(
     """
     u = direction(up)
     fans = cavity.fans
-    with cavity.workspace() as work:
-        # Volumes do not hang on which way labels lead up, but where two of them meet does, and so
-        # narrow ways: what an earlier direction left in the workspace must not lead the way.
-        work.guess[:] = np.arange(len(work.guess), dtype=np.int32)
+    with cavity.workspace(afresh=True) as work:
         tree = Tree(fans, u, work)
         spill, pocket, door = tree.merged()
         rim = float((fans.vertices[fans.outlets] @ u).min()) if level == "open" else CLOSED

@@ -199,14 +199,26 @@ def _images(
     for n in range(AZIMUTHS):
         azimuth = 360.0 * n / AZIMUTHS
         progress(n / AZIMUTHS, "Rocking the mould, side by side")
-        way_up = level.poses(azimuth, steps)
-        for end in ends:
-            out = [level.at, *way_up[:end]]
-            there_and_back = [*out, *out[-2::-1]]
-            images[azimuth, float(steps[end - 1])] = {
-                i: level.occupied(carried(there_and_back, full[i])) for i in range(len(full))
-            }
+        for end, image in _images_of(level, azimuth, steps, ends, full).items():
+            images[azimuth, float(steps[end - 1])] = image
     return images
+
+
+def _images_of(
+    level: _Level, azimuth: float, steps: Floats, ends: list[int], full: list[Held]
+) -> dict[int, dict[int, Pockets]]:
+    """Return for each of the steps at which a move ends where the air of each pocket ends.
+
+    The moves of one side share their way out, and their poses are let go before the next side's
+    are made: on a large cavity a pose takes tens of megabytes.
+    """
+    way = [level.at, *level.poses(azimuth, steps)]
+    found: dict[int, dict[int, Pockets]] = {end: {} for end in ends}
+    for i, held in enumerate(full):
+        for begin, end in pairwise([0, *ends]):
+            held = carried(way[begin : end + 1], held)
+            found[end][i] = level.occupied(carried(way[end::-1], held))
+    return found
 
 
 def _image(images: dict[int, Pockets], state: Pockets) -> Pockets:

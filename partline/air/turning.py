@@ -12,7 +12,6 @@ import numpy as np
 
 from partline.air.cavity import Cavity
 from partline.air.holding import Holding
-from partline.air.kernels import workspace
 from partline.air.sweep import MOST_THREADS
 from partline.errors import InternalError
 from partline.geometry.directions import unit
@@ -45,14 +44,15 @@ class Held:
 
 def pose(cavity: Cavity, up: Floats, *, capped: bool) -> Holding:
     """Return what the cavity can hold with `up` upward."""
-    return Holding(cavity.fans, unit(up), workspace(cavity.fans), capped)
+    with cavity.workspace(afresh=True) as work:
+        return Holding(cavity.fans, unit(up), work, capped)
 
 
 def poses(cavity: Cavity, ups: Sequence[Floats], *, capped: bool) -> list[Holding]:
     """Return `pose` for each upward direction, on all cores: most of it is compiled."""
-    fans = cavity.fans
+    _ = cavity.fans  # made once, before threads ask for it
     with ThreadPoolExecutor(min(os.cpu_count() or 1, MOST_THREADS)) as pool:
-        return list(pool.map(lambda up: Holding(fans, unit(up), workspace(fans), capped), ups))
+        return list(pool.map(lambda up: pose(cavity, up, capped=capped), ups))
 
 
 def let_go(at: Holding, air: list[tuple[int, float]], *, left_mm3: float = 0.0) -> Held:

@@ -4,19 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import fast_simplification
 import numpy as np
 from scipy import sparse
 
+from partline.detail.thinning import quartered
 from partline.geometry.operators import edge_lengths, mass_and_laplacian
 from partline.geometry.surface import Floats, Ints, Surface
-from partline.progress import Progress, silent, span
+from partline.progress import Progress, silent
 
 # An octave whose shortest wave spans so many edges is looked at on a mesh of a quarter of the
 # triangles: half as many edges a wave, still the six that are trusted elsewhere.
 THIN_EDGES = 12.0
-# How fast the library lets dearer edges go: the slowest that halves a rough scan, too.
-_PATIENT = 5
 
 
 @dataclass(frozen=True, eq=False)
@@ -50,11 +48,9 @@ class Level:
         """Return a level of a quarter of the triangles; means over what each vertex took in."""
         before = self.surface
         # The library's thresholds are lengths without a unit: here they count in edges.
-        points, faces = before.vertices / self.edge_mm, np.array(before.faces)
-        into = np.arange(len(points), dtype=np.int32)
-        for half in range(2):
-            points, faces, taken = _halved(points, faces, span(progress, half / 2, 1.0), words)
-            into = taken[into]
+        points, faces, into = quartered(
+            before.vertices / self.edge_mm, np.array(before.faces), progress=progress, words=words
+        )
         surface = Surface(points * self.edge_mm, faces)
         n = len(surface.vertices)
         weight = np.maximum(np.bincount(into, self.mass, n), np.finfo(float).tiny)
@@ -66,16 +62,3 @@ class Level:
         mass, laplacian = mass_and_laplacian(surface)
         return Level(surface, mass, laplacian, columns, distance,
                      float(np.median(edge_lengths(surface))), into[self.back])  # fmt: skip
-
-
-def _halved(
-    points: Floats, faces: Ints, progress: Progress, words: str
-) -> tuple[Floats, Ints, Ints]:
-    """Return points and faces of a mesh of half the triangles, and what each vertex went into."""
-    progress(0.0, words)
-    _, _, collapses = fast_simplification.simplify(
-        points, faces, target_reduction=0.5, agg=_PATIENT, return_collapses=True
-    )
-    progress(0.25, words)
-    points, faces, into = fast_simplification.replay_simplification(points, faces, collapses)
-    return points, faces, np.asarray(into, dtype=np.int32)
