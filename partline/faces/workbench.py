@@ -257,12 +257,22 @@ def job_of(bench: Workbench) -> Job:
     if bench.height_mm is None:
         raise JobError("How tall the finished piece is has not been said. Type its height first.")
     base = bench.base or Job(name=bench.path.stem, scan=ScanPart(file=bench.path))
-    scan = ScanPart(file=bench.path, height_mm=bench.height_mm, up=bench.up, front=bench.front)
+    # Its height says its size now, whatever the file said it by.
+    scan = base.scan.model_copy(update={
+        "file": bench.path, "height_mm": bench.height_mm, "measured": None, "units": None,
+        "up": bench.up, "front": bench.front,
+    })  # fmt: skip
     mouth = base.stand.mouth
     if bench.mouth is not None:
         mouth = MouthPart(at="point", point=in_file(bench.master, bench.mouth.point))
     stand = base.stand.model_copy(update={"mouth": mouth})
     return base.model_copy(update={"scan": scan, "stand": stand})
+
+
+def drawn_anew(job: Job, cell_mm: float | None = None) -> Job:
+    """Return a job that asks for a new surface round its scan, with cells of a size [mm]."""
+    scan = job.scan.model_copy(update={"rebuild": True, "cell_mm": cell_mm})
+    return job.model_copy(update={"scan": scan})
 
 
 def planned_job(bench: Workbench) -> Job:

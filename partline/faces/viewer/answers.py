@@ -14,7 +14,7 @@ from partline.faces.view import View
 from partline.faces.viewer.pane import Pane
 from partline.faces.viewer.prompt import Prompt
 from partline.faces.viewer.rows import Notice
-from partline.faces.workbench import Workbench
+from partline.faces.workbench import Workbench, drawn_anew
 from partline.geometry.surface import Floats
 from partline.job import MouthPart
 from partline.units import length_mm
@@ -138,6 +138,11 @@ class Answers:
         """Put the vents where the plan finds best."""
         if self._bench.base is not None:
             self._bench.change(base=vents_freed(self._bench.base))
+
+    def draw_anew(self, cell_mm: float) -> None:
+        """Draw the new surface round the scan with cells of a size [mm]."""
+        if self._bench.base is not None:
+            self._bench.change(base=drawn_anew(self._bench.base, cell_mm))
 
     def _wrong(self, words: str) -> None:
         self._notice.say(words, trouble=True)

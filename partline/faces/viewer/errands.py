@@ -11,7 +11,7 @@ from qtpy.QtCore import QUrl
 from qtpy.QtGui import QDesktopServices
 from qtpy.QtWidgets import QFileDialog, QWidget
 
-from partline.errors import PartlineError, WorkshopError
+from partline.errors import NotSolid, PartlineError, WorkshopError
 from partline.faces.figures import System
 from partline.faces.keeping import forget, is_sample, keep, kept_for
 from partline.faces.scene import ready_to_draw
@@ -19,7 +19,7 @@ from partline.faces.viewer.jobs import Jobs
 from partline.faces.viewer.pulls import Pulls, Read
 from partline.faces.viewer.rows import Notice
 from partline.faces.viewer.work import Opened, read_any, sheet_into
-from partline.faces.workbench import Workbench, job_of, planned_job
+from partline.faces.workbench import Workbench, drawn_anew, job_of, planned_job
 from partline.job import Job, LookPart, write_job
 from partline.plan import Plan
 from partline.planfile import write_whole
@@ -70,23 +70,33 @@ class Errands:
 
     # Opening
 
-    def open_path(self, path: Path, begun: Future[Opened] | None = None) -> None:
+    def open_path(
+        self, path: Path, begun: Future[Opened] | None = None, *, anew: bool = False
+    ) -> None:
         """Open a scan or a job file in the background.
 
         Parameters
         ----------
         begun : Future, optional
             Where it is being read already.
+        anew : bool
+            Draw a new surface round the scan; offered where it is no solid.
         """
         self._notice.hide()
         kept = kept_for(path)
 
-        def take(found: Opened) -> None:
+        def take(found: Opened | NotSolid) -> None:
+            if isinstance(found, NotSolid):
+                self._notice.say(str(found), trouble=True, action=(
+                    "Draw a new surface", lambda: self.open_path(path, anew=True)))  # fmt: skip
+                return
             self.pulls.newest = None
             self.take_shelf(found.path)
             self._bench.opened(found.path, found.master, base=found.job, job_path=found.job_path)
             if found.job is None:
-                self._bench.change(master=found.master, up=found.up, front=found.front)
+                base = self._bench.base
+                self._bench.change(master=found.master, up=found.up, front=found.front,
+                                   base=drawn_anew(base) if anew and base else base)  # fmt: skip
             self.remember(path)
             if found.back:
                 self._notice.say(
@@ -95,8 +105,14 @@ class Errands:
                     trouble=False, action=("Forget it", lambda: self._afresh(path, kept)),
                 )  # fmt: skip
 
-        def read(progress: Progress) -> Opened:
-            return begun.result() if begun else read_any(path, progress, kept=kept)
+        def read(progress: Progress) -> Opened | NotSolid:
+            try:
+                return begun.result() if begun else read_any(path, progress, kept=kept, anew=anew)
+            except NotSolid as fault:
+                # Of a job file the file says what is to be done.
+                if anew or path.suffix.lower() == ".toml":
+                    raise
+                return fault
 
         self._jobs.start(read, take)
 

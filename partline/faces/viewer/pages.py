@@ -15,6 +15,7 @@ from qtpy.QtWidgets import (
 )
 
 from partline.faces.figures import System, bubble, length, weight
+from partline.faces.viewer.cell_row import CellRow
 from partline.faces.viewer.mouth_list import MouthList
 from partline.faces.words import mix_words
 from partline.faces.workbench import Workbench
@@ -69,7 +70,8 @@ class PiecePage(Page):
         super().__init__(parent)
         self.other = button("Open another scan…", "Begin again with another scan or job file.")
         self.sizing = button("Change the height…", "Ask again how tall the finished piece is.")
-        for widget in (self.sizing, self.other):
+        self.cells = CellRow()
+        for widget in (self.cells, self.sizing, self.other):
             self.column.addWidget(widget)
         self.lately = QVBoxLayout()
         self.column.addLayout(self.lately)
@@ -91,6 +93,7 @@ class PiecePage(Page):
         self.sizing.setEnabled(bench.height_mm is not None)
         self.other.setVisible(bench.master is not None)
         self.sizing.setVisible(bench.master is not None)
+        self.cells.follow(bench)
         if bench.master is None:
             lately = "Open lately:" if self.lately.count() else ""
             self.say("Nothing is open yet.", lately)
@@ -101,7 +104,10 @@ class PiecePage(Page):
         if bench.height_mm is not None:
             size = " × ".join(length(v, "both") for v in (wide, deep, tall))
             size = f"Width × depth × height: {size}."
-        mended = [r.words for r in bench.master.repairs]
+        # As they are at the size that is planned, once they are known.
+        planned = bench.plan is not None and "piece" not in bench.stale()
+        told = bench.plan.master if bench.plan is not None and planned else bench.master
+        mended = [r.words for r in told.repairs]
         self.say(faces, size, *mended, *(bench.plan.master.warnings if bench.plan else ()))
 
 

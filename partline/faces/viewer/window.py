@@ -159,6 +159,7 @@ class Window(QMainWindow):
         self.jobs.busy.connect(self._busy)
         self.piece.other.clicked.connect(lambda: self.errands.ask_open())
         self.piece.again.connect(self.open_path)
+        self.piece.cells.chosen.connect(self.answers.draw_anew)
         self.piece.sizing.clicked.connect(lambda: self.bench.change(height_mm=None, scale=None))
         self.stand.over.clicked.connect(lambda: self.answers.tip("over"))
         self.stand.round.clicked.connect(lambda: self.answers.tip("round"))

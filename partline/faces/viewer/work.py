@@ -60,7 +60,9 @@ class Opened:
     back: bool = False
 
 
-def read_any(path: Path, progress: Progress = silent, *, kept: Path | None = None) -> Opened:
+def read_any(
+    path: Path, progress: Progress = silent, *, kept: Path | None = None, anew: bool = False
+) -> Opened:
     """Read a scan, or a job file and its scan.
 
     A scan whose underside is open is a solid only when it stands on that side; which side that
@@ -70,6 +72,8 @@ def read_any(path: Path, progress: Progress = silent, *, kept: Path | None = Non
     ----------
     kept : Path, optional
         Decisions kept beside it, taken where they are newer.
+    anew : bool
+        Draw a new surface round the scan.
 
     Raises
     ------
@@ -84,12 +88,12 @@ def read_any(path: Path, progress: Progress = silent, *, kept: Path | None = Non
     if job is not None:
         poses = ((job.scan.up, job.scan.front),)
     # Shown with cells by its own size: the stated ones are counted at finished size.
-    anew = Rebuild() if job is not None and job.scan.rebuild else None
+    rebuild = Rebuild() if anew or (job is not None and job.scan.rebuild) else None
     refused: NotSolid | None = None
     for k, (up, front) in enumerate(poses):
         progress(0.05 + 0.9 * k / len(poses), f"reading {mesh.name}")
         try:
-            master = partline.read_master(mesh, units="mm", up=up, front=front, rebuild=anew)
+            master = partline.read_master(mesh, units="mm", up=up, front=front, rebuild=rebuild)
         except NotSolid as fault:
             refused = refused or fault
             continue
@@ -101,8 +105,8 @@ def read_any(path: Path, progress: Progress = silent, *, kept: Path | None = Non
         # The pose is asked in the window; an option of the command line would be no help here.
         raise NotSolid(
             "The scan is not closed, whichever side it stands on, so its volume would be a "
-            f"guess. Mend it in the program it was scanned with, or, as a last resort, open a "
-            f"job file with rebuild = true under [scan]. Standing as it lies in the file: "
+            "guess. Mend it in the program it was scanned with, or, as a last resort, have a new "
+            "surface drawn round it. Standing as it lies in the file: "
             f"{str(refused).split(LAST_RESORT)[0].split(' State up')[0]}"
         ) from refused
     raise cast(NotSolid, refused)
