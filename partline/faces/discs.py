@@ -7,6 +7,7 @@ import numpy as np
 from partline.air.vent import Vent
 from partline.cut.cut import CutLine
 from partline.faces.colours import CUT, INK, VENT
+from partline.faces.cut_starts import first_stroke, start_deg
 from partline.faces.drawings import GHOST
 from partline.faces.figures import System, length, plain
 from partline.faces.paper import Drawing, label, path
@@ -145,9 +146,12 @@ def _to_wall(plan: Plan, start: Floats, toward: Floats) -> Floats:
 
 def _start_of_cut(plan: Plan, line: CutLine, number: int, flip: Floats) -> str:
     """Return a cut across the mouth face: from where the line begins out to the wall."""
-    begin = at_mouth(plan, line)[:2]
-    away = side(line.azimuth_deg, "resin")[:2]
-    end = _to_wall(plan, begin, away)
+    stroke = first_stroke(plan, number)
+    if stroke is None:
+        begin = at_mouth(plan, line)[:2]
+        stroke = begin, _to_wall(plan, begin, side(line.azimuth_deg, "resin")[:2])
+    begin, end = stroke
+    away = (end - begin) / max(float(np.linalg.norm(end - begin)), 1e-9)
     a, b = begin * flip, end * flip
     out, anchor = _beside(b, away * flip, plan)
     return (
@@ -156,7 +160,7 @@ def _start_of_cut(plan: Plan, line: CutLine, number: int, flip: Floats) -> str:
         + label(
             out[0],
             out[1] + 1.2,
-            f"cut {number}: {plain(line.azimuth_deg, 0)}°",
+            f"cut {number}: {plain(start_deg(plan, number), 0)}°",
             size=3.2,
             anchor=anchor,
             bold=True,

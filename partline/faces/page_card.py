@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from partline.faces.figures import length, plain, weight
+from partline.faces.cut_starts import start_deg
+from partline.faces.figures import plain, weight
 from partline.faces.page_pieces import Desk
 from partline.faces.sheet_blocks import (
     Block,
@@ -14,6 +15,7 @@ from partline.faces.sheet_blocks import (
     Table,
     Text,
 )
+from partline.faces.sheet_parts import three_depths
 from partline.faces.words import bench_side, mix_words, way_to_tip, worth_tipping
 from partline.job import MaterialPart
 from partline.workshop.mix import Mix
@@ -29,9 +31,10 @@ def _card(desk: Desk) -> tuple[Block, ...]:
     plan, job = desk.plan, desk.plan.job
     resolution = job.shop.scale_resolution_g
     cut = [
-        f"{plain(line.azimuth_deg, 0)}° ({bench_side(line.azimuth_deg)}), never past "
-        f"{length(line.marks.never_past_mm, desk.system)}"
-        for line in plan.cut.lines
+        f"{plain(start, 0)}° ({bench_side(start)}), never past "
+        f"{three_depths(plan, line, desk.system)[2]}"
+        for number, line in enumerate(plan.cut.lines, 1)
+        for start in [start_deg(plan, number)]
     ]
     notch: Text = ("none: it is filled level",)
     if worth_tipping(plan.resin_pour):

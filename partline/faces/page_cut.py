@@ -136,7 +136,7 @@ def _slits(desk: Desk) -> tuple[Block, ...]:
     head = ("slit", "the hole it passes through", "thick", "slit it from", "or else it")
     return (
         Line((Bold("Once the lips are open, slit these bridges of rubber too:"),)),
-        Table(tuple((words,) for words in head), rows, (0.07, 0.37, 0.14, 0.22, 0.2)),
+        Table(tuple((words,) for words in head), rows, (0.07, 0.33, 0.17, 0.23, 0.2)),
     )
 
 

@@ -10,6 +10,7 @@ import numpy as np
 from partline.air.pockets import NARROW_MM
 from partline.cut.cut import Cut, CutLine
 from partline.faces.air_rows import AirRow, AirTable, air_table, kept_level
+from partline.faces.cut_starts import start_deg
 from partline.faces.figures import (
     Said,
     System,
@@ -161,8 +162,8 @@ def _cut(plan: Plan, line: CutLine, number: int, system: System) -> dict[str, An
     depths = [length(_way_mm(plan, line, place), system) for place in _places(line)]
     return {
         "number": number,
-        "at": Said(f"{plain(line.azimuth_deg, 0)}°", "exact"),
-        "side": bench_side(line.azimuth_deg),
+        "at": Said(f"{plain(start_deg(plan, number), 0)}°", "exact"),
+        "side": bench_side(start_deg(plan, number)),
         "piece_side": piece_side(line.azimuth_deg, "resin"),
         "try": Said(depths[0], "estimate"),
         "likely": Said(depths[1], "estimate"),

@@ -187,11 +187,11 @@ def air_line(plan: Plan, system: System = "mm") -> str:
         return "no place holds air"
     if not resin.pockets:
         return (
-            f"{_holding(rubber)} in the rubber, worst {_worst(rubber, plan.stand, system)}; "
+            f"{_holding(rubber)} in the rubber, {_worst(rubber, plan.stand, system)}; "
             "none in the resin"
         )
     tail = f"; {len(rubber.pockets) or 'none'}{' more' * bool(rubber.pockets)} in the rubber"
-    return f"{_holding(resin)} in the resin, worst {_worst(resin, plan.stand, system)}{tail}"
+    return f"{_holding(resin)} in the resin, {_worst(resin, plan.stand, system)}{tail}"
 
 
 def _holding(air: TrappedAir) -> str:
@@ -201,7 +201,7 @@ def _holding(air: TrappedAir) -> str:
 
 def _worst(air: TrappedAir, stand: Stand, system: System) -> str:
     worst: Pocket = max(air.pockets, key=lambda p: p.volume_mm3)
-    return place_words(worst.apex, stand, system)
+    return "worst " * (len(air.pockets) > 1) + place_words(worst.apex, stand, system)
 
 
 def cut_line(cut: Cut, system: System = "mm") -> str:
