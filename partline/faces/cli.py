@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, get_args
 
@@ -28,6 +28,7 @@ from partline.faces.verbs.start import start
 from partline.progress import Progress, span
 
 if TYPE_CHECKING:
+    from partline.faces.stills_aside import Answer
     from partline.scan.rebuilding import Rebuild
 
 # Everything else is imported inside the verb that needs it, so that --help, mix and check
@@ -120,7 +121,8 @@ def _planned(
     spelling: Spelling, own_shelf: bool = True, rebuild: Rebuild | None = None,
 ) -> None:  # fmt: skip
     from partline.faces.card_pdf import write_card
-    from partline.faces.papers import write_papers
+    from partline.faces.papers import ready_drawings, write_papers
+    from partline.faces.stills_aside import stills_aside
     from partline.faces.words import first_lines
     from partline.job import load_job
     from partline.plan import make_plan
@@ -140,18 +142,20 @@ def _planned(
         claim_folder(folder)  # said before the long work, not after it
     with _bar() as progress:
         made = make_plan(checked, log=pulls, progress=span(progress, 0.0, 0.85))
-        progress(0.85, "Writing the plan")
-        write_plan(made, folder)
-        drawn = _stills(made, folder, span(progress, 0.86, 0.97)) if pictures else {}
+        with stills_aside(made) if pictures else nullcontext() as answer:
+            progress(0.85, "Writing the plan")
+            write_plan(made, folder)
+            progress(0.88, "Writing the cutting card")
+            card = write_card(made, folder, paper=paper)
+            ready_drawings(made, span(progress, 0.9, 0.93))
+            drawn = {} if answer is None else _stills(answer, folder, span(progress, 0.93, 0.97))
         written = write_papers(
             made, folder, pictures=drawn, form=form, paper=paper, system=show, spelling=spelling,
-            progress=span(progress, 0.97, 0.99),
+            progress=span(progress, 0.97, 1.0),
         )  # fmt: skip
-        progress(0.99, "Writing the cutting card")
-        written += (write_card(made, folder, paper=paper),)
     for line in first_lines(made, "inches" if show == "inches" else "mm"):
         click.echo(line)
-    _say_written(written)
+    _say_written((*written, card))
 
 
 def _say_written(written: Sequence[Path]) -> None:
@@ -160,15 +164,12 @@ def _say_written(written: Sequence[Path]) -> None:
         click.echo(f"{names.get(path.stem, 'Bench sheet')}: {path}")
 
 
-def _stills(made: object, folder: Path, progress: Progress) -> dict[str, bytes]:
-    """Draw the stills and keep them in the folder; say so where this computer cannot draw."""
-    from partline.faces.picture import stills
-    from partline.plan import Plan
+def _stills(answer: Answer, folder: Path, progress: Progress) -> dict[str, bytes]:
+    """Keep the stills in the folder; say so where this computer cannot draw."""
     from partline.planfile import write_whole
 
-    assert isinstance(made, Plan)
     try:
-        drawn = stills(made, progress=progress)
+        drawn = answer(progress)
     except MissingExtra as error:
         click.echo(f"No pictures: {error}", err=True)
         return {}

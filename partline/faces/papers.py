@@ -14,7 +14,7 @@ from partline.faces.sheet import write_sheet
 from partline.faces.sheet_pages import Spelling
 from partline.faces.sheet_pdf import write_sheet_pdf
 from partline.plan import Plan
-from partline.progress import Progress, silent
+from partline.progress import Progress, silent, span
 
 Format = Literal["html", "pdf", "both"]
 
@@ -47,10 +47,7 @@ def write_papers(
     """
     written = []
     sheet = "Writing the bench sheet"
-    progress(0.0, sheet)
-    ghosts(plan)
-    progress(0.2, sheet)
-    move_stills(plan)
+    ready_drawings(plan, span(progress, 0.0, 0.5))
     progress(0.5, sheet)
     if form in ("html", "both"):
         written.append(write_sheet(plan, folder, pictures=pictures, paper=paper, system=system,
@@ -62,3 +59,11 @@ def write_papers(
     progress(0.8, "Writing the scene to share")
     written.append(write_scene(plan, folder, system=system, spelling=spelling))
     return tuple(written)
+
+
+def ready_drawings(plan: Plan, progress: Progress = silent) -> None:
+    """Work out what the sheet draws itself; it is kept with the plan, and not worked out twice."""
+    progress(0.0, "Making the sheet's drawings")
+    ghosts(plan)
+    progress(0.4, "Making the sheet's drawings")
+    move_stills(plan)
