@@ -16,15 +16,12 @@ class PourPage(Page):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.sheet = button("Make the bench sheet…",
-                            "Writes the sheet to print, and all that goes with it, into a folder "
-                            "you choose.")  # fmt: skip
         self.print = button("Print the sheet…",
                             "Prints the sheet and the cutting card at true size.")  # fmt: skip
         self.job = button("Save the job…", "Saves what you decided as a job file to open again.")
         self.play = PlayRow()
         self.column.addWidget(self.play)
-        for widget in (self.sheet, self.print, self.job):
+        for widget in (self.print, self.job):
             self.column.addWidget(widget)
         self.column.addStretch(1)
 

@@ -177,7 +177,6 @@ class Window(QMainWindow):
         self.weigh.ask.connect(self.forms.ask)
         self.forms.form.entered.connect(lambda: self.answer(self.prompt.question))
         self.after.form.written.connect(self._write_pull)
-        self.pour.sheet.clicked.connect(lambda: self.ask_sheet())
         self.pour.print.clicked.connect(lambda: self.print_sheet())
         self.pour.job.clicked.connect(lambda: self.errands.ask_save())
 

@@ -103,11 +103,10 @@ def read_any(
         return Opened(mesh, lying, up, front, job, saved, back is not None)
     if job is None and refused is not None:
         # The pose is asked in the window; an option of the command line would be no help here.
+        told = str(refused).split(LAST_RESORT)[0].split("; if one is the underside")[0].rstrip(".")
         raise NotSolid(
-            "The scan is not closed, whichever side it stands on, so its volume would be a "
-            "guess. Mend it in the program it was scanned with, or, as a last resort, have a new "
-            "surface drawn round it. Standing as it lies in the file: "
-            f"{str(refused).split(LAST_RESORT)[0].split(' State up')[0]}"
+            f"The scan is not closed, whichever side it stands on. As it lies in the file: {told}. "
+            "As a last resort have a new surface drawn round it."
         ) from refused
     raise cast(NotSolid, refused)
 
