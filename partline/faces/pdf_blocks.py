@@ -8,7 +8,7 @@ from typing import Any
 from reportlab.lib.colors import HexColor
 from reportlab.lib.units import mm
 from reportlab.lib.utils import ImageReader
-from reportlab.platypus import Flowable, KeepTogether, Paragraph, Spacer
+from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, Paragraph, Spacer
 from reportlab.platypus import Table as Grid
 
 from partline.faces.colours import INK
@@ -33,6 +33,8 @@ from partline.faces.sheet_blocks import (
     TrueSize,
 )
 
+# A table of more rows may go on over the page, if so much of it fits under its heading.
+_LONG, _BEGUN_MM = 12, 40.0
 _RULE, _HAIR = HexColor(INK), HexColor("#c4c6c9")
 
 
@@ -56,8 +58,13 @@ def flowables(
         If there is a kind of block that is not drawn here.
     """
     out: list[Flowable] = []
-    for block in blocks:
-        out += _flowables(block, wide, stills, within)
+    for block, after in zip(blocks, [*blocks[1:], None], strict=True):
+        made = _flowables(block, wide, stills, within)
+        if isinstance(block, Heading) and isinstance(after, Table) and len(after.rows) > _LONG:
+            # Kept whole with its heading a long table would leave the page before it empty.
+            made[0].keepWithNext = False
+            made.insert(0, CondPageBreak(_BEGUN_MM * mm))
+        out += made
     return out
 
 
