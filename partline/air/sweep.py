@@ -93,7 +93,7 @@ def reach(fans, up, work, level_of, size, pocket, count):  # type: ignore[no-unt
 
 @njit(nogil=True, cache=True)
 def _measure(fans, up, radius, work):  # type: ignore[no-untyped-def]
-    """Return (volume, least volume within `radius`, missed top or -1) for one direction.
+    """Return (volume, least volume within `radius`, missed top, -1 if none) for one direction.
 
     Every way out of a pocket crosses its lid. In a direction within d of `up` a point keeps its
     air if it lies deeper than (sideways diameter) tan d above the lid.

@@ -175,9 +175,17 @@ def _small(plan: Plan) -> bool:
 
 
 def _beside(end: Floats, away: Floats, plan: Plan) -> tuple[Floats, str]:
-    """Return where the label of a cut stands: outside the wall, inside it on a large disc."""
+    """Return where the label of a cut stands: outside the wall, beside the cut on a large disc.
+
+    There it stands on the side away from the notch, which has the other.
+    """
     if not _small(plan):
-        return end - 9.0 * away, "middle"
+        centre = np.asarray(plan.container.centre_mm, dtype=np.float64)
+        azimuth, _ = way_to_tip(plan.resin_pour)
+        # The paper is mirrored.
+        notch = -float(_to_wall(plan, centre, side(azimuth, "resin")[:2])[0])
+        left = bool(end[0] < notch)
+        return end - 6.0 * away + [-2.5 if left else 2.5, 0.0], "end" if left else "start"
     anchor = "middle" if abs(away[0]) < 0.5 else "start" if away[0] > 0 else "end"
     return end + (4.0 if anchor == "middle" else 2.5) * away, anchor
 

@@ -85,6 +85,34 @@ def test_a_box_and_a_piece_off_the_middle(plan: Plan) -> None:
     assert placing_disc(other).paper_size[1] == pytest.approx(50.0 + 18.0)
 
 
+def test_on_a_large_box_the_words_of_cuts_keep_off_the_notch_and_the_cut(plan: Plan) -> None:
+    """They stand inside the wall there, as there is no room beside it on the page."""
+    box = dataclasses.replace(
+        plan.container, kind="box", floor_width_mm=140.0, floor_depth_mm=70.0, centre_mm=(0.0, 0.0)
+    )
+    lines = tuple(
+        dataclasses.replace(plan.cut.lines[0], azimuth_deg=a) for a in (128.0, 142.0, 200.0)
+    )
+    cut = dataclasses.replace(plan.cut, lines=lines)
+    root = ET.fromstring(mouth_disc(dataclasses.replace(plan, container=box, cut=cut)).svg())
+    boxes = {}
+    for e in (e for e in root.iter() if e.text and (e.text == "notch" or "cut" in e.text)):
+        wide = 0.6 * float(str(e.get("font-size"))) * len(str(e.text))
+        share = {"start": 0.0, "middle": 0.5, "end": 1.0}[str(e.get("text-anchor"))]
+        x, y = float(str(e.get("x"))) - share * wide, float(str(e.get("y")))
+        boxes[e.text] = (x, x + wide, y - 2.4, y)
+    notch = boxes.pop("notch")
+    assert len(boxes) == 3
+    for left, right, top, bottom in boxes.values():
+        assert right < notch[0] or left > notch[1] or bottom < notch[2] or top > notch[3]
+    strokes = [e for e in root.iter() if e.get("stroke") == CUT]
+    for (left, right, top, bottom), e in zip(boxes.values(), strokes, strict=True):
+        x0, y0, x1, y1 = (float(v) for v in re.findall(r"-?\d+\.\d+", str(e.get("d"))))
+        along = (np.linspace(top, bottom, 5) - y0) / (y1 - y0)
+        at = x0 + along * (x1 - x0)
+        assert (at > right).all() or (at < left).all()
+
+
 def test_a_box_that_is_turned_against_the_piece(plan: Plan) -> None:
     """Turned by 30 degrees, 70 x 50 takes 70 cos 30 + 50 sin 30 across (trigonometry)."""
     box = dataclasses.replace(
