@@ -64,8 +64,14 @@ def _scan(job: Job) -> Iterator[Fault]:
     if _along(scan.up, scan.front):
         yield (
             ("scan", "front"),
-            (f'"{scan.front}" lies along up ("{scan.up}"); the front must look sideways.'),
+            f"{_written(scan.front)} lies along up, {_written(scan.up)}; the front must look "
+            "sideways.",
         )
+
+
+def _written(side: str | tuple[float, float, float]) -> str:
+    """Return a direction as it is written in a job."""
+    return f'"{side}"' if isinstance(side, str) else str(list(side))
 
 
 def _along(up: str | tuple[float, float, float], front: str | tuple[float, float, float]) -> bool:

@@ -186,6 +186,11 @@ def test_no_digit_is_lost_on_the_way_to_text_and_back(  # type: ignore[no-untype
         ('name = "a"\n', 0, r"\[scan\]: this table is missing"),
         (SMALL + 'up = "w"\n', 5, "not an axis"),
         (SMALL + 'front = "+z"\n', 5, "must look sideways"),
+        (
+            SMALL + 'up = [0.0, 0.0, 1.0]\nfront = "+z"\n',
+            6,
+            '"+z" lies along up, [0.0, 0.0, 1.0]; the front must look sideways',
+        ),
         (SMALL + "[zones]\nkind = 'go here'\n", 5, r"under the line \[\[zones\]\]"),
         (SMALL + "[[cut]]\ncuts = 2\n", 5, r"under the line \[cut\]"),
         (SMALL + "[cut]\ncuts = 3\n", 6, r'"auto", 0, 1, 2 or'),
