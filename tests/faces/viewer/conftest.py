@@ -55,6 +55,8 @@ def window(qtbot, plan, tmp_path, monkeypatch):
     qtbot.waitExposed(opened)
     yield opened
     opened.close()
+    # Work that is long in stopping, as what is still being compiled is, keeps it open until then.
+    qtbot.waitUntil(opened.isHidden, timeout=120_000)
 
 
 @pytest.fixture

@@ -55,7 +55,7 @@ def _planned(window, plan, qtbot):
     window.prompt.button.click()
     window.prompt.other.click()
     window.prompt.button.click()
-    qtbot.waitUntil(lambda: window.bench.plan is plan and not window.jobs.working(), timeout=5000)
+    qtbot.waitUntil(lambda: window.bench.plan is plan and not window.jobs.working(), timeout=60_000)
 
 
 def test_a_scan_is_opened_and_the_height_asked(window, mesh_file, qtbot):
@@ -92,7 +92,7 @@ def test_from_scan_to_first_screen_with_clicks_on_front_and_mouth(window, plan, 
     window.prompt.other.click()
     assert window.prompt.question == "plan"
     window.prompt.button.click()
-    qtbot.waitUntil(lambda: window.bench.plan is plan, timeout=5000)
+    qtbot.waitUntil(lambda: window.bench.plan is plan, timeout=60_000)
     assert window.prompt.question == "done"
     text = window.prompt.lines.text()
     assert "50 mm tall" in text
@@ -146,7 +146,7 @@ def test_what_is_wrong_is_said_in_the_window(window, plan, qtbot, monkeypatch):
         assert words in window.notice.words.text()
         assert window.bench.height_mm is None
 
-    def refuse(path, progress, *, kept):
+    def refuse(path, progress, **_):
         raise ScanError("The file is empty. Export it again.")
 
     monkeypatch.setattr(errands, "read_any", refuse)
@@ -262,7 +262,7 @@ def test_the_sheet_is_written_and_said(window, plan, qtbot, monkeypatch, tmp_pat
     monkeypatch.setattr(work, "stills", lambda plan: drawn if plan else {})
     monkeypatch.setattr(errands.QFileDialog, "getExistingDirectory", lambda *_: str(tmp_path))
     window.prompt.button.click()
-    qtbot.waitUntil(lambda: "bench sheet is" in window.notice.words.text(), timeout=15000)
+    qtbot.waitUntil(lambda: "bench sheet is" in window.notice.words.text(), timeout=120_000)
     assert "toadstool knob" in (tmp_path / "sheet.html").read_text(encoding="utf-8")
     assert (tmp_path / "sheet.pdf").read_bytes().startswith(b"%PDF-")
     assert "toadstool knob" in (tmp_path / "scene.html").read_text(encoding="utf-8")
