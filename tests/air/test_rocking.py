@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+import weakref
 from itertools import pairwise, product
+from typing import Any
 
 import numpy as np
 import pytest
 from serpentine import serpentine
 
+from partline.air import rocking
 from partline.air.cavity import Cavity
 from partline.air.holding import Holding
 from partline.air.pockets import trapped_air
 from partline.air.rocking import plan_rocking
-from partline.air.turning import Held, angles, at_mouth, carried, let_go, pose
+from partline.air.turning import Held, angles, at_mouth, carried, let_go, pose, poses
 from partline.errors import CavityError
 from partline.geometry.directions import tipped_up
 from partline.geometry.volume import volume
@@ -48,6 +51,32 @@ def test_one_move_fewer_never_empties_it(k: int) -> None:
     cavity = serpentine(k)
     plan = plan_rocking(cavity, air_in=only_first_run(cavity), max_tilt_deg=30, max_moves=k - 1)
     assert plan.after_mm3 == pytest.approx(plan.before_mm3)
+
+
+def test_poses_of_one_side_are_let_go_before_the_next(monkeypatch: pytest.MonkeyPatch) -> None:
+    # On millions of triangles a pose takes tens of megabytes, and there are two hundred.
+    made: list[weakref.ref[Holding]] = []
+    most = 0
+
+    def watched(*args: Any, **options: Any) -> list[Holding]:
+        nonlocal most
+        found = poses(*args, **options)
+        made.extend(weakref.ref(at) for at in found)
+        most = max(most, sum(at() is not None for at in made))
+        return found
+
+    monkeypatch.setattr(rocking, "poses", watched)
+    cavity = serpentine(1)
+    plan_rocking(cavity, air_in=only_first_run(cavity), max_tilt_deg=30)
+    assert len(made) > 16 * 6
+    assert most == 6  # of 30 degrees in steps of 5
+
+
+def test_a_pose_keeps_no_more_than_heights_and_labels() -> None:
+    at = pose(serpentine(1), DOWN, capped=True)
+    vertices, tops = len(at.work.heights), len(at.work.tops)
+    assert sum(array.nbytes for array in at.work) == 12 * vertices + 4 * tops
+    assert tops == at.count
 
 
 @pytest.mark.parametrize("k", [1, 2])
