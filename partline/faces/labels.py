@@ -82,9 +82,10 @@ def leaders(tags: Sequence[Tag], reach: Floats, eye: tuple[float, float, float])
     if not tags:
         return []
     right, up, toward = screen_axes(eye)
-    (left, bottom, _), (rightmost, top, front) = reach
+    (left, bottom, back), (rightmost, top, front) = reach
     middle = (left + rightmost) / 2
-    step = max(top - bottom, 0.9 * (rightmost - left)) / ROWS
+    # A picture from another side stands beside this one at the same scale.
+    step = max(top - bottom, 1.25 * (rightmost - left), 1.25 * (front - back)) / ROWS
     beside = (rightmost - left) / 2 + step
     low, high = bottom + step / 2, top - step / 2
     at = np.array([[t.place @ right - middle, t.place @ up] for t in tags])
