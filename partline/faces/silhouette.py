@@ -56,10 +56,36 @@ def _solid(surface: Surface) -> Manifold:
 
 
 def _of_faces(points: Floats, faces: Ints) -> CrossSection:
-    """Return the union of flat triangles: slower, for what is no clean solid."""
-    triangles = points[faces]
-    first, second = triangles[:, 1] - triangles[:, 0], triangles[:, 2] - triangles[:, 0]
+    """Return the union of flat triangles, for what is no clean solid.
+
+    All are turned to run counter-clockwise. How often they wind round a point is told by the
+    edges alone that do not cancel against a neighbour's: where the surface ends or turns over.
+    """
+    first, second = (points[faces[:, k]] - points[faces[:, 0]] for k in (1, 2))
     twice = first[:, 0] * second[:, 1] - first[:, 1] * second[:, 0]
-    facing = triangles[twice > 1e-12]
-    away = triangles[twice < -1e-12][:, ::-1]
-    return CrossSection([*facing, *away], FillRule.Positive)
+    turned = np.concatenate([faces[twice > 1e-12], faces[twice < -1e-12][:, ::-1]])
+    return CrossSection([points[loop] for loop in _loops(turned)], FillRule.Positive)
+
+
+def _loops(faces: Ints) -> list[list[int]]:
+    """Return closed loops of the edges left when each is cancelled by one that runs back."""
+    start, stop = (np.asarray(v, dtype=np.int64).ravel() for v in (faces, np.roll(faces, -1, 1)))
+    n = int(faces.max(initial=0)) + 1
+    pair, place = np.unique(np.minimum(start, stop) * n + np.maximum(start, stop),
+                            return_inverse=True)  # fmt: skip
+    net = np.bincount(place, np.where(start < stop, 1, -1), len(pair)).astype(np.int64)
+    low, high = np.divmod(pair, n)
+    onward: dict[int, list[int]] = {}
+    for a, b, times in zip(low[net != 0], high[net != 0], net[net != 0], strict=True):
+        here, there = (a, b) if times > 0 else (b, a)
+        onward.setdefault(int(here), []).extend([int(there)] * abs(int(times)))
+    loops = []
+    for begin in onward:
+        # As many edges lead to a vertex as away from it: a walk ends only where it began.
+        while onward[begin]:
+            loop, at = [], begin
+            while onward[at]:
+                loop.append(at)
+                at = onward[at].pop()
+            loops.append(loop)
+    return loops

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from manifold3d import CrossSection, FillRule
 
-from partline.faces.silhouette import silhouette
+from partline.faces.silhouette import _of_faces, silhouette
 from partline.geometry.surface import Surface
 
 trimesh = pytest.importorskip("trimesh")
@@ -62,3 +63,17 @@ def test_thinning_stays_within_what_was_asked() -> None:
     assert radius.max() <= 30.0 + 1e-6
     middles = np.linalg.norm((thin + np.roll(thin, -1, axis=0)) / 2, axis=1)
     assert middles.min() > 30.0 - 0.05 - 0.05  # its own facets take another 0.05 at most
+
+
+def test_an_open_rough_sheet_throws_the_shadow_of_all_its_faces() -> None:
+    # A net that folds over itself: the union of every triangle, one by one, is the truth.
+    rng = np.random.default_rng(3)
+    x, y = np.meshgrid(np.arange(12.0), np.arange(12.0))
+    points = np.column_stack([x.ravel(), y.ravel()]) + rng.normal(0.0, 0.6, (144, 2))
+    at = np.arange(144).reshape(12, 12)
+    a, b, c, d = (v.ravel() for v in (at[:-1, :-1], at[:-1, 1:], at[1:, 1:], at[1:, :-1]))
+    faces = np.concatenate([np.column_stack([a, b, c]), np.column_stack([a, c, d])])
+    one_by_one = CrossSection()
+    for triangle in points[faces]:
+        one_by_one += CrossSection([triangle], FillRule.EvenOdd)
+    assert _of_faces(points, faces).area() == pytest.approx(one_by_one.area(), rel=1e-6)
