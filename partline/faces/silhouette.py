@@ -55,6 +55,11 @@ def _solid(surface: Surface) -> Manifold:
     )
 
 
+def forget_solids() -> None:
+    """Let go of the solids kept for further views: a quarter of a kilobyte a triangle each."""
+    _solid.cache_clear()
+
+
 def _of_faces(points: Floats, faces: Ints) -> CrossSection:
     """Return the union of flat triangles, for what is no clean solid.
 
