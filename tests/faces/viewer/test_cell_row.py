@@ -39,7 +39,9 @@ def test_a_new_surface_is_offered_chosen_and_kept_in_the_job(
     assert window.bench.master is None
     assert window.notice.act.text() == "Draw a new surface"
     qtbot.mouseClick(window.notice.act, Qt.LeftButton)
-    qtbot.waitUntil(lambda: window.prompt.question == "height", timeout=60000)
+    qtbot.waitUntil(
+        lambda: window.prompt.question == "height" and not window.jobs.working(), timeout=60000
+    )
     assert page.isHidden()
     assert "new" in window.piece.words.text()
     window.prompt.height_text.setText("50")
