@@ -126,10 +126,8 @@ def make_plan(
     container = _container(job, stand, cut, known, stage(0.9, 0.93))
     card = _card(job, cut, stand, container, detail, known, stage(0.93, 0.97))
     spare(stand.piece)
-    rubber_mix, resin = (
-        _mix(job.rubber, container.mix_g, job),
-        resin_of(job, stand.cavity.volume_mm3, known),
-    )
+    rubber_mix = _mix(job.rubber, container.mix_g, job)
+    resin = resin_of(job, stand.cavity.volume_mm3, known)
     if log is None and earlier is not None and earlier.production is not None:
         log = earlier.production.log
     brush = kept(lambda p: p.resin_pour.brush_first, "air")
@@ -144,6 +142,7 @@ def make_plan(
         job, stand, detail, cut, container, resin_pour, bench.cast.timing, known,
         progress=stage(0.975, 1.0),
     )  # fmt: skip
+    stand.cavity.spare_memory()
     making = Making(master.height_mm, _voids(resin_pour, known), stand.foot_block is not None,
                     cut, container, resin, rubber_mix, resin_pour.stubs,
                     bench.cast.brushed)  # fmt: skip
