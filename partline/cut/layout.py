@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -70,6 +70,22 @@ class Corridor:
     def side(self) -> str:
         """Where the line starts: "back", "left" or "right"."""
         return self.name.removeprefix(OVER)
+
+
+def led_from_mouth(rings: Demould, stand: Stand) -> Demould:
+    """Return the rings with their middles led over from the mouth's own.
+
+    Sides are told from the middle of the piece at each height; of a mouth that lies aside of it
+    they would all be one. So over as much height as it lies aside, the middle goes from the
+    mouth's to the piece's; a mouth under the middle changes nothing.
+    """
+    rim = stand.piece.vertices[rim_of(stand), :2]
+    if not len(rim):
+        return rings
+    mouth = (rim.min(axis=0) + rim.max(axis=0)) / 2
+    aside = float(np.linalg.norm(rings.centre[0] - mouth))
+    share = np.clip((rings.levels - stand.seat_mm) / max(aside, 1e-9), 0.0, 1.0)[:, None]
+    return replace(rings, centre=mouth + share * (rings.centre - mouth))
 
 
 def bearings(points: Floats, demould: Demould) -> Floats:

@@ -11,7 +11,7 @@ from partline.cut.cleanup import Effort
 from partline.cut.cost import Weights, skin_of
 from partline.cut.demould import demould
 from partline.cut.how_far import how_far
-from partline.cut.layout import outside_of
+from partline.cut.layout import led_from_mouth, outside_of
 from partline.cut.loops import holes
 from partline.cut.rubber import working_strain
 from partline.cut.zones import ZoneLike, laid_on
@@ -54,7 +54,7 @@ def ready_bench(
     if not margin >= 0:
         raise JobError(f"The margin must be 0 or more; it is {margin} mm.")
     progress(0.0, "measuring what must stretch")
-    rings = demould(stand.piece, stand.seat_mm)
+    rings = led_from_mouth(demould(stand.piece, stand.seat_mm), stand)
     depth = how_far(stand, rings, working=working, web_mm=web_mm)
     progress(0.2, "measuring what must stretch")
     plain = priced(surface_graph(stand.piece), np.where(outside_of(stand), 1.0, np.inf))
