@@ -6,14 +6,13 @@ of a large mesh the work is done in a process of its own.
 
 from __future__ import annotations
 
-import subprocess
 import sys
 import tempfile
-import time
 from pathlib import Path
 
 import numpy as np
 
+from partline.apart import run_apart
 from partline.errors import InternalError
 from partline.geometry.surface import Floats, Ints
 from partline.memory import LARGE
@@ -21,7 +20,6 @@ from partline.progress import Progress, silent, span
 
 # How fast the library lets dearer edges go: the slowest that halves a rough scan, too.
 _PATIENT = 5
-_TOLD_S = 0.2
 _USUAL_S = 10.0
 
 
@@ -85,32 +83,14 @@ def _elsewhere(
         task, answer = Path(folder) / "task.npz", Path(folder) / "answer.npz"
         np.savez(task, points=points, faces=faces)
         command = [sys.executable, "-m", "partline.detail.thinning", str(task), str(answer)]
-        with subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE) as other:
-            try:
-                complaint = _heard_out(other, progress, words)
-            except BaseException:
-                other.kill()  # cancelled: leave at once
-                raise
-        if other.returncode != 0:
-            last = complaint.decode(errors="replace").strip().splitlines()[-1:] or ["no reason"]
+        status, last = run_apart(command, progress=progress, words=words, usual_s=_USUAL_S)
+        if status != 0:
             raise InternalError(
-                f"Thinning the mesh for the coarse octaves ended early ({last[0][:160]}). "
+                f"Thinning the mesh for the coarse octaves ended early ({last or 'no reason'}). "
                 "There may be too little memory; close other programs and try again."
             )
         with np.load(answer) as found:
             return found["points"], found["faces"], found["into"]
-
-
-def _heard_out(other: subprocess.Popen[bytes], progress: Progress, words: str) -> bytes:
-    """Wait for the process, telling so as it works; return what it wrote to its error stream."""
-    begun = time.monotonic()
-    while True:
-        waited = time.monotonic() - begun
-        progress(waited / (waited + _USUAL_S), words)
-        try:
-            return other.communicate(timeout=_TOLD_S)[1]
-        except subprocess.TimeoutExpired:
-            continue
 
 
 def main(task: str, answer: str) -> None:

@@ -11,11 +11,11 @@ import pickle
 import subprocess
 import sys
 import tempfile
-import time
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from partline.apart import run_apart
 from partline.errors import MissingExtra
 from partline.faces.actor import Actor
 from partline.faces.scene import actors
@@ -29,8 +29,6 @@ VIEWS = ("first", "cut", "rubber_air", "resin_air", "detail")
 
 _PANEL = (900, 1000)
 _WAIT_S = 300.0
-_TOLD_S = 0.5
-# Half of the bar is filled after so long; how long drawing takes is not known.
 _USUAL_S = 5.0
 _DRAWING = "Drawing the pictures"
 
@@ -147,40 +145,16 @@ def _command(task: Path, answer: Path) -> list[str]:
 
 def _run(task: Path, answer: Path, environment: dict[str, str], progress: Progress) -> str:
     """Run the drawing process; return in words how it ended when it wrote no answer."""
-    with subprocess.Popen(
-        _command(task, answer), env=environment, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE
-    ) as drawing:
-        try:
-            complaint = _heard_out(drawing, progress)
-        except subprocess.TimeoutExpired:
-            drawing.kill()
-            return f"drawing took longer than {_WAIT_S:.0f} seconds"
-        except BaseException:
-            drawing.kill()  # cancelled: leave at once
-            raise
-    if drawing.returncode < 0:
+    try:
+        status, last = run_apart(
+            _command(task, answer), progress=progress, words=_DRAWING, usual_s=_USUAL_S,
+            most_s=_WAIT_S, environment=environment,
+        )  # fmt: skip
+    except subprocess.TimeoutExpired:
+        return f"drawing took longer than {_WAIT_S:.0f} seconds"
+    if status < 0:
         return "its graphics library is missing or broke off"
-    last = complaint.decode(errors="replace").strip().splitlines()[-1:] or ["no reason given"]
-    return last[0][:160]
-
-
-def _heard_out(drawing: subprocess.Popen[bytes], progress: Progress) -> bytes:
-    """Wait for a process, telling so every half second; return what it wrote to its error stream.
-
-    Raises
-    ------
-    subprocess.TimeoutExpired
-        If it takes too long.
-    """
-    begun = time.monotonic()
-    while True:
-        waited = time.monotonic() - begun
-        progress(waited / (waited + _USUAL_S), _DRAWING)
-        try:
-            return drawing.communicate(timeout=_TOLD_S)[1]
-        except subprocess.TimeoutExpired:
-            if waited > _WAIT_S:
-                raise
+    return last or "no reason given"
 
 
 def draw_panels(found: Sequence[Panel], *, scale: float = 1.0) -> bytes:

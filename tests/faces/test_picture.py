@@ -85,7 +85,6 @@ def _sleeping(monkeypatch) -> None:
 def test_a_drawing_that_hangs_is_given_up(monkeypatch):
     _sleeping(monkeypatch)
     monkeypatch.setattr(picture, "_WAIT_S", 0.0)
-    monkeypatch.setattr(picture, "_TOLD_S", 0.1)
     with pytest.raises(MissingExtra, match="longer than"):
         picture.stills(fake_plan(), ["first"])
 
