@@ -8,7 +8,8 @@ from dataclasses import dataclass, replace
 from partline.detail.relief import detail_map
 from partline.errors import WorkshopError
 from partline.job import Job
-from partline.plan import Pour, pour_resin, read_scan, resin_of, stand_up
+from partline.plan import Pour, read_scan, resin_of, stand_up
+from partline.pouring import pour_resin
 from partline.progress import Progress, silent, span
 from partline.readying import detail_on, ends_to_brush, least_face, vents_of
 from partline.stand.stand import Stand

@@ -20,7 +20,8 @@ from partline.geometry.directions import Pour, level_up
 from partline.geometry.surface import Floats
 from partline.job import Job, MouthPart
 from partline.job_run import stated
-from partline.plan import read_scan, stand_up, tip_reach
+from partline.plan import read_scan, stand_up
+from partline.pouring import tip_reach
 from partline.progress import Progress, silent, span
 from partline.stand.stand import Stand
 from partline.workshop.materials import Defaults, defaults

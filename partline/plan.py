@@ -7,12 +7,6 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Protocol, TypeVar
 
-from partline.air.cavity import Cavity
-from partline.air.directions_search import search_directions
-from partline.air.pockets import trapped_air
-from partline.air.preferring import Mending, preferred
-from partline.air.rocking import plan_rocking
-from partline.air.tipping import plan_tipped_fill
 from partline.card.cutting_card import CuttingCard
 from partline.card.planning import plan_card
 from partline.cut.cut import Cut
@@ -20,17 +14,16 @@ from partline.cutting import cut_of, of_rubber
 from partline.detail.detail_map import DetailMap
 from partline.detail.relief import detail_map
 from partline.freshness import still_holding
-from partline.geometry.directions import Pour as PourName
-from partline.geometry.directions import level_up
-from partline.geometry.surface import Floats
 from partline.job import Job, MaterialPart
 from partline.memory import give_back, spare
 from partline.pour import Pour as Pour
+from partline.pouring import pour_resin, pour_rubber
 from partline.progress import Progress, silent, span
-from partline.readying import detail_on, ends_to_brush, resin_ready, rubber_ready
+from partline.readying import ends_to_brush, resin_ready, rubber_ready
 from partline.scan.master import Master
 from partline.scan.reading import read_master
 from partline.scan.rebuilding import Rebuild
+from partline.side_by_side import side_by_side
 from partline.stand.placing import place
 from partline.stand.stand import Stand
 from partline.workshop.bench import Bench, bench_of
@@ -46,11 +39,8 @@ from partline.workshop.run import Run
 
 Noun = TypeVar("Noun")
 
-# A plan's search stops here with the gap it has reached; the search alone goes on to its proof.
-# On large meshes sooner, so that it visits no more vertices than these.
-MOST_TIPS = 1500
-LEAST_TIPS = 400
-MOST_VISITS = 3e8
+# Up to so many vertices air and cut are worked out at one time: beyond, memory is dearer.
+MOST_AT_ONCE = 600_000
 
 
 @dataclass(frozen=True, eq=False)
@@ -98,6 +88,8 @@ def make_plan(
     """
     known = defaults(job.shop.defaults)
     kept = _kept(earlier, job)
+    if log is None and earlier is not None and earlier.production is not None:
+        log = earlier.production.log
 
     def stage(start: float, stop: float) -> Progress:
         give_back()
@@ -109,61 +101,67 @@ def make_plan(
     detail = kept(lambda p: p.detail, "detail") or detail_map(
         stand.piece,
         finest_mm=known.value("detail.finest_mm"),
-        progress=stage(0.2, 0.4),
+        progress=stage(0.2, 0.35),
     )
     spare(stand.piece)
-    rubber_pour = kept(lambda p: p.rubber_pour, "air") or _pour(
-                        stand.rubber_cavity, "rubber",
-                        tip_reach(stand, known, "rubber"), known,
-                        stage(0.4, 0.5),
-                        weight=detail_on(stand.rubber_cavity, stand, detail))  # fmt: skip
-    stand.rubber_cavity.spare_memory()
-    resin_pour = kept(lambda p: p.resin_pour, "air") or pour_resin(
-        job, stand, known, stage(0.5, 0.65), detail=detail
+    # Neither air nor knife asks the other.
+    (rubber_pour, resin_pour), (cut, container, card) = side_by_side(
+        lambda heard: _pours(job, stand, detail, known, kept, heard),
+        lambda heard: _cut_in_block(job, stand, detail, known, kept, heard),
+        share=0.5,
+        at_once=len(stand.piece.vertices) <= MOST_AT_ONCE,
+        progress=stage(0.35, 0.97),
     )
-    stand.cavity.spare_memory()
-    cut = kept(lambda p: p.cut, "cut") or cut_of(job, stand, detail, known, stage(0.65, 0.9))
-    container = _container(job, stand, cut, known, stage(0.9, 0.93))
-    card = _card(job, cut, stand, container, detail, known, stage(0.93, 0.97))
-    spare(stand.piece)
     rubber_mix = _mix(job.rubber, container.mix_g, job)
     resin = resin_of(job, stand.cavity.volume_mm3, known)
-    if log is None and earlier is not None and earlier.production is not None:
-        log = earlier.production.log
-    brush = kept(lambda p: p.resin_pour.brush_first, "air")
-    if brush is None:
-        brush = ends_to_brush(stand, known, detail=detail, progress=stage(0.97, 0.975))
-    resin_pour = replace(resin_pour, brush_first=brush)
     bench = bench_of(job, known, stand, cut, container, resin, holds_s=resin_pour.holds_s,
                      narrow_ends=len(resin_pour.narrow_ends))  # fmt: skip
     resin_pour = replace(resin_pour, brush_in_time=bench.cast.brushed)
     rubber_pour = rubber_ready(job, container, rubber_pour, bench.rubber_timing, known)
     resin_pour = resin_ready(
         job, stand, detail, cut, container, resin_pour, bench.cast.timing, known,
-        progress=stage(0.975, 1.0),
+        progress=stage(0.97, 1.0),
     )  # fmt: skip
     stand.cavity.spare_memory()
     making = Making(master.height_mm, _voids(resin_pour, known), stand.foot_block is not None,
                     cut, container, resin, rubber_mix, resin_pour.stubs,
                     bench.cast.brushed)  # fmt: skip
     production = plan_production(job, known, making, log=log)
-    return Plan(
-        job=job,
-        master=master,
-        stand=stand,
-        detail=detail,
-        rubber_pour=rubber_pour,
-        resin_pour=resin_pour,
-        cut=cut,
-        container=container,
-        rubber_mix=rubber_mix,
-        degassing_cup_mm3=bench.degassing.cup_mm3,
-        resin=resin,
-        run=production.run,
-        production=production,
-        bench=bench,
-        card=card,
-    )
+    return Plan(job, master, stand, detail, rubber_pour, resin_pour, cut, container, rubber_mix,
+                bench.degassing.cup_mm3, resin, production.run, production, bench,
+                card)  # fmt: skip
+
+
+def _pours(
+    job: Job, stand: Stand, detail: DetailMap, known: Defaults, kept: _Kept, progress: Progress
+) -> tuple[Pour, Pour]:
+    """Return the air of both pours, with the narrow ends to brush resin into."""
+    rubber = kept(lambda p: p.rubber_pour, "air")
+    resin = kept(lambda p: p.resin_pour, "air")
+    if rubber is None:
+        rubber = pour_rubber(stand, known, span(progress, 0.0, 0.3), detail=detail)
+        stand.rubber_cavity.spare_memory()
+        give_back()
+    if resin is None:
+        resin = pour_resin(job, stand, known, span(progress, 0.3, 0.85), detail=detail)
+        brush = ends_to_brush(stand, known, detail=detail, progress=span(progress, 0.85, 1.0))
+        resin = replace(resin, brush_first=brush)
+        stand.cavity.spare_memory()
+    return rubber, resin
+
+
+def _cut_in_block(
+    job: Job, stand: Stand, detail: DetailMap, known: Defaults, kept: _Kept, progress: Progress
+) -> tuple[Cut, Container, CuttingCard]:
+    """Return the cut, the container of the block it is cut in, and where the knife starts."""
+    cut = kept(lambda p: p.cut, "cut")
+    if cut is None:
+        cut = cut_of(job, stand, detail, known, span(progress, 0.0, 0.9))
+        give_back()
+    container = _container(job, stand, cut, known, span(progress, 0.9, 0.93))
+    card = _card(job, cut, stand, container, detail, known, span(progress, 0.93, 1.0))
+    spare(stand.piece)
+    return cut, container, card
 
 
 def _voids(pour: Pour, known: Defaults) -> int:
@@ -226,105 +224,6 @@ def stand_up(job: Job, master: Master, known: Defaults, progress: Progress) -> S
         headroom_mm=chosen(asked.headroom_mm, "headroom_mm"),
         sink_mm=chosen(asked.sink_mm, "sink_mm"),
         progress=progress,
-    )
-
-
-def pour_resin(
-    job: Job,
-    stand: Stand,
-    known: Defaults,
-    progress: Progress = silent,
-    *,
-    detail: DetailMap | None = None,
-) -> Pour:
-    """Return the air of the resin pour, and the moves that free it."""
-    weight = None if detail is None else detail_on(stand.cavity, stand, detail)
-    return _pour(stand.cavity, "resin", tip_reach(stand, known, "resin"), known, progress,
-                 material=job.resin, weight=weight)  # fmt: skip
-
-
-def tip_reach(stand: Stand, known: Defaults, pour: PourName) -> float:
-    """Return how far the mould is tipped at most while it is filled [degrees]."""
-    if pour == "rubber":
-        return known.value("stand.max_tilt_rubber_deg")
-    # An open mould tips no farther than its reservoir allows; nor does anyone tip past a limit.
-    return min(stand.tilt_limit_deg, known.value("air.max_tilt_resin_deg"))
-
-
-def _pour(
-    cavity: Cavity,
-    pour: PourName,
-    reach_deg: float,
-    known: Defaults,
-    progress: Progress,
-    *,
-    material: MaterialPart | None = None,
-    weight: Floats | None = None,
-) -> Pour:
-    """Return the air of one pour: level, tipped the best way within reach, and rocked.
-
-    `material` is the resin's; without one nothing is rocked. `weight` is the detail at the
-    cavity's vertices: of tips as good it tells which spoils least.
-    """
-    visible = known.value("air.visible_bubble_mm")
-    narrow = known.value("air.neck_mm")
-    up = level_up(pour)
-    progress(0.0, "Making the cavity ready")
-    _ = cavity.surface.rays
-    progress(0.005, "Making the cavity ready")
-    _ = cavity.surface.vertex_normals
-    progress(0.01, "Making the cavity ready")
-    directions = search_directions(
-        cavity,
-        about=up,
-        within_deg=max(reach_deg, 0.5),
-        pour=pour,
-        max_analyses=_most_tips(len(cavity.surface.vertices)),
-        progress=span(progress, 0.01, 0.4),
-    )
-    directions = preferred(
-        cavity, directions, weight, pour=pour, mending=_mending(pour, known), visible_mm=visible
-    )
-    level, best = (
-        trapped_air(cavity, u, visible_mm=visible, narrow_mm=narrow) for u in (up, directions.best)
-    )
-    tipped = plan_tipped_fill(
-        cavity,
-        pour=pour,
-        max_tilt_deg=reach_deg,
-        also=directions.best[None],
-        visible_mm=visible,
-        progress=span(progress, 0.4, 0.7),
-    )
-    rocking = None
-    if material is not None:
-        kind = known.of_kind("resin", material.kind)
-        rocking = plan_rocking(
-            cavity,
-            up=up,
-            air_in=tipped.left_in,
-            max_tilt_deg=known.value("air.max_tilt_resin_deg"),
-            visible_mm=visible,
-            viscosity_pa_s=kind["viscosity_pa_s"].value,
-            density=material.density or kind["density"].value,
-            progress=span(progress, 0.7, 1.0),
-        )
-    return Pour(level, best, directions, tipped, rocking)
-
-
-def _most_tips(vertices: int) -> int:
-    """Return how many tips of a cavity with so many vertices are tried at most."""
-    return min(MOST_TIPS, max(LEAST_TIPS, round(MOST_VISITS / vertices)))
-
-
-def _mending(pour: PourName, known: Defaults) -> Mending:
-    """Return what air left in a pour costs: rubber marks all castings of a block, resin one."""
-    if pour == "rubber":
-        castings, place = known.value("run.life"), "lump"
-    else:
-        castings, place = 1.0, "void"
-    return Mending(
-        castings, known.value(f"finish.{place}_min"), known.value(f"finish.{place}_detail_min")
     )
 
 

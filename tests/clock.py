@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from itertools import pairwise
 from time import process_time
 
 from partline.errors import Cancelled
@@ -24,11 +25,16 @@ class Clock:
             raise Cancelled
 
     def longest_silence(self) -> tuple[float, str]:
-        """Return the longest time between two calls [s], and between which."""
-        pairs = zip(self.calls, self.calls[1:], strict=False)
+        """Return the longest time in which the bar did not move [s], and between which calls."""
+        pairs = pairwise(
+            call for call, moved in zip(self.calls, self._moved(), strict=True) if moved
+        )
         return max((b[0] - a[0], f"{a[1]:.3f} {a[2]} - {b[1]:.3f} {b[2]}") for a, b in pairs)
+
+    def _moved(self) -> list[bool]:
+        return [True, *(b[1] > a[1] for a, b in pairwise(self.calls))]
 
     def backwards(self) -> list[str]:
         """Return where the bar went back."""
-        pairs = zip(self.calls, self.calls[1:], strict=False)
+        pairs = pairwise(self.calls)
         return [f"{a[1]} {a[2]} - {b[1]} {b[2]}" for a, b in pairs if b[1] < a[1] - 1e-9]
