@@ -1,105 +1,121 @@
-"""A mesh of a quarter of the triangles.
-
-The library keeps its working memory, a quarter of a kilobyte a triangle, until its process ends:
-of a large mesh the work is done in a process of its own.
-"""
+"""A mesh of about a quarter of the triangles: vertices put together in small round clusters."""
 
 from __future__ import annotations
 
-import sys
-import tempfile
-from pathlib import Path
-
 import numpy as np
+from numba import njit
+from numpy.typing import NDArray
 
-from partline.apart import run_apart
-from partline.errors import InternalError
-from partline.geometry.surface import Floats, Ints
-from partline.memory import LARGE
-from partline.progress import Progress, silent, span
+from partline.geometry.surface import Floats, Ints, Surface
 
-# How fast the library lets dearer edges go: the slowest that halves a rough scan, too.
-_PATIENT = 5
-_USUAL_S = 10.0
+# Rounds in which vertices on the rim of a cluster go over to a nearer one; more change little.
+_ROUNDS = 2
+# How far a cluster reaches when it is begun, over the mean edge at its first vertex: to all
+# neighbours in a net of equal triangles, over the diagonals in one of squares.
+_REACH = 1.5
 
 
-def quartered(
-    points: Floats, faces: Ints, *, progress: Progress = silent, words: str = ""
-) -> tuple[Floats, Ints, Ints]:
-    """Return points and faces of a mesh of a quarter of the triangles, and where vertices went.
+def thinned(surface: Surface, mass: Floats) -> tuple[Surface, Ints]:
+    """Return a surface of about a quarter of the triangles, and (n,) the vertex that took in each.
+
+    Vertices are put together with their neighbours until all are taken; then those on a rim go
+    over to the cluster whose middle is nearest. A cluster becomes a vertex at its middle, a face
+    whose corners lie in three of them stays. What two sides of a thin wall become is never one
+    vertex, for a cluster reaches only along edges.
 
     Parameters
     ----------
-    points : (n, 3) float64
-        In edges: the library's thresholds are lengths without a unit [1].
-    faces : (m, 3) int32
-    progress : Progress
-    words : str
-        What it is told.
+    surface : Surface
+    mass : (n,) float64
+        Weight of each vertex [any].
 
-    Returns
-    -------
-    points : (k, 3) float64
-    faces : (l, 3) int32
-    into : (n,) int32
-        The vertex of the new mesh that took in each of the old.
-
-    Raises
-    ------
-    InternalError
-        If the other process ends without an answer.
+    References
+    ----------
+    Valette and Chassery 2004, "Approximated centroidal Voronoi diagrams for uniform polygonal mesh
+    coarsening"; the clusters here are begun in one sweep instead of at random.
     """
-    work = _here if len(points) < LARGE else _elsewhere
-    return work(points, faces, progress, words)
+    points = surface.vertices
+    starts, ring = surface.ring
+    # From the middle outward, by place: renumbering or turning the mesh changes nothing.
+    away = np.linalg.norm(points - np.average(points, axis=0, weights=mass), axis=1)
+    into, count = _begun(np.argsort(away, kind="stable"), points, starts, ring)
+    for _ in range(_ROUNDS):
+        into = _settled(points, starts, ring, _middles(points, mass, into, count)[0], into)
+    used = np.zeros(count, dtype=bool)
+    used[into] = True
+    into = (np.cumsum(used, dtype=np.int32) - np.int32(1))[into]
+    middles, _ = _middles(points, mass, into, int(used.sum()))
+    faces = into[surface.faces]
+    a, b, c = faces.T
+    return Surface(middles, faces[(a != b) & (b != c) & (c != a)]), into
 
 
-def _here(points: Floats, faces: Ints, progress: Progress, words: str) -> tuple[Floats, Ints, Ints]:
-    into = np.arange(len(points), dtype=np.int32)
-    for half in range(2):
-        points, faces, taken = _halved(points, faces, span(progress, half / 2, 1.0), words)
-        into = taken[into]
-    return points, faces, into
+@njit(nogil=True, cache=True)
+def _begun(
+    order: NDArray[np.int64], points: Floats, starts: NDArray[np.int64], ring: Ints
+) -> tuple[Ints, int]:
+    """Return the cluster of each vertex, and how many: a vertex and what is untaken round it."""
+    into = np.full(len(order), -1, dtype=np.int32)
+    count = 0
+    for at in order:
+        if into[at] >= 0:
+            continue
+        into[at] = count
+        near = ring[starts[at] : starts[at + 1]]
+        total = 0.0
+        for other in near:
+            total += np.sqrt(_square(points, at, other))
+        reach2 = (_REACH * total / max(len(near), 1)) ** 2
+        for other in near:
+            if _square(points, at, other) > reach2:
+                continue
+            if into[other] < 0:
+                into[other] = count
+            for beyond in ring[starts[other] : starts[other + 1]]:
+                if into[beyond] < 0 and _square(points, at, beyond) <= reach2:
+                    into[beyond] = count
+        count += 1
+    return into, count
 
 
-def _halved(
-    points: Floats, faces: Ints, progress: Progress, words: str
-) -> tuple[Floats, Ints, Ints]:
-    """Return points and faces of a mesh of half the triangles, and what each vertex went into."""
-    import fast_simplification
-
-    progress(0.0, words)
-    _, _, collapses = fast_simplification.simplify(
-        points, faces, target_reduction=0.5, agg=_PATIENT, return_collapses=True
-    )
-    progress(0.25, words)
-    points, faces, into = fast_simplification.replay_simplification(points, faces, collapses)
-    return points, faces, np.asarray(into, dtype=np.int32)
+@njit(nogil=True, cache=True)
+def _square(points: Floats, a: int, b: int) -> float:
+    """Square of the distance of two vertices."""
+    x = points[a, 0] - points[b, 0]
+    y = points[a, 1] - points[b, 1]
+    z = points[a, 2] - points[b, 2]
+    return x * x + y * y + z * z
 
 
-def _elsewhere(
-    points: Floats, faces: Ints, progress: Progress, words: str
-) -> tuple[Floats, Ints, Ints]:
-    with tempfile.TemporaryDirectory(prefix="partline-") as folder:
-        task, answer = Path(folder) / "task.npz", Path(folder) / "answer.npz"
-        np.savez(task, points=points, faces=faces)
-        command = [sys.executable, "-m", "partline.detail.thinning", str(task), str(answer)]
-        status, last = run_apart(command, progress=progress, words=words, usual_s=_USUAL_S)
-        if status != 0:
-            raise InternalError(
-                f"Thinning the mesh for the coarse octaves ended early ({last or 'no reason'}). "
-                "There may be too little memory; close other programs and try again."
-            )
-        with np.load(answer) as found:
-            return found["points"], found["faces"], found["into"]
+@njit(nogil=True, cache=True)
+def _middles(points: Floats, mass: Floats, into: Ints, count: int) -> tuple[Floats, Floats]:
+    """Return (count, 3) the weighted middle of each cluster, and (count,) its weight."""
+    middles, weight = np.zeros((count, 3)), np.zeros(count)
+    for at in range(len(into)):
+        weight[into[at]] += mass[at]
+        for axis in range(3):
+            middles[into[at], axis] += mass[at] * points[at, axis]
+    for k in range(count):
+        if weight[k] > 0.0:
+            middles[k] /= weight[k]
+    return middles, weight
 
 
-def main(task: str, answer: str) -> None:
-    """Thin the mesh of a task and write the answer."""
-    with np.load(task) as given:
-        points, faces = given["points"], given["faces"]
-    points, faces, into = _here(points, faces, silent, "")
-    np.savez(answer, points=points, faces=faces, into=into)
-
-
-if __name__ == "__main__":
-    main(*sys.argv[1:])
+@njit(nogil=True, cache=True)
+def _settled(
+    points: Floats, starts: NDArray[np.int64], ring: Ints, middles: Floats, into: Ints
+) -> Ints:
+    """Return for each vertex, of its own cluster and its neighbours', the one that is nearest."""
+    found = np.empty_like(into)
+    for at in range(len(into)):
+        best, least = into[at], np.inf
+        # Its own comes first, so that it stays where another is no nearer.
+        for k in range(starts[at] - 1, starts[at + 1]):
+            other = into[at] if k < starts[at] else into[ring[k]]
+            away = 0.0
+            for axis in range(3):
+                away += (points[at, axis] - middles[other, axis]) ** 2
+            if away < least:
+                best, least = other, away
+        found[at] = best
+    return found
