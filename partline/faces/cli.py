@@ -25,6 +25,7 @@ from partline.faces.verbs.mouths import mouths
 from partline.faces.verbs.rebuild import rebuild_of, rebuild_options
 from partline.faces.verbs.shelf import shelf
 from partline.faces.verbs.start import start
+from partline.memory import keep_freed
 from partline.progress import Progress, span
 
 if TYPE_CHECKING:
@@ -244,4 +245,5 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 def run() -> None:
     """Entry point of the `partline` command."""
+    keep_freed()
     sys.exit(main())
