@@ -18,7 +18,7 @@ LARGE = 250_000
 
 
 # Of glibc's `mallopt`, from its malloc.h.
-_TRIM_THRESHOLD, _MMAP_THRESHOLD = -1, -3
+_TRIM_THRESHOLD, _MMAP_THRESHOLD, _MOST_ARENAS = -1, -3, -8
 _REUSED_BYTES = 32 * 2**20
 _KEPT_BYTES = 512 * 2**20
 
@@ -27,13 +27,14 @@ def keep_freed() -> None:
     """Let this process use freed blocks of up to 32 MB again until they are given back.
 
     Left alone, the C library asks the system for nearly every large array anew and has its pages
-    cleared: a tenth of the processor time of a large plan. That is glibc's `mallopt` (Linux);
-    elsewhere nothing is done.
+    cleared, a tenth of the processor time of a large plan, and what one thread frees is no use to
+    another. That is glibc's `mallopt` (Linux); elsewhere nothing is done.
     """
     tune = _of_c_library("mallopt")
     if tune is not None:
         tune(_MMAP_THRESHOLD, _REUSED_BYTES)
         tune(_TRIM_THRESHOLD, _KEPT_BYTES)
+        tune(_MOST_ARENAS, 1)
 
 
 def give_back() -> None:
