@@ -52,7 +52,9 @@ def card_pdf(plan: Plan, *, paper: PaperName = "A4", today: date | None = None) 
     """
     card = plan.card
     made = io.BytesIO()
-    canvas = Canvas(made, pagesize=tuple(v * mm for v in PAPERS[paper]), pageCompression=1)
+    canvas = Canvas(
+        made, pagesize=tuple(v * mm for v in PAPERS[paper]), pageCompression=1, invariant=1
+    )
     canvas.setTitle(f"Cutting card: {plan.job.name}")
     canvas.setCreator("partline")
     # Printers must not shrink the page to fit: then nothing on it is true.
