@@ -107,18 +107,12 @@ class Cavity:
         spare(self.surface)
 
     @contextmanager
-    def workspace(self, *, afresh: bool = False) -> Iterator[Workspace]:
-        """Lend arrays for one direction, kept for the next: nearby ones are found sooner.
-
-        What an earlier direction left says which way labels lead up. Volumes do not hang on
-        that, but where labels meet does: who asks that must begin `afresh`.
-        """
+    def workspace(self) -> Iterator[Workspace]:
+        """Lend arrays for one direction, kept for the next: nearby ones are found sooner."""
         try:
             work = self._spare.get_nowait()
         except Empty:
             work = workspace(self.fans)
-        if afresh:
-            work.guess[:] = np.arange(len(work.guess), dtype=np.int32)
         try:
             yield work
         finally:

@@ -137,7 +137,7 @@ class Holding:
     fans : Fans
     up : (3,) float64
     work : Workspace
-        Lent, begun afresh; what is kept of it is a copy.
+        Lent; what is kept of it is a copy.
     capped : bool
         Nothing leaves; else air leaves at the outlets.
     """
@@ -152,7 +152,7 @@ class Holding:
     entry: Ints = field(init=False)
 
     def __post_init__(self) -> None:
-        self.count = climb(self.fans, self.up, self.work)
+        self.count = climb(self.fans, self.up, self.work, True)
         a, b, vertex, missed, _ = joins(self.fans, self.up, self.work, self.count)
         if missed >= 0:
             raise no_ceiling(self.fans, missed)

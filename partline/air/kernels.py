@@ -70,16 +70,17 @@ def kept(work: Workspace, count: int) -> Workspace:
 
 
 @njit(nogil=True, cache=True)
-def _guess_afresh(fans, h, guess):  # type: ignore[no-untyped-def]
+def _guess_afresh(fans, up, work):  # type: ignore[no-untyped-def]
     """Give each vertex the last of its higher neighbours, itself where none is higher."""
+    h, guess, vertices, low, high = work.heights, work.guess, fans.vertices, fans.low, fans.high
+    ux, uy, uz = up[0], up[1], up[2]
     for v in range(h.shape[0]):
+        h[v] = vertices[v, 0] * ux + vertices[v, 1] * uy + vertices[v, 2] * uz
         guess[v] = v
-    starts, neighbours, halves = fans.starts, fans.neighbours, fans.halves
-    for v in range(h.shape[0]):
-        for k in range(starts[v], starts[v] + halves[v]):
-            w = neighbours[k]
-            rises = h[w] >= h[v]  # at equal heights the larger number, w, is the higher
-            guess[v if rises else w] = w if rises else v
+    for e in range(low.shape[0]):
+        v, w = Id(low[e]), Id(high[e])
+        rises = h[w] >= h[v]  # at equal heights the larger number, w, is the higher
+        guess[v if rises else w] = w if rises else v
 
 
 @njit(nogil=True, cache=True)
@@ -111,18 +112,25 @@ def _follow(fans, up, work):  # type: ignore[no-untyped-def]
 
 
 @njit(nogil=True, cache=True)
-def _mend(fans, work, size):  # type: ignore[no-untyped-def]
-    """Guess again at the ends of the runs where an earlier direction's guess is wrong.
-
-    Return how many were. A neighbour of a larger number is taken where one is higher.
-    """
+def _mistaken(work, size):  # type: ignore[no-untyped-def]
+    """List in `work.crossing` the ends of the runs whose guess is wrong; return how many."""
     h, guess, _, _, some, mistaken = work
-    starts, neighbours = fans.starts, fans.neighbours
     wrong = Id(0)
     for i in range(size):
         v = Id(some[i])
         mistaken[wrong] = v
         wrong += Id(h[Id(guess[v])] <= h[v])
+    return np.int64(wrong)
+
+
+@njit(nogil=True, cache=True)
+def _mend(fans, work, wrong):  # type: ignore[no-untyped-def]
+    """Guess again where an earlier direction's guess is wrong: at so many of `work.crossing`.
+
+    A neighbour of a larger number is taken where one is higher.
+    """
+    h, guess, mistaken = work.heights, work.guess, work.crossing
+    starts, neighbours = fans.starts, fans.neighbours
     for i in range(wrong):
         v = Id(mistaken[i])
         guess[v] = v
@@ -131,7 +139,6 @@ def _mend(fans, work, size):  # type: ignore[no-untyped-def]
             if h[w] > h[v] or (h[w] == h[v] and w > v):
                 guess[v] = w
                 break
-    return wrong
 
 
 @njit(nogil=True, cache=True)
@@ -154,18 +161,21 @@ def _name_tops(work, size):  # type: ignore[no-untyped-def]
 
 
 @njit(nogil=True, cache=True)
-def climb(fans, up, work):  # type: ignore[no-untyped-def]
+def climb(fans, up, work, afresh):  # type: ignore[no-untyped-def]
     """Label every vertex with the top it reaches uphill; return the number of tops.
 
     Any higher neighbour will do: the label of a path does not change which tops are joined, nor
-    at what level. Tops are numbered in the order of the vertices.
+    at what level. But it does change where labels meet: who asks that must begin `afresh`, with
+    no guess of an earlier direction. Tops are numbered in the order of the vertices.
     """
-    size = _follow(fans, up, work)
-    n = work.heights.shape[0]
-    if 12 * _mend(fans, work, size) > n:
-        _guess_afresh(fans, work.heights, work.guess)
+    if not afresh:
         size = _follow(fans, up, work)
-    return _name_tops(work, size)
+        wrong = _mistaken(work, size)
+        if 12 * wrong <= work.heights.shape[0]:
+            _mend(fans, work, wrong)
+            return _name_tops(work, size)
+    _guess_afresh(fans, up, work)
+    return _name_tops(work, _follow(fans, up, work))
 
 
 @njit(nogil=True, cache=True)

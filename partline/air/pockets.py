@@ -38,7 +38,7 @@ class Tree:
 
     def __init__(self, fans: Fans, up: Floats, work: Workspace) -> None:
         self.up, self.work = up, work
-        self.count = climb(fans, up, work)
+        self.count = climb(fans, up, work, True)
         first, second, vertex, missed, crossing = joins(fans, up, work, self.count)
         if missed >= 0:
             raise no_ceiling(fans, missed)
@@ -107,7 +107,7 @@ def trapped_air(
     """
     u = direction(up)
     fans = cavity.fans
-    with cavity.workspace(afresh=True) as work:
+    with cavity.workspace() as work:
         tree = Tree(fans, u, work)
         spill, pocket, door = tree.merged()
         rim = float((fans.vertices[fans.outlets] @ u).min()) if level == "open" else CLOSED

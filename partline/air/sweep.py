@@ -98,7 +98,7 @@ def _measure(fans, up, radius, work):  # type: ignore[no-untyped-def]
     Every way out of a pocket crosses its lid. In a direction within d of `up` a point keeps its
     air if it lies deeper than (sideways diameter) tan d above the lid.
     """
-    count = climb(fans, up, work)
+    count = climb(fans, up, work, False)
     a, b, vertex, missed, _ = joins(fans, up, work, count)
     level = work.heights[vertex]
     spill, pocket, _ = merge(a, b, level, count)

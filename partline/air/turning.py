@@ -44,7 +44,7 @@ class Held:
 
 def pose(cavity: Cavity, up: Floats, *, capped: bool) -> Holding:
     """Return what the cavity can hold with `up` upward."""
-    with cavity.workspace(afresh=True) as work:
+    with cavity.workspace() as work:
         return Holding(cavity.fans, unit(up), work, capped)
 
 
