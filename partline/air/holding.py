@@ -15,10 +15,10 @@ from functools import cached_property
 import numpy as np
 from numba import njit
 
+from partline.air.body import air, holds, level_for, skin
 from partline.air.cavity import no_ceiling
 from partline.air.fans import Fans
 from partline.air.kernels import Workspace, climb, highest, joins, kept, pierced
-from partline.air.measuring import shares
 from partline.errors import InternalError
 from partline.geometry.rays import TOUCH, first_hit
 from partline.geometry.surface import Floats, Ints
@@ -113,19 +113,11 @@ def _walk(fans, up, work, start, is_outlet):  # type: ignore[no-untyped-def]
 
 
 @njit(nogil=True, cache=True)
-def _grouped(label, count):  # type: ignore[no-untyped-def]
-    """Return where the vertices of each label start, and the vertices label by label."""
-    starts = np.zeros(count + 1, dtype=np.int32)
-    for v in range(label.shape[0]):
-        starts[label[v] + 1] += 1
-    for x in range(count):
-        starts[x + 1] += starts[x]
-    place = starts.copy()
-    order = np.empty(label.shape[0], dtype=np.int32)
-    for v in range(label.shape[0]):
-        order[place[label[v]]] = v
-        place[label[v]] += 1
-    return starts, order
+def _walks(fans, up, work, starts, is_outlet):  # type: ignore[no-untyped-def]
+    found = np.empty(starts.shape[0], dtype=np.int32)
+    for i in range(starts.shape[0]):
+        found[i] = _walk(fans, up, work, starts[i], is_outlet)
+    return found
 
 
 @dataclass(eq=False)
@@ -168,6 +160,7 @@ class Holding:
         tops = self.work.tops[: self.count]
         self._floor = np.einsum("ij,j->i", self.fans.normals[tops], self.up) < 0.0
         self._room: dict[int, float] = {}
+        self._proved: dict[int, float] = {}  # so much room at the least
         self._leaves: dict[int, Ints] = {}
         self.outlet = np.zeros(len(heights), dtype=bool)
         self.outlet[self.fans.outlets] = not self.capped
@@ -215,57 +208,58 @@ class Holding:
     def room(self, node: int) -> float:
         """Return the air a node holds before it spills [mm^3]."""
         if node not in self._room:
-            level = self.leave[node]
             if node < self.count and self._floor[node]:
                 self._room[node] = 0.0
             else:
-                if level == -np.inf:
-                    level = float(self.work.heights.min())
-                self._room[node] = max(0.0, float(self._parts(node, level)[1].sum()))
+                self._room[node] = self.air_above(node, self._low(node))
         return self._room[node]
 
+    def has_room(self, node: int, volume_mm3: float) -> bool:
+        """Tell whether a node holds so much before it spills; no more of it is measured than that.
+
+        What it has above any level it has above where it spills too.
+        """
+        if node in self._room or (node < self.count and self._floor[node]):
+            return volume_mm3 <= self.room(node)
+        if volume_mm3 > self._proved.get(node, -np.inf):
+            low = self._low(node)
+            level, held, _ = holds(
+                self.fans, self.up, self.work.heights, self._tops(node), low, volume_mm3
+            )
+            if level == low:
+                self._room[node] = max(0.0, float(held))
+                return volume_mm3 <= self._room[node]
+            self._proved[node] = float(held)
+        return True
+
+    def _tops(self, node: int) -> Ints:
+        return self.work.tops[self.leaves(node)]
+
+    def _low(self, node: int) -> float:
+        """Return the level at which a node spills; of one that cannot its lowest place."""
+        leave = float(self.leave[node])
+        return self._lowest if leave == -np.inf else leave
+
     @cached_property
-    def _by_label(self) -> tuple[Ints, Ints]:
-        return _grouped(self.work.label, self.count)
+    def _lowest(self) -> float:
+        return float(self.work.heights.min())
 
     def vertices_above(self, node: int, level: float) -> Ints:
-        """Return the vertices of a node's skin that lie above a level."""
-        starts, order = self._by_label
-        leaves = self.leaves(node)
-        own = [order[starts[x] : starts[x + 1]] for x in leaves]
-        mine = own[0] if len(own) == 1 else np.concatenate(own)
-        return mine[self.work.heights[mine] > level]
+        """Return the vertices of a node's skin that lie above a level, leaf by leaf."""
+        some = skin(self.fans, self.work.heights, self._tops(node), level)
+        return some[np.lexsort((some, self.work.label[some]))]
 
     def air_above(self, node: int, level: float) -> float:
         """Return the air of a node above a level [mm^3]."""
-        return max(0.0, float(self._parts(node, level)[1].sum()))
-
-    def _parts(self, node: int, level: float, vertices: Ints | None = None) -> tuple[Ints, Floats]:
-        """Return (vertices, volume credited to each) of a node above a level."""
-        some = self.vertices_above(node, level) if vertices is None else vertices
-        level_of = np.full(self.count, np.inf)
-        level_of[self.leaves(node)] = level
-        part = np.empty(len(some))
-        shares(self.fans, self.up, self.work._replace(some=some), level_of, len(some), part)
-        return some, part
+        some = skin(self.fans, self.work.heights, self._tops(node), level)
+        return max(0.0, float(air(self.fans, self.up, self.work.heights, some, level).sum()))
 
     def level_of(self, node: int, volume_mm3: float) -> float:
         """Return the level down to which so much air reaches in a node [mm]."""
-        heights = self.work.heights
-        low = self.leave[node] if self.leave[node] > -np.inf else float(heights.min())
-        some = self.vertices_above(node, low)
-        if len(some) == 0:
-            return float(low)
-        high = float(heights[some].max())
-        for _ in range(60):
-            middle = 0.5 * (low + high)
-            if float(self._parts(node, middle, some)[1].sum()) > volume_mm3:
-                low = middle
-            else:
-                high = middle
-            if high - low < 1e-6 * self.fans.size:
-                break
-        return 0.5 * (low + high)
+        return float(
+            level_for(self.fans, self.up, self.work.heights, self._tops(node), self._low(node),
+                      volume_mm3, 1e-6 * self.fans.size)
+        )  # fmt: skip
 
     def split(self, node: int, volume_mm3: float) -> list[tuple[int, float]]:
         """Return (top vertex, volume) for each leaf that a node's air lies under, in all the same.
@@ -277,7 +271,9 @@ class Holding:
         tops = self.work.tops
         if len(leaves) == 1:
             return [(int(tops[leaves[0]]), volume_mm3)]
-        some, part = self._parts(node, self.level_of(node, volume_mm3))
+        level = self.level_of(node, volume_mm3)
+        some = self.vertices_above(node, level)
+        part = air(self.fans, self.up, self.work.heights, some, level)
         share = np.bincount(self.work.label[some], weights=part, minlength=self.count)[leaves]
         share = np.where(self._floor[leaves], 0.0, np.maximum(share, 0.0))
         if share.sum() <= 0.0:
@@ -286,18 +282,18 @@ class Holding:
         scaled = share[keep] * (volume_mm3 / share[keep].sum())
         return [(int(tops[x]), float(s)) for x, s in zip(leaves[keep], scaled, strict=True)]
 
-    def rise(self, vertex: int) -> int:
-        """Return the leaf that air let go at a vertex rises to, or `OUT`.
+    def rise(self, vertices: Ints) -> Ints:
+        """Return the leaf that air let go at each of some vertices rises to, or `OUT`.
 
         Raises
         ------
         CavityError
             If the surface is found to run through itself.
         """
-        leaf = int(_walk(self.fans, self.up, self.work, vertex, self.outlet))
-        if leaf == -3:
-            raise no_ceiling(self.fans, vertex)
-        return leaf
+        leaves: Ints = _walks(self.fans, self.up, self.work, vertices, self.outlet)
+        if (lost := np.flatnonzero(leaves == -3)).size:
+            raise no_ceiling(self.fans, int(vertices[lost[0]]))
+        return leaves
 
     def settled(self, arrivals: list[tuple[int, float]]) -> tuple[dict[int, float], float]:
         """Let air arrive at leaves, spill and merge; return ({node: held}, left) [mm^3].
@@ -322,12 +318,12 @@ class Holding:
             node = leaf
             while self.parent[node] >= 0 and full_at.get(int(self.parent[node]), False):
                 node = int(self.parent[node])
-            space = self.room(node) - held.get(node, 0.0)
-            if volume <= space or self.entry[node] == -2:
-                held[node] = held.get(node, 0.0) + volume
+            here = held.get(node, 0.0)
+            if self.entry[node] == -2 or self.has_room(node, here + volume):
+                held[node] = here + volume
                 continue
             held[node] = self.room(node)
-            excess = volume - max(space, 0.0)
+            excess = volume - max(self.room(node) - here, 0.0)
             other = self.sibling(node)
             if other >= 0 and self._brimful(other, held, full_at):
                 above = int(self.parent[node])
@@ -342,4 +338,8 @@ class Holding:
         """Tell whether a node is one body filled to where it spills."""
         if node >= self.count and not full_at.get(node, False):
             return False
-        return held.get(node, 0.0) >= self.room(node) * (1.0 - 1e-12)
+        here = held.get(node, 0.0)
+        # Most have far more room, which is sooner told than how much.
+        if self.has_room(node, 2.0 * here + 1e-9):
+            return False
+        return here >= self.room(node) * (1.0 - 1e-12)

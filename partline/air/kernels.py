@@ -74,9 +74,9 @@ def _guess_afresh(fans, up, work):  # type: ignore[no-untyped-def]
     """Give each vertex the last of its higher neighbours, itself where none is higher."""
     h, guess, vertices, low, high = work.heights, work.guess, fans.vertices, fans.low, fans.high
     ux, uy, uz = up[0], up[1], up[2]
-    for v in range(h.shape[0]):
-        h[v] = vertices[v, 0] * ux + vertices[v, 1] * uy + vertices[v, 2] * uz
-        guess[v] = v
+    for i in range(h.shape[0]):
+        h[i] = vertices[i, 0] * ux + vertices[i, 1] * uy + vertices[i, 2] * uz
+        guess[i] = i
     for e in range(low.shape[0]):
         v, w = Id(low[e]), Id(high[e])
         rises = h[w] >= h[v]  # at equal heights the larger number, w, is the higher

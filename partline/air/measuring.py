@@ -41,15 +41,14 @@ def above(work, level_of):  # type: ignore[no-untyped-def]
 
 
 @njit(nogil=True, cache=True)
-def shares(fans, up, work, level_of, size, part):  # type: ignore[no-untyped-def]
-    """Write into `part` the flux of (h - level) u through the skin, shared among vertices.
+def shares(fans, up, h, some, level_of, part):  # type: ignore[no-untyped-def]
+    """Write into `part` the flux of (h - level) u through the skin, shared among `some` vertices.
 
     Over a triangle all above the level the mean of h - level is a third of each corner's, so
     most of the flux is gathered from the vertices alone. What a triangle that crosses the level
     has more goes to its highest vertex. All corners of a triangle above their levels have the
-    same level: their labels are joined above it. `part` follows the first `size` of `work.some`.
+    same level: their labels are joined above it. `level_of` and `part` follow `some`.
     """
-    h, label, some = work.heights, work.label, work.some
     around, starts, neighbours, longest = (
         fans.around,
         fans.starts,
@@ -59,9 +58,9 @@ def shares(fans, up, work, level_of, size, part):  # type: ignore[no-untyped-def
     faces, vectors = fans.faces, fans.vectors
     face_starts, face_list = fans.face_starts, fans.face_list
     ux, uy, uz = up[0], up[1], up[2]
-    for i in range(size):
+    for i in range(part.shape[0]):
         v = some[i]
-        level = level_of[label[v]]
+        level = level_of[i]
         part[i] = 0.0
         if h[v] <= level:
             continue
@@ -83,6 +82,15 @@ def shares(fans, up, work, level_of, size, part):  # type: ignore[no-untyped-def
 
 
 @njit(nogil=True, cache=True)
+def _each(work, level_of, size):  # type: ignore[no-untyped-def]
+    """Return the level of the label of each of the first `size` of `work.some`."""
+    level = np.empty(size)
+    for i in range(size):
+        level[i] = level_of[work.label[work.some[i]]]
+    return level
+
+
+@njit(nogil=True, cache=True)
 def volumes(fans, up, work, level_of, pocket, count):  # type: ignore[no-untyped-def]
     """Return (count,) volumes of the pockets above the level of each label.
 
@@ -92,7 +100,7 @@ def volumes(fans, up, work, level_of, pocket, count):  # type: ignore[no-untyped
     label, some = work.label, work.some
     size = above(work, level_of)
     part = np.empty(size)
-    shares(fans, up, work, level_of, size, part)
+    shares(fans, up, work.heights, some, _each(work, level_of, size), part)
     total = np.zeros(count)
     for i in range(size):
         total[pocket[label[some[i]]]] += part[i]
@@ -106,7 +114,7 @@ def volume_of(fans, up, work, level_of, size):  # type: ignore[no-untyped-def]
     The vertices above the levels are among the first `size` of `work.some`.
     """
     part = np.empty(size)
-    shares(fans, up, work, level_of, size, part)
+    shares(fans, up, work.heights, work.some, _each(work, level_of, size), part)
     total = 0.0
     for i in range(size):
         total += part[i]

@@ -70,10 +70,11 @@ def let_go(at: Holding, air: list[tuple[int, float]], *, left_mm3: float = 0.0) 
     InternalError
         If any air is lost or made on the way.
     """
-    arrivals = [(at.rise(vertex), volume) for vertex, volume in air]
-    bubbles, out = at.settled(arrivals)
+    leaves = at.rise(np.array([vertex for vertex, _ in air], dtype=np.int32))
+    volumes = [volume for _, volume in air]
+    bubbles, out = at.settled(list(zip(leaves.tolist(), volumes, strict=True)))
     held = Held(bubbles, left_mm3 + out)
-    before = left_mm3 + sum(volume for _, volume in air)
+    before = left_mm3 + sum(volumes)
     if abs(held.total_mm3 - before) > CONSERVED * max(before, 1e-12):
         raise InternalError(
             f"{before:.9g} mm³ of air became {held.total_mm3:.9g} mm³ while the mould was turned. "
