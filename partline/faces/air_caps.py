@@ -45,8 +45,17 @@ def air_bodies(
     used, faces = _renumbered(len(surface.vertices), near)
     small = Surface(surface.vertices[used], faces)
     here = replace(air, pocket_of=air.pocket_of[used])
-    drawn = small.vertices + lift_mm * surface.vertex_normals[used]
+    drawn = small.vertices
+    if lift_mm:
+        drawn = drawn + lift_mm * _normals(surface, used)
     return tuple(air_body(small, here, k, drawn) for k in range(len(air.pockets[:most])))
+
+
+def _normals(surface: Surface, wanted: np.ndarray) -> Floats:
+    """Return the normals at some vertices, looking only at the faces round them."""
+    a, b, c = surface.faces.T
+    used, faces = _renumbered(len(wanted), surface.faces[wanted[a] | wanted[b] | wanted[c]])
+    return Surface(surface.vertices[used], faces).vertex_normals[wanted[used]]
 
 
 def air_body(surface: Surface, air: TrappedAir, index: int, drawn: Floats | None = None) -> AirBody:

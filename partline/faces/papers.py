@@ -13,7 +13,6 @@ from partline.faces.scene_page import write_scene
 from partline.faces.sheet import write_sheet
 from partline.faces.sheet_pages import Spelling
 from partline.faces.sheet_pdf import write_sheet_pdf
-from partline.faces.silhouette import forget_solids
 from partline.memory import give_back
 from partline.plan import Plan
 from partline.progress import Progress, silent, span
@@ -59,7 +58,6 @@ def write_papers(
         written.append(write_sheet_pdf(plan, folder, pictures=pictures, paper=paper,
                                        system=system, spelling=spelling))  # fmt: skip
     progress(0.8, "Writing the scene to share")
-    forget_solids()
     give_back()
     written.append(write_scene(plan, folder, system=system, spelling=spelling))
     return tuple(written)

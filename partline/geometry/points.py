@@ -1,4 +1,4 @@
-"""Points in one pass over memory: how far they reach along axes, and where a motion takes them."""
+"""Points in one pass over memory: how far they reach, where a motion takes them, on paper."""
 
 from __future__ import annotations
 
@@ -28,6 +28,15 @@ def _moved(points: Floats, turn: Floats, shift: Floats, out: Floats) -> None:
             out[k, j] = x * turn[j, 0] + y * turn[j, 1] + z * turn[j, 2] + shift[j]
 
 
+@njit(cache=True, nogil=True)
+def _flattened(points: Floats, axes: Floats, out: Floats) -> None:
+    for k in range(points.shape[0]):
+        for j in range(axes.shape[0]):
+            out[k, j] = (
+                points[k, 0] * axes[j, 0] + points[k, 1] * axes[j, 1] + points[k, 2] * axes[j, 2]
+            )
+
+
 def span(points: Floats, axes: ArrayLike) -> Floats:
     """Return the (2, k) lowest and highest of (n, 3) points along (k, 3) axes [mm].
 
@@ -48,4 +57,12 @@ def moved(points: Floats, turn: ArrayLike, shift: ArrayLike = (0.0, 0.0, 0.0)) -
     _moved(np.ascontiguousarray(points, dtype=np.float64),
            np.ascontiguousarray(turn, dtype=np.float64),
            np.ascontiguousarray(shift, dtype=np.float64), out)  # fmt: skip
+    return out
+
+
+def flattened(points: Floats, axes: ArrayLike) -> Floats:
+    """Return the (n, k) places of (n, 3) points along (k, 3) axes [mm]."""
+    along = np.ascontiguousarray(axes, dtype=np.float64)
+    out = np.empty((len(points), len(along)))
+    _flattened(np.ascontiguousarray(points, dtype=np.float64), along, out)
     return out

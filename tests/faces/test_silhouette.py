@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from manifold3d import CrossSection, FillRule
+from manifold3d import CrossSection, FillRule, Manifold, Mesh64
 
 from partline.faces.silhouette import _of_faces, silhouette
 from partline.geometry.surface import Surface
@@ -77,3 +77,18 @@ def test_an_open_rough_sheet_throws_the_shadow_of_all_its_faces() -> None:
     for triangle in points[faces]:
         one_by_one += CrossSection([triangle], FillRule.EvenOdd)
     assert _of_faces(points, faces).area() == pytest.approx(one_by_one.area(), rel=1e-6)
+
+
+def test_a_rough_closed_solid_throws_the_shadow_the_boolean_library_finds() -> None:
+    """manifold3d projects solids itself; thousands of dents make as many lines to cancel."""
+    ball = trimesh.creation.icosphere(subdivisions=5, radius=20.0)
+    rng = np.random.default_rng(5)
+    points = ball.vertices * (1 + 0.01 * rng.standard_normal(len(ball.vertices)))[:, None]
+    axes = np.linalg.qr(rng.standard_normal((3, 3)))[0]
+    axes *= np.sign(np.linalg.det(axes))
+    solid = Manifold(Mesh64(points, np.asarray(ball.faces, dtype=np.uint64)))
+    turned = solid.transform(np.column_stack([axes, np.zeros(3)]))
+    truth = CrossSection(turned.project().to_polygons(), FillRule.Positive)
+    found = _of_faces(points @ axes[:2].T, ball.faces)
+    assert found.area() == pytest.approx(truth.area(), rel=1e-9)
+    assert (found - truth).area() + (truth - found).area() < 1e-6 * truth.area()
