@@ -7,6 +7,7 @@ from manifold3d import CrossSection, FillRule
 from numba import njit
 from numpy.typing import ArrayLike, NDArray
 
+from partline.geometry.chaining import chained
 from partline.geometry.points import flattened
 from partline.geometry.surface import Floats, Ints, Surface
 
@@ -48,8 +49,11 @@ def _of_faces(points: Floats, faces: Ints) -> CrossSection:
     All are turned to run counter-clockwise. How often they wind round a point is told by the
     edges alone that do not cancel against a neighbour's: where the surface ends or turns over.
     """
-    loops = _loops(_left_over(_turned_edges(points, faces)))
-    return CrossSection([points[loop] for loop in loops], FillRule.Positive)
+    starts, stops = _left_over(_turned_edges(points, faces)).T
+    # As many edges lead to a vertex as away from it, so the chains close.
+    order, begins = chained(starts, stops)
+    loops = np.split(points[starts[order]], begins[1:])
+    return CrossSection(loops if len(order) else [], FillRule.Positive)
 
 
 @njit(cache=True, nogil=True)
@@ -121,20 +125,3 @@ def _left_over(edges: NDArray[np.int64]) -> NDArray[np.int64]:
     low, high = np.divmod(pair, n)
     ways = np.where((net > 0)[:, None], np.column_stack([low, high]), np.column_stack([high, low]))
     return np.repeat(ways, np.abs(net), axis=0)
-
-
-def _loops(edges: NDArray[np.int64]) -> list[list[int]]:
-    """Return the closed loops that edges make."""
-    onward: dict[int, list[int]] = {}
-    for here, there in edges.tolist():
-        onward.setdefault(here, []).append(there)
-    loops = []
-    for begin in onward:
-        # As many edges lead to a vertex as away from it: a walk ends only where it began.
-        while onward[begin]:
-            loop, at = [], begin
-            while onward[at]:
-                loop.append(at)
-                at = onward[at].pop()
-            loops.append(loop)
-    return loops

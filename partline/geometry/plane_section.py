@@ -10,6 +10,7 @@ import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
+from partline.geometry.chaining import chained
 from partline.geometry.surface import Floats, Ints, Surface
 
 
@@ -47,26 +48,6 @@ def _crossed(
     return off, sides
 
 
-@njit(cache=True, nogil=True)
-def _chained(after: NDArray[np.int64]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
-    """Return a permutation laid out circle by circle, and where each begins."""
-    order, begins = np.empty_like(after), np.empty_like(after)
-    done = np.zeros(len(after), dtype=np.bool_)
-    at, circles = 0, 0
-    for first in range(len(after)):
-        if done[first]:
-            continue
-        begins[circles] = at
-        circles += 1
-        here = first
-        while not done[here]:
-            done[here] = True
-            order[at] = here
-            at += 1
-            here = after[here]
-    return order, begins[:circles]
-
-
 def plane_section(surface: Surface, axes: Floats, level_mm: float) -> list[Floats]:
     """Return the closed outlines in which a plane cuts a closed surface.
 
@@ -90,11 +71,7 @@ def plane_section(surface: Surface, axes: Floats, level_mm: float) -> list[Float
         return []
     # Seen from beyond, with the solid on the left, an outline comes in where a face goes back.
     keys = sides[:, :, 0] * len(off) + sides[:, :, 1]
-    start, stop = np.argsort(keys[:, 0], kind="stable"), np.argsort(keys[:, 1], kind="stable")
-    after = np.empty(len(keys), dtype=np.int64)
-    # The k-th that ends on a side is followed by the k-th that begins there: a permutation.
-    after[stop] = start
-    order, begins = _chained(after)
+    order, begins = chained(*keys.T)
     beyond, before = sides[order, 0].T
     share = (off[beyond] / (off[beyond] - off[before]))[:, None]
     one, other = surface.vertices[beyond] @ axes[:2].T, surface.vertices[before] @ axes[:2].T
