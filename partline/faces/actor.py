@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from partline.faces import colours
 from partline.faces.view import PourName
-from partline.geometry.points import span
-from partline.geometry.surface import Floats, Ints
-from partline.plan import Plan
+
+if TYPE_CHECKING:
+    from partline.geometry.surface import Floats, Ints
+    from partline.plan import Plan
 
 _NO_FACES = np.zeros((0, 3), dtype=np.int32)
 
@@ -70,6 +72,9 @@ class Actor:
 
     def reach(self, axes: Floats) -> Floats:
         """Return the (2, k) lowest and highest of it along (k, 3) axes, where it is drawn [mm]."""
+        # Only here: what draws actors in a process of its own has no need of it.
+        from partline.geometry.points import span
+
         if self.turn is None:
             return span(self.vertices, axes)
         return span(self.vertices, axes @ self.turn[:3, :3]) + axes @ self.turn[:3, 3]

@@ -8,6 +8,7 @@ import numpy as np
 from manifold3d import triangulate
 
 from partline.air.trapped_air import TrappedAir
+from partline.geometry.normals_at import normals_at
 from partline.geometry.surface import Floats, Ints, Surface
 
 
@@ -47,15 +48,8 @@ def air_bodies(
     here = replace(air, pocket_of=air.pocket_of[used])
     drawn = small.vertices
     if lift_mm:
-        drawn = drawn + lift_mm * _normals(surface, used)
+        drawn = drawn + lift_mm * normals_at(surface, np.flatnonzero(used))
     return tuple(air_body(small, here, k, drawn) for k in range(len(air.pockets[:most])))
-
-
-def _normals(surface: Surface, wanted: np.ndarray) -> Floats:
-    """Return the normals at some vertices, looking only at the faces round them."""
-    a, b, c = surface.faces.T
-    used, faces = _renumbered(len(wanted), surface.faces[wanted[a] | wanted[b] | wanted[c]])
-    return Surface(surface.vertices[used], faces).vertex_normals[wanted[used]]
 
 
 def air_body(surface: Surface, air: TrappedAir, index: int, drawn: Floats | None = None) -> AirBody:

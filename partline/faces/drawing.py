@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pyvista as pv
@@ -13,15 +13,15 @@ from vtkmodules.vtkCommonDataModel import vtkPlane
 from vtkmodules.vtkRenderingCore import vtkBillboardTextActor3D
 
 from partline.faces import colours
-from partline.faces.actor import Actor, reach_of
-from partline.faces.labels import screen_axes
-from partline.geometry.surface import Floats
+from partline.faces.actor import Actor
+from partline.faces.framing import Look
+
+if TYPE_CHECKING:
+    from partline.geometry.surface import Floats
 
 _MINE = "partline "
 # So much of the way to white is a line told from a dark ground and its colour from others.
 _PALER = 0.35
-_LETTER = 0.028  # width of a letter as it is drawn, in half heights of the picture; measured
-_PLATE = 2  # letters' worth of plate round a word
 
 
 @dataclass(frozen=True)
@@ -185,61 +185,22 @@ def _word(text: Any, word: str, place: Floats, actor: Actor) -> None:
         look.SetJustificationToLeft()
 
 
-def frame(
-    actors: Sequence[Actor], axes: tuple[Floats, Floats, Floats], *, margin: float = 1.0
-) -> tuple[Floats, Floats]:
-    """Return the middle and half the size [mm] of what all the actors take, words not counted.
-
-    Parameters
-    ----------
-    axes : tuple of (3,) float64
-        To the right, up and toward the eye, as `screen_axes` gives them.
-    margin : float
-        Room kept round them in the picture.
-
-    Returns
-    -------
-    middle, half : (3,) float64
-        Along the three axes [mm].
-    """
-    low, high = reach_of(actors, np.array(axes))
-    return (low + high) / 2, 0.5 * (high - low) * (margin, margin, 1.0)
-
-
-def word_room(actors: Sequence[Actor]) -> float:
-    """Return how far words run outward from their points, in half heights of the picture [1]."""
-    longest = max((len(w) for a in actors for w in a.labels), default=-_PLATE)
-    return _LETTER * (longest + _PLATE)
-
-
-def aim(
-    plotter: Any, actors: Sequence[Actor], eye: tuple[float, float, float], *, aspect: float,
-    margin: float = 1.06,
-) -> None:  # fmt: skip
-    """Point a parallel camera so that all the actors just fit.
-
-    Parameters
-    ----------
-    eye : tuple of float
-        From the piece toward the eye.
-    aspect : float
-        Width of the picture over its height.
-    margin : float
-        Room kept round them.
-    """
-    axes = screen_axes(eye)
-    middle, (wide, tall, deep) = frame(actors, axes, margin=margin)
-    focus = middle @ np.array(axes)
-    far = 4 * (deep + wide + tall) + 1.0
+def aim(plotter: Any, look: Look) -> None:
+    """Point a parallel camera."""
     camera = plotter.camera
     camera.SetParallelProjection(True)
-    camera.SetFocalPoint(*focus)
-    camera.SetPosition(*(focus + far * axes[2]))
-    camera.SetViewUp(*axes[1])
-    # Words keep their size on the screen, whatever is shown beside them.
-    free = max(aspect - word_room(actors), 0.25 * aspect)
-    camera.SetParallelScale(max(tall, wide / free, 1e-6))
+    camera.SetFocalPoint(*look.focus)
+    camera.SetPosition(*look.position)
+    camera.SetViewUp(*look.up)
+    camera.SetParallelScale(look.half_mm)
     plotter.renderer.ResetCameraClippingRange()
+
+
+def see_outsides_only(plotter: Any) -> None:
+    """Leave out of a picture the back of every solid form: it is hidden, and half of the work."""
+    for one in plotter._partline_drawn.values():
+        if one.actor.normals is not None and one.actor.opacity == 1.0 and one.actor.clip is None:
+            one.props[0].prop.culling = "back"
 
 
 def paper(plotter: Any, *, dark: bool = False) -> None:

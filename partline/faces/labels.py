@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
-from partline.geometry.surface import Floats
+if TYPE_CHECKING:
+    from partline.geometry.surface import Floats
 
 # Rows of words that fit into the height of a picture at the size they are drawn.
 ROWS = 15

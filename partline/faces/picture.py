@@ -12,12 +12,15 @@ import subprocess
 import sys
 import tempfile
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from partline.apart import run_apart
 from partline.errors import MissingExtra
 from partline.faces.actor import Actor
+from partline.faces.framing import look_at
+from partline.faces.light_plan import light_plan
+from partline.faces.picture_panels import PANEL, Framed, drawn
 from partline.faces.scene import actors
 from partline.faces.view import View
 from partline.plan import Plan
@@ -27,7 +30,7 @@ Eye = tuple[float, float, float]
 
 VIEWS = ("first", "cut", "rubber_air", "resin_air", "detail")
 
-_PANEL = (900, 1000)
+_MARGIN = 1.14
 _WAIT_S = 300.0
 _USUAL_S = 5.0
 _DRAWING = "Drawing the pictures"
@@ -68,11 +71,12 @@ def stills(
     unknown = [name for name in views if name not in VIEWS]
     if unknown:
         raise ValueError(f"No view {', '.join(unknown)}; there are {', '.join(VIEWS)}.")
+    light = light_plan(plan, span(progress, 0.0, 0.2))
     shown = {}
     for k, name in enumerate(views):
-        progress(0.2 * k / len(views), _DRAWING)
-        shown[name] = panels(plan, name)
-    return rendered(shown, scale=scale, progress=span(progress, 0.2, 1.0))
+        progress(0.2 + 0.1 * k / len(views), _DRAWING)
+        shown[name] = panels(light, name)
+    return rendered(shown, scale=scale, progress=span(progress, 0.3, 1.0))
 
 
 def panels(plan: Plan, name: str) -> tuple[Panel, ...]:
@@ -122,7 +126,7 @@ def rendered(
     """
     with tempfile.TemporaryDirectory(prefix="partline-") as folder:
         task, answer = Path(folder) / "task", Path(folder) / "answer"
-        task.write_bytes(pickle.dumps((stills_, scale)))
+        task.write_bytes(pickle.dumps(({k: framed(v) for k, v in stills_.items()}, scale)))
         said = ""
         for window in (None, "vtkOSOpenGLRenderWindow"):
             environment = dict(os.environ)
@@ -140,7 +144,7 @@ def rendered(
 
 
 def _command(task: Path, answer: Path) -> list[str]:
-    return [sys.executable, "-m", "partline.faces.picture", str(task), str(answer)]
+    return [sys.executable, "-m", "partline.faces.picture_panels", str(task), str(answer)]
 
 
 def _run(task: Path, answer: Path, environment: dict[str, str], progress: Progress) -> str:
@@ -162,46 +166,15 @@ def draw_panels(found: Sequence[Panel], *, scale: float = 1.0) -> bytes:
 
     Call it only where drawing is known to work; `rendered` is the safe way.
     """
-    import io
-
-    import pyvista as pv
-
-    from partline.faces.drawing import aim, draw, paper
-
-    width, height = (int(v * scale) for v in _PANEL)
-    plotter = pv.Plotter(
-        off_screen=True, shape=(1, len(found)), border=False,
-        window_size=[width * len(found), height],
-    )  # fmt: skip
-    plotter.enable_anti_aliasing("msaa", multi_samples=4)
-    for k, panel in enumerate(found):
-        plotter.subplot(0, k)
-        plotter._partline_drawn = {}
-        paper(plotter)
-        draw(panel.actors, plotter, text_px=int(32 * scale))
-        if panel.words:
-            plotter.add_text(panel.words, position="lower_left", font_size=int(17 * scale),
-                             color="#23262b", name="words")  # fmt: skip
-        aim(plotter, panel.actors, panel.eye, aspect=width / height, margin=1.14)
-    largest = max(r.camera.GetParallelScale() for r in plotter.renderers)
-    for renderer in plotter.renderers:
-        renderer.camera.SetParallelScale(largest)
-    buffer = io.BytesIO()
-    plotter.screenshot(buffer, return_img=False)
-    plotter.close()
-    return buffer.getvalue()
+    return drawn(framed(found), scale=scale)
 
 
-def main(arguments: Sequence[str]) -> int:
-    """Draw a task written by `rendered`; the whole answer appears at once or not at all."""
-    task, answer = map(Path, arguments)
-    found, scale = pickle.loads(task.read_bytes())
-    pictures = {name: draw_panels(panels_, scale=scale) for name, panels_ in found.items()}
-    half = answer.with_suffix(".half")
-    half.write_bytes(pickle.dumps(pictures))
-    half.replace(answer)
-    return 0
-
-
-if __name__ == "__main__":
-    raise SystemExit(main(sys.argv[1:]))
+def framed(found: Sequence[Panel]) -> tuple[Framed, ...]:
+    """Return the panels of one still, all at one scale and each just fitting."""
+    aspect = PANEL[0] / PANEL[1]
+    looks = [look_at(p.actors, p.eye, aspect=aspect, margin=_MARGIN) for p in found]
+    largest = max(look.half_mm for look in looks)
+    return tuple(
+        Framed(panel.actors, replace(look, half_mm=largest), panel.words)
+        for panel, look in zip(found, looks, strict=True)
+    )

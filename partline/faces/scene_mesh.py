@@ -12,12 +12,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from partline.faces import colours, scene
+from partline.faces.light_plan import light_plan
 from partline.faces.painting import detail_weight
 from partline.faces.view import PourName, View
 from partline.geometry.surface import Floats, Ints
 from partline.plan import Plan
 
-MOST_FACES = 200_000
+MOST_FACES = 260_000
 _SIDES = 7
 
 
@@ -52,6 +53,7 @@ class Part:
 
 def parts(plan: Plan) -> tuple[Part, ...]:
     """Return what a plan shows in both pours, all of it in the pose of the rubber pour."""
+    plan = light_plan(plan)
     found = [_piece(plan)]
     everything = View().switched("air", True).switched("cut", True).switched("labels", False)
     pours: tuple[PourName, ...] = ("rubber", "resin")
@@ -155,7 +157,7 @@ def packed(found: tuple[Part, ...]) -> tuple[list[dict[str, Any]], dict[str, Any
         if part.weights is not None:
             numbers += part.weights[order].tobytes()
     box = {"low": [round(float(v), 4) for v in low], "size": size}
-    return listed, box, base64.b64encode(zlib.compress(bytes(numbers), 9)).decode("ascii")
+    return listed, box, base64.b64encode(zlib.compress(bytes(numbers), 6)).decode("ascii")
 
 
 def _ordered(step: NDArray[np.uint16], faces: Ints) -> tuple[Ints, Ints]:

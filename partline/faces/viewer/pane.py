@@ -12,7 +12,8 @@ from qtpy.QtCore import QEvent, QObject, QPointF, Qt, QTimer
 from qtpy.QtWidgets import QFrame, QVBoxLayout, QWidget
 
 from partline.faces.actor import Actor
-from partline.faces.drawing import aim, draw, frame, paper, word_room
+from partline.faces.drawing import aim, draw, paper
+from partline.faces.framing import frame, look_at, word_room
 from partline.geometry.rays import Rays
 from partline.geometry.surface import Floats, Surface
 
@@ -89,7 +90,8 @@ class Pane(QFrame):
         self.shown = shown
         draw(shown, self.view, text_px=_TEXT_PX)
         if eye is not None and shown:
-            aim(self.view, shown, eye, aspect=max(self.width(), 1) / max(self.height(), 1))
+            aspect = max(self.width(), 1) / max(self.height(), 1)
+            aim(self.view, look_at(shown, eye, aspect=aspect))
         self.view.renderer.ResetCameraClippingRange()
         self._later.start()
 
