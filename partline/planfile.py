@@ -25,6 +25,7 @@ from partline.errors import PlanFileError
 from partline.leftovers import is_leftover, sweep
 from partline.plan import Plan, Pour
 from partline.plancodec import decode, encode
+from partline.progress import Progress, silent
 from partline.ready_summary import ready_summary
 from partline.whole_file import replace_file
 from partline.workshop.mix import Mix
@@ -37,11 +38,17 @@ _NAME = "plan.json"
 _MARK = "partline plan"
 
 
-def write_plan(plan: Plan, folder: str | os.PathLike[str]) -> Path:
+def write_plan(plan: Plan, folder: str | os.PathLike[str], *, progress: Progress = silent) -> Path:
     """Write a plan into a folder and return the path of its plan.json.
 
     The arrays go first, into a file named by what it holds; plan.json then takes its place in
     one step. Whatever happens between, the folder holds the old plan or the new one, whole.
+
+    Parameters
+    ----------
+    plan : Plan
+    folder : str or Path
+    progress : Progress
 
     Raises
     ------
@@ -50,7 +57,7 @@ def write_plan(plan: Plan, folder: str | os.PathLike[str]) -> Path:
     """
     home = claim_folder(folder)
     noun, arrays = encode(plan)
-    packed = _packed(arrays)
+    packed = _packed(arrays, progress)
     digest = hashlib.sha256(packed).hexdigest()
     text = json.dumps(
         {
@@ -119,7 +126,7 @@ def claim_folder(folder: str | os.PathLike[str]) -> Path:
     return home
 
 
-def write_whole(path: Path, data: bytes) -> Path:
+def write_whole(path: Path, data: bytes | memoryview) -> Path:
     """Write a file whole or not at all, and return its path.
 
     Raises
@@ -134,21 +141,22 @@ def write_whole(path: Path, data: bytes) -> Path:
     return path
 
 
-def _packed(arrays: dict[str, np.ndarray]) -> bytes:
+def _packed(arrays: dict[str, np.ndarray], progress: Progress) -> memoryview:
     """Return the arrays as the bytes of an .npz, the same bytes for the same arrays."""
     packed = io.BytesIO()
     with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED, compresslevel=1) as archive:
-        for key in sorted(arrays):
+        for k, key in enumerate(sorted(arrays)):
+            progress(k / len(arrays), "Writing the plan")
             one = io.BytesIO()
             np.lib.format.write_array(one, arrays[key], allow_pickle=False)
             # A fixed date: the file is named by its content.
             archive.writestr(
                 zipfile.ZipInfo(f"{key}.npy", (1980, 1, 1, 0, 0, 0)),
-                one.getvalue(),
+                one.getbuffer(),
                 zipfile.ZIP_DEFLATED,
                 1,
             )
-    return packed.getvalue()
+    return packed.getbuffer()
 
 
 def _read_top(path: Path, *, any_format: bool = False) -> dict[str, Any]:

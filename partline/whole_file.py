@@ -7,7 +7,7 @@ import tempfile
 from pathlib import Path
 
 
-def replace_file(path: Path, data: bytes) -> None:
+def replace_file(path: Path, data: bytes | memoryview) -> None:
     """Write a file beside its place, flush it to the disk, and put it there in one step.
 
     Whoever is stopped on the way leaves the old file, or none.

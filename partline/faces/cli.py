@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, nullcontext
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, get_args
 
@@ -121,6 +122,7 @@ def _planned(
     job: Path, folder: Path, *, pictures: bool, form: Form, paper: Paper, show: Units,
     spelling: Spelling, own_shelf: bool = True, rebuild: Rebuild | None = None,
 ) -> None:  # fmt: skip
+    from partline.faces.aside import aside, told
     from partline.faces.card_pdf import write_card
     from partline.faces.papers import ready_drawings, write_papers
     from partline.faces.stills_aside import stills_aside
@@ -143,17 +145,22 @@ def _planned(
         claim_folder(folder)  # said before the long work, not after it
     with _bar() as progress:
         made = make_plan(checked, log=pulls, progress=span(progress, 0.0, 0.85))
-        with stills_aside(made) if pictures else nullcontext() as answer:
-            progress(0.85, "Writing the plan")
-            write_plan(made, folder)
-            progress(0.88, "Writing the cutting card")
-            card = write_card(made, folder, paper=paper)
-            ready_drawings(made, span(progress, 0.9, 0.93))
-            drawn = {} if answer is None else _stills(answer, folder, span(progress, 0.93, 0.97))
-        written = write_papers(
-            made, folder, pictures=drawn, form=form, paper=paper, system=show, spelling=spelling,
-            progress=span(progress, 0.97, 1.0),
-        )  # fmt: skip
+        with (
+            stills_aside(made) if pictures else nullcontext() as answer,
+            aside(
+                lambda heard: write_plan(made, folder, progress=heard),
+                "Writing the plan",
+                usual_s=2.0,
+            ) as kept,
+        ):
+            ready_drawings(made, span(progress, 0.85, 0.89))
+            kept(span(progress, 0.89, 0.9))
+            card = told(partial(write_card, made, folder, paper=paper), "Writing the cutting card",
+                        span(progress, 0.9, 0.91), usual_s=1.0)  # fmt: skip
+            written = write_papers(
+                made, folder, pictures=partial(_stills, answer, folder), form=form, paper=paper,
+                system=show, spelling=spelling, progress=span(progress, 0.91, 1.0),
+            )  # fmt: skip
     for line in first_lines(made, "inches" if show == "inches" else "mm"):
         click.echo(line)
     _say_written((*written, card))
@@ -165,10 +172,12 @@ def _say_written(written: Sequence[Path]) -> None:
         click.echo(f"{names.get(path.stem, 'Bench sheet')}: {path}")
 
 
-def _stills(answer: Answer, folder: Path, progress: Progress) -> dict[str, bytes]:
+def _stills(answer: Answer | None, folder: Path, progress: Progress) -> dict[str, bytes]:
     """Keep the stills in the folder; say so where this computer cannot draw."""
     from partline.planfile import write_whole
 
+    if answer is None:
+        return {}
     try:
         drawn = answer(progress)
     except MissingExtra as error:

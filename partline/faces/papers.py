@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import partial
 from pathlib import Path
-from typing import Literal
+from typing import Any, Literal
 
+from partline.faces.aside import told
 from partline.faces.drawings import ghosts
 from partline.faces.figures import System
 from partline.faces.move_stills import move_stills
@@ -17,6 +20,10 @@ from partline.memory import give_back
 from partline.plan import Plan
 from partline.progress import Progress, silent, span
 
+_SHEET, _SCENE = "Writing the bench sheet", "Writing the scene to share"
+_DRAWINGS = "Making the sheet's drawings"
+_USUAL_S = 1.0
+
 Format = Literal["html", "pdf", "both"]
 
 
@@ -24,7 +31,7 @@ def write_papers(
     plan: Plan,
     folder: str | Path,
     *,
-    pictures: dict[str, bytes] | None = None,
+    pictures: dict[str, bytes] | Callable[[Progress], dict[str, bytes]] | None = None,
     form: Format = "both",
     paper: PaperName = "A4",
     system: System = "mm",
@@ -35,10 +42,12 @@ def write_papers(
 
     Parameters
     ----------
+    pictures : dict of str to bytes, or callable, optional
+        As `write_sheet`; or what gives them when they are drawn, asked when all else is done.
     form : {"html", "pdf", "both"}
         Of the bench sheet.
     progress : Progress
-    plan, folder, pictures, paper, system, spelling
+    plan, folder, paper, system, spelling
         As `write_sheet`.
 
     Raises
@@ -46,26 +55,29 @@ def write_papers(
     PlanFileError
         If one cannot be written, or would take the place of a file of the user's.
     """
+    ready_drawings(plan, span(progress, 0.0, 0.05))
+    scene = partial(write_scene, plan, folder, system=system, spelling=spelling)
+    shown = told(scene, _SCENE, span(progress, 0.05, 0.2), usual_s=_USUAL_S)
+    drawn = pictures(span(progress, 0.2, 0.7)) if callable(pictures) else pictures
+    sheet: dict[str, Any] = {
+        "pictures": drawn,
+        "paper": paper,
+        "system": system,
+        "spelling": spelling,
+    }
     written = []
-    sheet = "Writing the bench sheet"
-    ready_drawings(plan, span(progress, 0.0, 0.5))
-    progress(0.5, sheet)
     if form in ("html", "both"):
-        written.append(write_sheet(plan, folder, pictures=pictures, paper=paper, system=system,
-                                   spelling=spelling))  # fmt: skip
-    progress(0.6, sheet)
+        html = partial(write_sheet, plan, folder, **sheet)
+        written.append(told(html, _SHEET, span(progress, 0.7, 0.75), usual_s=_USUAL_S))
     if form in ("pdf", "both"):
-        written.append(write_sheet_pdf(plan, folder, pictures=pictures, paper=paper,
-                                       system=system, spelling=spelling))  # fmt: skip
-    progress(0.8, "Writing the scene to share")
-    give_back()
-    written.append(write_scene(plan, folder, system=system, spelling=spelling))
-    return tuple(written)
+        pdf = partial(write_sheet_pdf, plan, folder, **sheet)
+        written.append(told(pdf, _SHEET, span(progress, 0.75, 1.0), usual_s=_USUAL_S))
+    return (*written, shown)
 
 
 def ready_drawings(plan: Plan, progress: Progress = silent) -> None:
     """Work out what the sheet draws itself; it is kept with the plan, and not worked out twice."""
-    progress(0.0, "Making the sheet's drawings")
-    ghosts(plan)
-    progress(0.4, "Making the sheet's drawings")
-    move_stills(plan)
+    told(lambda: ghosts(plan), _DRAWINGS, span(progress, 0.0, 0.2), usual_s=_USUAL_S)
+    told(lambda: move_stills(plan), _DRAWINGS, span(progress, 0.2, 1.0), usual_s=_USUAL_S)
+    plan.stand.cavity.spare_memory()
+    give_back()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Literal
 
 from partline.faces.drawings import ghosts
@@ -27,6 +28,7 @@ PAGES = (front_page, stand_page, rubber_page, cut_page, demould_page, resin_page
          card_page, run_page, sources_page)  # fmt: skip
 
 
+@lru_cache(maxsize=1)
 def bench_sheet(
     plan: Plan,
     *,
@@ -35,6 +37,8 @@ def bench_sheet(
     spelling: Spelling = "British",
 ) -> Sheet:
     """Return the bench sheet of a plan; whatever draws it adds no word of its own.
+
+    Kept, as it is drawn for a browser and as a PDF.
 
     Parameters
     ----------
