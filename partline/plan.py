@@ -122,7 +122,9 @@ def make_plan(
         job, stand, detail, cut, container, resin_pour, bench.cast.timing, known,
         progress=stage(0.97, 1.0),
     )  # fmt: skip
-    stand.cavity.spare_memory()
+    if len(stand.piece.vertices) > MOST_AT_ONCE:
+        # Else it is left to who shows the moves of the pour: that asks the cavity once more.
+        stand.cavity.spare_memory()
     making = Making(master.height_mm, _voids(resin_pour, known), stand.foot_block is not None,
                     cut, container, resin, rubber_mix, resin_pour.stubs,
                     bench.cast.brushed)  # fmt: skip
