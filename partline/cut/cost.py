@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
+from numba import njit
 from numpy.typing import NDArray
 
 from partline.cut.seen import Spots, reach_of, seen_from, show_directions, spots_of
@@ -12,8 +13,10 @@ from partline.cut.zones import Zones
 from partline.detail.detail_map import DetailMap
 from partline.errors import JobError
 from partline.geometry.curvature import principal_curvatures
+from partline.geometry.patches import next_to
 from partline.geometry.paths import PricedGraph
-from partline.geometry.surface import Floats, Surface
+from partline.geometry.spreading import spread
+from partline.geometry.surface import Floats, Ints, Surface
 from partline.progress import Progress, silent, span
 
 # Detail from here on is kept clear of by the margin [1]; below, it only costs.
@@ -75,6 +78,8 @@ class Skin:
         Detail that the line keeps its margin from.
     clear_mm : (n,) float64
         Distance over the surface to the nearest prized detail; inf where there is none [mm].
+    nearest : (n,) int32
+        The vertex of prized detail that lies so near; -1 where there is none.
     show : (n,) float64
         Share of the show directions from which it is seen [1].
     concave : (n,) float64
@@ -91,6 +96,7 @@ class Skin:
     detail: Floats
     prized: NDArray[np.bool_]
     clear_mm: Floats
+    nearest: Ints
     show: Floats
     concave: Floats
     shut: Floats
@@ -99,11 +105,35 @@ class Skin:
     zones: Zones
 
 
-def clearance(plain: PricedGraph, detail: NDArray[np.bool_]) -> Floats:
-    """Return (n,) the distance over the surface to the nearest of some vertices [mm]."""
-    if not detail.any():
-        return np.full(len(detail), np.inf)
-    return plain.distances(np.flatnonzero(detail))[0]
+def clearance(plain: PricedGraph, detail: NDArray[np.bool_]) -> tuple[Floats, Ints]:
+    """Return (n,) the distance over the surface to the nearest of some vertices [mm], and which.
+
+    Infinite and -1 where none is reached.
+    """
+    ways = plain.ways(np.flatnonzero(detail))
+    every = np.arange(len(detail), dtype=np.int32)
+    return ways.cost, np.where(np.isfinite(ways.cost), ways.start(every), -1).astype(np.int32)
+
+
+def clearance_without(
+    plain: PricedGraph, skin: Skin, excused: NDArray[np.bool_], within_mm: float
+) -> Floats:
+    """Return (n,) the distance to the nearest prized detail that is not excused [mm].
+
+    Infinite where it is more than `within_mm` and other than it was. Only those vertices are
+    looked at anew whose nearest detail was excused.
+    """
+    lost = excused[skin.nearest] & (skin.nearest >= 0)
+    if not lost.any():
+        return skin.clear_mm
+    # Arcs reach as far as the second ring.
+    rim = lost
+    for _ in range(2):
+        rim = rim | next_to(plain.graph.surface, rim)
+    seeds = np.flatnonzero(rim & ~lost & (skin.clear_mm <= within_mm))
+    ways = spread(plain.graph.arcs, plain.density, seeds, at_cost=skin.clear_mm[seeds],
+                  within=lost, limit=within_mm)  # fmt: skip
+    return np.where(lost, ways.cost, skin.clear_mm)
 
 
 def skin_of(
@@ -133,10 +163,12 @@ def skin_of(
     _ = piece.rays
     reach = reach_of(piece, wall_mm=wall_mm, height_mm=height_mm, spots=spots,
                      progress=span(progress, 0.1, 0.7))  # fmt: skip
+    clear, nearest = clearance(plain, prized)
     return Skin(
         detail=detail.weight,
         prized=prized,
-        clear_mm=clearance(plain, prized),
+        clear_mm=clear,
+        nearest=nearest,
         show=seen_from(
             piece, show_directions(show), spots=spots, progress=span(progress, 0.7, 0.95)
         ),
@@ -160,18 +192,31 @@ def price(skin: Skin, margin_mm: float, weights: Weights, inward: Floats) -> Flo
     inward : (n,) float64
         How far in from the silhouette, 0 to 1; 0 everywhere for a single cut [1].
     """
-    cost = 1.0 + weights.detail * skin.detail + weights.on_show * skin.show
-    cost = cost + weights.concave * skin.concave + weights.blade * skin.shut
-    cost = cost + weights.deep * skin.deep_mm / 10.0
-    cost = cost + weights.inward * inward
-    if margin_mm > 0:
-        cost = cost + weights.near * np.clip(1 - skin.clear_mm / (margin_mm + HAND_MM), 0, 1)
-        # The chance that a hand strays so far to one side, evenly more seldom the farther.
-        slip = np.clip(1 - skin.clear_mm / HAND_MM, 0, 1) ** 2 / 2
-        cost = cost + weights.detail * slip
-    cost = np.where(skin.hard_edge, weights.hard_edge * cost, cost)
-    cost = np.where(skin.zones.go_here, weights.go_here * cost, cost)
-    return np.where(skin.zones.stay_off, np.inf, cost)
+    return np.asarray(
+        _price(
+            skin.detail, skin.show, skin.concave, skin.shut, skin.deep_mm, inward, skin.clear_mm,
+            skin.hard_edge, skin.zones.go_here, skin.zones.stay_off, float(margin_mm),
+            np.array([getattr(weights, field.name) for field in fields(weights)]),
+        )
+    )  # fmt: skip
+
+
+@njit(nogil=True, cache=True)
+def _price(detail, show, concave, shut, deep, inward, clear, hard, here, off, margin, weights):  # type: ignore[no-untyped-def]
+    """Return the cost of each vertex; `weights` in the order of `Weights`."""
+    cost = np.empty(len(detail))
+    for v in range(len(detail)):
+        if off[v]:
+            cost[v] = np.inf
+            continue
+        each = 1.0 + weights[0] * detail[v] + weights[2] * show[v] + weights[3] * concave[v]
+        each += weights[4] * shut[v] + weights[5] * deep[v] / 10.0 + weights[6] * inward[v]
+        if margin > 0:
+            each += weights[1] * min(max(1 - clear[v] / (margin + HAND_MM), 0.0), 1.0)
+            # The chance that a hand strays so far to one side, evenly more seldom the farther.
+            each += weights[0] * min(max(1 - clear[v] / HAND_MM, 0.0), 1.0) ** 2 / 2
+        cost[v] = each * (weights[7] if hard[v] else 1.0) * (weights[8] if here[v] else 1.0)
+    return cost
 
 
 def _prized(piece: Surface, weight: Floats) -> NDArray[np.bool_]:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numba import njit
 from numpy.typing import NDArray
 
 from partline.cut.demould import Demould
@@ -26,6 +27,7 @@ _SIDE = {
     "over left": "on the left, seen from the front, and over the floor of the mould",
     "over right": "on the right, seen from the front, and over the floor of the mould",
 }
+_UNDERSIDE, _SIDE_SKIN = 1, 2
 # Beyond this share of the half width a line counts as lying at the silhouette.
 _OUT = 0.8
 # So far beyond its sector a line may stray on its way [degrees].
@@ -107,20 +109,27 @@ def _inward(points: Floats, demould: Demould) -> Floats:
 
 def rim_of(stand: Stand) -> NDArray[np.int64]:
     """Return the vertices of the piece where its side meets the flat underside."""
-    piece = stand.piece
-    under = stand.piece_faces < 0
-    side = np.zeros(len(piece.vertices), dtype=bool)
-    flat = np.zeros(len(piece.vertices), dtype=bool)
-    side[piece.faces[~under].ravel()] = True
-    flat[piece.faces[under].ravel()] = True
-    return np.flatnonzero(side & flat)
+    return np.flatnonzero(_touched(stand) == _SIDE_SKIN + _UNDERSIDE)
 
 
 def outside_of(stand: Stand) -> NDArray[np.bool_]:
     """Tell which vertices lie on the skin that rubber touches, not on the flat underside."""
-    side = np.zeros(len(stand.piece.vertices), dtype=bool)
-    side[stand.piece.faces[stand.piece_faces >= 0].ravel()] = True
-    return side
+    return _touched(stand) >= _SIDE_SKIN
+
+
+def _touched(stand: Stand) -> NDArray[np.int8]:
+    """Return for each vertex of the piece whether it touches skin, the underside or both."""
+    return np.asarray(_kinds(stand.piece.faces, stand.piece_faces, len(stand.piece.vertices)))
+
+
+@njit(nogil=True, cache=True)
+def _kinds(faces, source, count):  # type: ignore[no-untyped-def]
+    found = np.zeros(count, dtype=np.int8)
+    for f in range(len(faces)):
+        kind = _UNDERSIDE if source[f] < 0 else _SIDE_SKIN
+        for k in range(3):
+            found[faces[f, k]] |= kind
+    return found
 
 
 def _on_side(places: Sequence[Floats], demould: Demould, name: str) -> Floats:

@@ -16,6 +16,9 @@ from partline.cut.route import Route
 from partline.geometry.paths import PricedGraph, SurfacePath
 from partline.geometry.surface import Floats
 
+# Detail is looked for so far from a line, then farther where there is none on one side [mm].
+_LOOKS_MM = (8.0, 32.0, np.inf)
+
 
 @dataclass(frozen=True, eq=False)
 class Beside:
@@ -125,31 +128,24 @@ def beside(
     nearer = np.where(path.share < 0.5, path.ends[:, 0], path.ends[:, 1])
     chain, at = np.unique(nearer, return_index=True)
     ahead = np.gradient(path.points, axis=0) if len(path.points) > 1 else np.zeros((1, 3))
-    distance, before, _ = plain.distances(chain)
-    n = len(surface.vertices)
-    on_line = np.zeros(n, dtype=bool)
-    on_line[chain] = True
-    spot = np.zeros(n, dtype=np.int64)
-    spot[chain] = at
-    # The ancestor next to the line, by doubling the steps back until nothing moves.
-    back = np.where(before >= 0, before, np.arange(n))
-    root = np.where(on_line[back], np.arange(n), back)
-    while True:
-        further = root[root]
-        if (further == root).all():
+    spot = dict(zip(chain.tolist(), at.tolist(), strict=True))
+    for reach in _LOOKS_MM:
+        ways = plain.ways(chain, limit=reach)
+        mine = detail[np.isfinite(ways.cost[detail])]
+        begun = ways.start(mine)
+        where = np.array([spot[v] for v in begun.tolist()], dtype=np.int64)
+        away = surface.vertices[np.where(mine == begun, mine, ways.branch[mine])]
+        across = np.cross(surface.vertex_normals[begun], ahead[where])
+        side = np.einsum("ij,ij->i", across, away - path.points[where])
+        sides = mine[side >= 0], mine[side <= 0]
+        if all(len(mine) for mine in sides):
             break
-        root = further
-    origin = np.where(on_line, np.arange(n), back[root])
-    away = surface.vertices[root] - path.points[spot[origin]]
-    across = np.cross(surface.vertex_normals[origin], ahead[spot[origin]])
-    side = np.einsum("ij,ij->i", across, away)
     found = []
-    for chosen in (side >= 0, side <= 0):
-        mine = detail[chosen[detail]]
-        best = int(mine[np.argmin(distance[mine])]) if len(mine) else -1
-        if best < 0 or not np.isfinite(distance[best]):
+    for mine in sides:
+        if not len(mine):
             found.append(Beside(np.inf, None))
             continue
+        best = int(mine[np.argmin(ways.cost[mine])])
         x, y, z = (float(v) for v in surface.vertices[best])
-        found.append(Beside(float(distance[best]), (x, y, z)))
+        found.append(Beside(float(ways.cost[best]), (x, y, z)))
     return found[0], found[1]

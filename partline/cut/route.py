@@ -6,13 +6,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import coo_matrix
-from scipy.sparse.csgraph import connected_components
 
-from partline.cut.cost import Skin, Weights, clearance, price
+from partline.cut.cost import Skin, Weights, clearance_without, price
 from partline.cut.layout import Corridor, side_words
 from partline.cut.walled import walled_off
 from partline.geometry.lower_bound import least_possible
+from partline.geometry.patches import patches, way_leads
 from partline.geometry.paths import (
     PricedGraph,
     SurfacePath,
@@ -129,12 +128,11 @@ def find_ground(
         priced(graph, np.where(open_, cost, np.inf)), sources, targets, names=_called(corridor)
     )
     excused = unavoidable(surface, skin.prized, open_, rough, sources, targets)
-    if excused.any():
-        skin = replace(skin, clear_mm=clearance(plain, skin.prized & ~excused))
-    off = np.where(open_, -np.minimum(skin.clear_mm, margin_mm), np.inf)
+    clear = clearance_without(plain, skin, excused, margin_mm)
+    off = np.where(open_, -np.minimum(clear, margin_mm), np.inf)
     widest = -bottleneck(surface, off, sources, targets)[0]
     margin = margin_mm if margin_mm <= widest else max(_OF_WIDEST * widest, 0.0)
-    open_ &= skin.clear_mm >= margin
+    open_ &= clear >= margin
     return Ground(
         corridor=corridor,
         worst_needed=worst,
@@ -215,24 +213,18 @@ def unavoidable(
     sources, targets : (k,) int64
         Where lines begin and end.
     """
-    first, second = surface.edges[prized[surface.edges].all(axis=1)].T
-    n = len(prized)
-    table = coo_matrix((np.ones(len(first), dtype=np.int8), (first, second)), shape=(n, n))
-    _, patch = connected_components(table, directed=False)
-    touched = np.unique(rough.ends)
-    met = np.unique(patch[touched[prized[touched]]])
+    patch = patches(surface, prized, seeds=np.unique(rough.ends))
 
     def way_round(detail: NDArray[np.bool_]) -> bool:
-        field = np.where(open_ & ~detail, 0.0, np.inf)
-        return bottleneck(surface, field, sources, targets)[1] >= 0
+        return way_leads(surface, open_ & ~detail, sources, targets)
 
-    excused = np.zeros(n, dtype=bool)
-    for number in met:
-        one = (patch == number) & prized
+    excused = np.zeros(len(prized), dtype=bool)
+    for number in range(int(patch.max()) + 1):
+        one = patch == number
         if not way_round(one):
             excused |= one
     if not way_round(prized & ~excused):
-        excused |= prized & np.isin(patch, met)
+        excused |= patch >= 0
     return excused
 
 

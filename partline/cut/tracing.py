@@ -123,8 +123,8 @@ class Track:
 
     def reach(self, vertices: ArrayLike) -> Reach:
         """Return the cheapest way from the nearest of some vertices to every other."""
-        cost, before, _ = self.network.distances(vertices)
-        return Reach(cost, before)
+        found = self.network.ways(vertices)
+        return Reach(found.cost, found.before)
 
     def chain(self, places: Sequence[NDArray[np.int64]]) -> Ints:
         """Return the vertices of the cheapest way from the first places through all the others.

@@ -6,12 +6,12 @@ from collections.abc import Mapping
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse.csgraph import connected_components
 
 from partline.cut.layout import Corridor, side_words
 from partline.cut.zones import Zones
 from partline.errors import NoPath
-from partline.geometry.paths import SurfaceGraph, priced
+from partline.geometry.patches import patches
+from partline.geometry.paths import SurfaceGraph
 
 
 def walled_off(
@@ -27,9 +27,7 @@ def walled_off(
     open_ : (n,) bool
         Vertices that a line may touch.
     """
-    _, part = connected_components(
-        priced(graph, np.where(open_, 1.0, np.inf)).matrix, directed=False
-    )
+    part = patches(graph.surface, open_)
     begun, ended = (
         open_ & np.isin(part, part[some[open_[some]]])
         for some in (corridor.sources, corridor.targets)

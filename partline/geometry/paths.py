@@ -8,18 +8,17 @@ across each edge, between the two corners opposite to it, leaves 1.5 to 3 %
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
 from typing import Any
 
-import numba
 import numpy as np
+from numba import njit
 from numpy.typing import ArrayLike, NDArray
-from scipy.sparse import csr_matrix
-from scipy.sparse.csgraph import connected_components, dijkstra
 
 from partline.errors import NoPath
+from partline.geometry.arcs import Arcs, arcs_along, arcs_of
+from partline.geometry.patches import patches
+from partline.geometry.spreading import Ways, spread
 from partline.geometry.surface import Floats, Ints, Surface
-from partline.geometry.wiring import Wiring, cheapest_arcs, open_entries, wiring_of
 
 
 @dataclass(frozen=True, eq=False)
@@ -29,30 +28,12 @@ class SurfaceGraph:
     Attributes
     ----------
     surface : Surface
-    start, stop : (a,) int32
-        Vertices that each arc joins, each pair in one direction.
-    length : (a,) float64
-        Length of each arc [mm].
-    across : (a, 2) int32
-        Edge that a shortcut crosses; the arc's own ends where it runs along an edge.
-    share : (a,) float64
-        Where on that edge it crosses, from its first (0) to its second vertex (1) [1].
-    first : (a,) float64
-        Length from `start` to the crossing [mm].
+    arcs : Arcs
+        The edges, then the shortcuts.
     """
 
     surface: Surface
-    start: Ints
-    stop: Ints
-    length: Floats
-    across: Ints
-    share: Floats
-    first: Floats
-
-    @cached_property
-    def wiring(self) -> Wiring:
-        """Which pairs of vertices arcs join; the same for every price."""
-        return wiring_of(self.start, self.stop, len(self.surface.vertices))
+    arcs: Arcs
 
 
 @dataclass(frozen=True, eq=False)
@@ -103,86 +84,44 @@ def surface_graph(surface: Surface, *, shortcuts: bool = True) -> SurfaceGraph:
     shortcuts : bool
         Leave out the shortcuts if false.
     """
-    edges = surface.edges
-    length = np.linalg.norm(np.diff(surface.vertices[edges], axis=1)[:, 0], axis=1)
-    parts = [(edges, length, edges, np.full(len(edges), 0.5), length / 2)]
-    if shortcuts:
-        parts.append(_shortcuts(surface))
-    pairs, length, across, share, first = (
-        np.concatenate([part[k] for part in parts]) for k in range(5)
-    )
-    return SurfaceGraph(surface, pairs[:, 0], pairs[:, 1], length, across, share, first)
-
-
-def _shortcuts(surface: Surface) -> tuple[Ints, Floats, Ints, Floats, Floats]:
-    faces, points = surface.faces, surface.vertices
-    sides = np.sort(np.concatenate([faces[:, [0, 1]], faces[:, [1, 2]], faces[:, [2, 0]]]), axis=1)
-    corner = np.concatenate([faces[:, 2], faces[:, 0], faces[:, 1]])
-    key = sides[:, 0].astype(np.int64) * len(points) + sides[:, 1]
-    order = np.argsort(key, kind="stable")
-    key = key[order]
-    twice = np.flatnonzero(key[1:] == key[:-1])
-    # Only an edge between exactly two faces can be laid flat in one way.
-    alone = np.concatenate([[True], key[1:] != key[:-1], [True]])
-    twice = twice[alone[twice] & alone[twice + 2]]
-    edge = sides[order[twice]]
-    left, right = corner[order[twice]], corner[order[twice + 1]]
-    along = points[edge[:, 1]] - points[edge[:, 0]]
-    size = np.linalg.norm(along, axis=1)
-    keep = size > 0
-    unit = np.divide(along, size[:, None], out=np.zeros_like(along), where=keep[:, None])
-    x, y = [], []
-    for tip in (left, right):
-        arm = points[tip] - points[edge[:, 0]]
-        x.append(np.einsum("ij,ij->i", arm, unit))
-        y.append(np.linalg.norm(arm - x[-1][:, None] * unit, axis=1))
-    height = y[0] + y[1]
-    keep &= height > 0
-    part = np.divide(y[0], height, out=np.zeros_like(height), where=keep)
-    crossing = x[0] + part * (x[1] - x[0])
-    keep &= (crossing > 0) & (crossing < size) & (left != right)
-    length = np.hypot(x[1] - x[0], height)
-    pairs = np.column_stack([left, right])[keep]
-    return pairs, length[keep], edge[keep], (crossing[keep] / size[keep]), (part * length)[keep]
+    return SurfaceGraph(surface, arcs_of(surface, shortcuts=shortcuts))
 
 
 @dataclass(frozen=True, eq=False)
 class PricedGraph:
-    """A surface graph with a cost on every arc, ready to be searched.
+    """A surface graph and what a way over it costs, ready to be searched.
 
     Attributes
     ----------
     graph : SurfaceGraph
     density : (n,) float64
         Cost per mm at the vertices; infinite where no path may go [1].
-    matrix : (n, n) sparse
-        Cost of the cheapest arc between two vertices [mm].
-    arcs : (b,) int32
-        The arc that serves each of `graph.wiring.keys`.
     """
 
     graph: SurfaceGraph
     density: Floats
-    matrix: csr_matrix
-    arcs: Ints
 
-    def distances(self, sources: ArrayLike, *, limit: float = np.inf) -> tuple[Floats, Ints, Ints]:
-        """Return (n,) cost from the nearest source, predecessor and that source.
+    def ways(
+        self,
+        sources: ArrayLike,
+        *,
+        until: ArrayLike | None = None,
+        limit: float = np.inf,
+        beyond: Floats | None = None,
+    ) -> Ways:
+        """Return the cheapest ways from the nearest of some vertices; see `spreading.spread`.
 
-        Predecessor and source are -9999 where nothing leads for so little.
+        They end at the first of the vertices in `until` that is reached.
         """
-        found = dijkstra(
-            self.matrix,
-            indices=np.unique(np.asarray(sources)),
-            min_only=True,
-            return_predecessors=True,
-            limit=limit,
-        )
-        return found[0], found[1], found[2]
+        goals = np.zeros(0 if until is None else len(self.density), dtype=bool)
+        if until is not None:
+            goals[np.asarray(until)] = True
+        return spread(self.graph.arcs, self.density, sources, until=goals, limit=limit,
+                      beyond=np.zeros(0) if beyond is None else beyond)  # fmt: skip
 
 
 def priced(graph: SurfaceGraph, density: ArrayLike | None = None) -> PricedGraph:
-    """Put a price on every arc of a graph.
+    """Put a price on the ways over a graph.
 
     Parameters
     ----------
@@ -191,16 +130,10 @@ def priced(graph: SurfaceGraph, density: ArrayLike | None = None) -> PricedGraph
         Cost per mm at each vertex, greater than 0 and infinite where blocked [1]; 1 if left out.
     """
     n = len(graph.surface.vertices)
-    d = np.ones(n) if density is None else np.asarray(density, dtype=np.float64)
-    if d.shape != (n,) or np.isnan(d).any() or (d <= 0).any():
+    d = np.ones(n) if density is None else np.ascontiguousarray(density, dtype=np.float64)
+    if d.shape != (n,) or not (d > 0).all():
         raise ValueError(f"A density must be {n} numbers greater than 0.")
-    wiring = graph.wiring
-    arcs, price = cheapest_arcs(
-        d, graph.start, graph.stop, graph.across, graph.share, graph.length, graph.first,
-        wiring.order, wiring.begins,
-    )  # fmt: skip
-    entries = open_entries(price, wiring.starts, wiring.columns, wiring.pair)
-    return PricedGraph(graph, d, csr_matrix(entries, shape=(n, n)), arcs)
+    return PricedGraph(graph, d)
 
 
 def cheapest_path(
@@ -226,31 +159,24 @@ def cheapest_path(
     start = start[np.isfinite(network.density[start])]
     if not len(start) or not len(stop):
         raise no_path(network, start, stop, names)
-    distance, before, _ = network.distances(start)
-    goal = int(stop[np.argmin(distance[stop])])
-    if not np.isfinite(distance[goal]):
+    found = network.ways(start, until=stop)
+    if found.goal < 0:
         raise no_path(network, start, stop, names)
-    chain = [goal]
-    while before[chain[-1]] >= 0:
-        chain.append(int(before[chain[-1]]))
-    return path_through(network, np.array(chain[::-1], dtype=np.int32))
+    return path_through(network, found.chain(found.goal))
 
 
 def path_through(network: PricedGraph, chain: Ints) -> SurfacePath:
     """Return the path through a chain of neighbouring vertices, crossings put in."""
-    graph = network.graph
-    n = len(graph.surface.vertices)
-    low, high = np.minimum(chain[:-1], chain[1:]), np.maximum(chain[:-1], chain[1:])
-    arc = network.arcs[np.searchsorted(graph.wiring.keys, low.astype(np.int64) * n + high)]
+    arcs = network.graph.arcs
     ends, share = [(chain[0], chain[0])], [0.0]
-    for number, vertex in zip(arc, chain[1:], strict=True):
-        a, b = graph.across[number]
-        if {int(a), int(b)} != {int(graph.start[number]), int(graph.stop[number])}:
-            ends.append((a, b))
-            share.append(float(graph.share[number]))
+    for number, vertex in zip(arcs_along(chain, network.density, *arcs), chain[1:], strict=True):
+        one, two, low, high = arcs.ends[number]
+        if {int(low), int(high)} != {int(one), int(two)}:
+            ends.append((low, high))
+            share.append(float(arcs.form[number, 1]))
         ends.append((vertex, vertex))
         share.append(0.0)
-    return make_path(graph.surface, network.density, np.array(ends), np.array(share))
+    return make_path(network.graph.surface, network.density, np.array(ends), np.array(share))
 
 
 def make_path(
@@ -271,8 +197,8 @@ def no_path(
     network: PricedGraph, sources: NDArray[Any], targets: NDArray[Any], names: str
 ) -> NoPath:
     """Return the error that names both parts that nothing joins, and their sizes."""
-    _, part = connected_components(network.matrix, directed=False)
     free = np.isfinite(network.density)
+    part = patches(network.graph.surface, free)
     blocked = int((~free).sum())
 
     def size(vertices: NDArray[Any], what: str) -> str:
@@ -290,15 +216,12 @@ def no_path(
     )
 
 
-@numba.njit(nogil=True, cache=True)
-def _flood(order, pointers, neighbours, value, role):  # type: ignore[no-untyped-def]
+@njit(nogil=True, cache=True)
+def _flood(order, pointers, neighbours, role):  # type: ignore[no-untyped-def]
     """Join vertices in rising order until a source and a target meet; return that vertex."""
-    n = len(value)
-    parent = np.full(n, -1, np.int64)
+    parent = np.full(len(role), -1, np.int32)
     kind = role.copy()
     for v in order:
-        if not np.isfinite(value[v]):
-            break
         parent[v] = v
         for k in range(pointers[v], pointers[v + 1]):
             u = neighbours[k]
@@ -350,6 +273,7 @@ def bottleneck(
     role = np.zeros(n, dtype=np.int8)
     role[np.asarray(sources, dtype=np.int64)] |= 1
     role[np.asarray(targets, dtype=np.int64)] |= 2
-    order = np.argsort(field, kind="stable")
-    vertex = int(_flood(order, starts, ring, field, role))
+    open_ = np.flatnonzero(np.isfinite(field))
+    order = open_[np.argsort(field[open_], kind="stable")]
+    vertex = int(_flood(order, starts, ring, role))
     return (float(field[vertex]), vertex) if vertex >= 0 else (float("inf"), -1)
