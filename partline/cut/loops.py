@@ -13,12 +13,11 @@ from dataclasses import dataclass, replace
 
 import networkx as nx
 import numpy as np
-from scipy.sparse import coo_matrix
-from scipy.sparse.csgraph import connected_components
 from scipy.spatial import cKDTree
 
 from partline.cut.cut import RubberLoop
 from partline.cut.demould import Bridge
+from partline.geometry.joining import joined
 from partline.geometry.sections import Sections, sections
 from partline.geometry.surface import Floats, Surface
 
@@ -51,9 +50,7 @@ class Hole:
 def handles(surface: Surface) -> int:
     """Return the number of handles of a closed surface, over all its shells."""
     euler = len(surface.vertices) - len(surface.edges) + len(surface.faces)
-    n, (a, b) = len(surface.vertices), surface.edges.T
-    joins = coo_matrix((np.ones(len(a), dtype=np.int8), (a, b)), shape=(n, n))
-    shells, _ = connected_components(joins, directed=False)
+    _, shells = joined(surface.edges, len(surface.vertices))
     return int(shells - euler // 2)
 
 

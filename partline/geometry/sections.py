@@ -10,11 +10,11 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+from numba import njit
 from numpy.typing import ArrayLike, NDArray
-from scipy.sparse import coo_matrix
-from scipy.sparse.csgraph import connected_components
 from scipy.spatial import ConvexHull, QhullError
 
+from partline.geometry.joining import join, joined, numbered
 from partline.geometry.surface import Floats, Ints, Surface
 
 # Positions in arrays, as numpy makes them; `Ints` is what is kept.
@@ -80,38 +80,55 @@ def girth_of(hull: Floats) -> float:
     return float(np.linalg.norm(hull - np.roll(hull, -1, axis=0), axis=1).sum())
 
 
-def _crossings(surface: Surface, levels: Floats) -> tuple[Index, Index, Floats]:
-    """Return the edge, the level and the (k, 2) place of every crossing of edge and level."""
-    floor = np.searchsorted(levels, surface.vertices[:, 2], side="right")
-    edges = surface.edges
-    low, high = np.sort(floor[edges], axis=1).T
-    count = high - low
-    edge = np.repeat(np.arange(len(edges)), count)
-    rank = np.arange(len(edge)) - np.repeat(np.cumsum(count) - count, count)
-    level = low[edge] + rank
-    a, b = surface.vertices[edges[edge, 0]], surface.vertices[edges[edge, 1]]
-    share = (levels[level] - a[:, 2]) / (b[:, 2] - a[:, 2])
-    return edge, level, a[:, :2] + share[:, None] * (b - a)[:, :2]
+@njit(nogil=True, cache=True)
+def _crossings(vertices, edges, floor, levels):  # type: ignore[no-untyped-def]
+    """Return where edges cross levels.
+
+    That is where the crossings of each edge begin, (e + 1,), their levels and (k, 2) places; an
+    edge crosses from the level above its lower end on.
+    """
+    first = np.zeros(len(edges) + 1, dtype=np.int64)
+    for e in range(len(edges)):
+        first[e + 1] = first[e] + abs(floor[edges[e, 0]] - floor[edges[e, 1]])
+    level = np.empty(first[-1], dtype=np.int64)
+    place = np.empty((first[-1], 2))
+    for e in range(len(edges)):
+        a, b = edges[e, 0], edges[e, 1]
+        for at in range(first[e], first[e + 1]):
+            k = min(floor[a], floor[b]) + at - first[e]
+            share = (levels[k] - vertices[a, 2]) / (vertices[b, 2] - vertices[a, 2])
+            level[at] = k
+            for axis in range(2):
+                place[at, axis] = (
+                    vertices[a, axis] + share * (vertices[b, axis] - vertices[a, axis])
+                )  # fmt: skip
+    return first, level, place
 
 
-def _segments(surface: Surface, levels: Floats, first: Index, low: Index) -> tuple[Index, Index]:
+@njit(nogil=True, cache=True)
+def _segments(faces, face_edges, edges, floor, first):  # type: ignore[no-untyped-def]
     """Return the two crossings that each face joins in each level, solid on the left."""
-    floor = np.searchsorted(levels, surface.vertices[:, 2], side="right")
-    sides = surface.face_edges
-    corner = floor[surface.faces]
-    bottom, top = corner.min(axis=1), corner.max(axis=1)
-    count = top - bottom
-    face = np.repeat(np.arange(len(sides)), count)
-    rank = np.arange(len(face)) - np.repeat(np.cumsum(count) - count, count)
-    level = bottom[face] + rank
-    above = corner[face] > level[:, None]
-    following = above[:, [1, 2, 0]]
-    rising, falling = (~above & following).argmax(axis=1), (above & ~following).argmax(axis=1)
-    nodes = []
-    for side in (falling, rising):
-        edge = sides[face, side]
-        nodes.append(first[edge] + level - low[edge])
-    return nodes[0], nodes[1]
+    count = 0
+    for f in range(len(faces)):
+        a, b, c = floor[faces[f, 0]], floor[faces[f, 1]], floor[faces[f, 2]]
+        count += max(a, b, c) - min(a, b, c)
+    start, stop = np.empty(count, dtype=np.int64), np.empty(count, dtype=np.int64)
+    count = 0
+    for f in range(len(faces)):
+        a, b, c = floor[faces[f, 0]], floor[faces[f, 1]], floor[faces[f, 2]]
+        for level in range(min(a, b, c), max(a, b, c)):
+            for k in range(3):
+                here, there = floor[faces[f, k]] > level, floor[faces[f, (k + 1) % 3]] > level
+                if here == there:
+                    continue
+                e = face_edges[f, k]
+                at = first[e] + level - min(floor[edges[e, 0]], floor[edges[e, 1]])
+                if there:
+                    stop[count] = at
+                else:
+                    start[count] = at
+            count += 1
+    return start, stop
 
 
 def sections(surface: Surface, levels: ArrayLike) -> Sections:
@@ -127,23 +144,16 @@ def sections(surface: Surface, levels: ArrayLike) -> Sections:
     heights = np.asarray(levels, dtype=np.float64)
     if heights.ndim != 1 or not len(heights) or (np.diff(heights) <= 0).any():
         raise ValueError("Levels must be heights that rise strictly.")
-    edges = surface.edges
     floor = np.searchsorted(heights, surface.vertices[:, 2], side="right")
-    low = floor[edges].min(axis=1)
-    edge, level, place = _crossings(surface, heights)
-    first = np.cumsum(count := np.bincount(edge, minlength=len(edges))) - count
-    start, stop = _segments(surface, heights, first, low)
-    total = len(edge)
-    ones = np.ones(len(start), dtype=np.int8)
-    loops, loop = connected_components(
-        coo_matrix((ones, (start, stop)), shape=(total, total)), directed=False
-    )
+    first, level, place = _crossings(surface.vertices, surface.edges, floor, heights)
+    start, stop = _segments(surface.faces, surface.face_edges, surface.edges, floor, first)
+    loop, loops = joined(np.column_stack([start, stop]), len(level))
     swept = place[start, 0] * place[stop, 1] - place[start, 1] * place[stop, 0]
     area = np.bincount(loop[start], weights=swept, minlength=loops) / 2
     loop_level = np.zeros(loops, dtype=np.int64)
     loop_level[loop] = level
     part = _parts(loops, loop_level, area, loop, place, start, stop)
-    below, above = _slabs(surface, floor, edge, first, loop, part)
+    below, above = _slabs(surface.edges, floor, first, loop, part)
     return _gathered(heights, loop_level, area, loop, place, part, below, above)
 
 
@@ -179,30 +189,25 @@ def _parts(
     return part
 
 
-def _slabs(
-    surface: Surface, floor: Index, edge: Index, first: Index, loop: Index, part: Index
-) -> tuple[Index, Index]:
+@njit(nogil=True, cache=True)
+def _slabs(edges, floor, first, loop, part):  # type: ignore[no-untyped-def]
     """Return a label of the slab below and of the slab above each loop's part.
 
     Nodes: every vertex, and each part's lower and upper side.
     """
-    edges, n, loops = surface.edges, len(surface.vertices), len(part)
-    count = np.abs(floor[edges[:, 0]] - floor[edges[:, 1]])
-    plain = np.flatnonzero(count == 0)
-    crossed = np.flatnonzero(count > 0)
-    lower_end = np.where(
-        floor[edges[crossed, 0]] < floor[edges[crossed, 1]], edges[crossed, 0], edges[crossed, 1]
-    )
-    upper_end = edges[crossed].sum(axis=1) - lower_end
-    last = first[crossed] + count[crossed] - 1
-    through = np.flatnonzero(edge[1:] == edge[:-1]) if len(edge) else np.zeros(0, int)
-    owner = part[loop]
-    under, over = n + owner, n + loops + owner
-    a = np.concatenate([edges[plain, 0], lower_end, over[last], over[through]])
-    b = np.concatenate([edges[plain, 1], under[first[crossed]], upper_end, under[through + 1]])
-    size = n + 2 * loops
-    table = coo_matrix((np.ones(len(a), dtype=np.int8), (a, b)), shape=(size, size))
-    _, label = connected_components(table, directed=False)
+    n, loops = len(floor), len(part)
+    parent = np.arange(n + 2 * loops)
+    for e in range(len(edges)):
+        low, high = edges[e, 0], edges[e, 1]
+        if floor[low] > floor[high]:
+            low, high = high, low
+        # From the lower end through the parts that the edge crosses to the upper end.
+        below = low
+        for at in range(first[e], first[e + 1]):
+            join(parent, below, n + part[loop[at]])
+            below = n + loops + part[loop[at]]
+        join(parent, below, high)
+    label = numbered(parent)[0]
     return label[n : n + loops], label[n + loops :]
 
 
