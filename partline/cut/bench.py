@@ -13,6 +13,7 @@ from partline.cut.how_far import Depth
 from partline.cut.layout import SECTORS, corridor
 from partline.cut.loops import Hole
 from partline.cut.route import Ground, find_ground
+from partline.cut.seen import Spots
 from partline.errors import JobError, NoPath
 from partline.geometry.paths import PricedGraph
 from partline.progress import Progress
@@ -44,6 +45,8 @@ class Bench:
         Minutes of clean-up per mm.
     holes : tuple of Hole
         Through the piece, widest first.
+    spots : Spots
+        From where it is looked out over the piece.
     """
 
     stand: Stand
@@ -58,6 +61,7 @@ class Bench:
     shore_a: float
     effort: Effort
     holes: tuple[Hole, ...]
+    spots: Spots
 
 
 def _grounds(bench: Bench, end_mm: float) -> tuple[dict[str, Ground], dict[str, str]]:

@@ -6,7 +6,7 @@ from typing import Literal
 
 from partline.cut.bench import Bench
 from partline.cut.cut import Cut
-from partline.cut.route import PLAIN, Route
+from partline.cut.route import PLAIN, Route, missed
 from partline.cut.rubber import EFFORT_STRAIN, HAND_STRAIN
 from partline.cut.walled import no_line
 from partline.cut.weighing import lips_of
@@ -28,7 +28,8 @@ def chosen_of(
     """Return the layout to use: the fewest cuts that open with ease, unless that costs detail."""
     singles = sorted(
         (layout for layout in weighed if len(layout) == 1 and layout[0] in routes),
-        key=lambda one: weighed[one].cost,
+        # A place to pass through says which side the line is wanted on.
+        key=lambda one: (missed(bench.skin.zones, routes[one[0]]), weighed[one].cost),
     )
     pair = next((layout for layout in weighed if len(layout) == 2), None)
     if cuts == 0:

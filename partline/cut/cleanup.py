@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.spatial import cKDTree
 
 from partline.cut.cut import ScrapeStretch
+from partline.geometry.nearest import corners_within
 from partline.geometry.surface import Floats, Surface
 
 # So far to either side a scraper or file touches the skin [mm]; common practice, no source.
@@ -88,16 +88,15 @@ def _sides(
     """Tell at each point of a line whether the skin left and right of it is textured."""
     vertices, normals = surface.vertices, surface.vertex_normals
     ahead: Floats = np.asarray(np.gradient(line, axis=0))
-    near = cKDTree(vertices).query_ball_point(line, REACH_MM)
-    own = np.asarray(cKDTree(vertices).query(line)[1], dtype=np.int64)
     left, right = (np.zeros(len(line), dtype=bool) for _ in range(2))
-    for k, around in enumerate(near):
-        found = np.asarray(around, dtype=np.int64)
-        # The other side of a thin wall is out of the tool's reach.
-        found = found[normals[found] @ normals[own[k]] > 0] if len(found) else found
+    for k, point in enumerate(line):
+        found, away = corners_within(surface, point, REACH_MM)
         if not len(found):
             continue
-        side = (vertices[found] - line[k]) @ np.cross(normals[own[k]], ahead[k])
+        out = normals[found[np.argmin(away)]]
+        # The other side of a thin wall is out of the tool's reach.
+        found = found[normals[found] @ out > 0]
+        side = (vertices[found] - point) @ np.cross(out, ahead[k])
         spoilt = detail[found] >= _SPOILT
         for here, mark in ((side > 0, left), (side < 0, right)):
             mark[k] = here.any() and spoilt[here].mean() >= _TEXTURED

@@ -8,7 +8,7 @@ import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
-from partline.cut.seen import Spots, reach_of, seen_from, show_directions, spots_of
+from partline.cut.seen import LOOKING, Spots, reach_of, seen_from, show_directions, spots_of
 from partline.cut.zones import Zones
 from partline.detail.detail_map import DetailMap
 from partline.errors import JobError
@@ -144,6 +144,7 @@ def skin_of(
     show: str,
     wall_mm: float = 0.0,
     height_mm: float = np.inf,
+    spots: Spots | None = None,
     progress: Progress = silent,
 ) -> Skin:
     """Gather what the cut has to know of each vertex; wall and height of the block in mm."""
@@ -156,12 +157,10 @@ def skin_of(
     prized = _prized(piece, detail.weight)
     hard = np.zeros(len(prized), dtype=bool)
     hard[detail.hard_edges[np.asarray(detail.hard_convex, dtype=bool)].ravel()] = True
-    looking = "looking at the piece from where people stand"
-    progress(0.0, looking)
-    spots = spots_of(piece)
-    progress(0.08, looking)
+    progress(0.0, LOOKING)
+    over = spots or spots_of(piece)
     _ = piece.rays
-    reach = reach_of(piece, wall_mm=wall_mm, height_mm=height_mm, spots=spots,
+    reach = reach_of(piece, wall_mm=wall_mm, height_mm=height_mm, spots=over,
                      progress=span(progress, 0.1, 0.7))  # fmt: skip
     clear, nearest = clearance(plain, prized)
     return Skin(
@@ -170,9 +169,9 @@ def skin_of(
         clear_mm=clear,
         nearest=nearest,
         show=seen_from(
-            piece, show_directions(show), spots=spots, progress=span(progress, 0.7, 0.95)
+            piece, show_directions(show), spots=over, progress=span(progress, 0.7, 0.95)
         ),
-        concave=concavity(piece, detail.noise_mm, spots=spots, progress=span(progress, 0.95, 1.0)),
+        concave=concavity(piece, detail.noise_mm, spots=over, progress=span(progress, 0.95, 1.0)),
         shut=reach.shut,
         deep_mm=reach.deep_mm,
         hard_edge=hard,
@@ -210,7 +209,7 @@ def _price(detail, show, concave, shut, deep, inward, clear, hard, here, off, ma
             cost[v] = np.inf
             continue
         each = 1.0 + weights[0] * detail[v] + weights[2] * show[v] + weights[3] * concave[v]
-        each += weights[4] * shut[v] + weights[5] * deep[v] / 10.0 + weights[6] * inward[v]
+        each = each + weights[4] * shut[v] + weights[5] * deep[v] / 10.0 + weights[6] * inward[v]
         if margin > 0:
             each += weights[1] * min(max(1 - clear[v] / (margin + HAND_MM), 0.0), 1.0)
             # The chance that a hand strays so far to one side, evenly more seldom the farther.

@@ -76,7 +76,7 @@ def over_floor(
         If none can be cut.
     """
     progress(0.0, _DRAWING)
-    sees = seen_from(bench.stand.piece, _UP[None]) > 0
+    sees = seen_from(bench.stand.piece, _UP[None], spots=bench.spots) > 0
     bench = replace(bench, skin=_from_above(bench, sees))
     top = _top_of(bench, sees)
     refused: dict[str, str] = {}

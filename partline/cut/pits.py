@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import coo_matrix
-from scipy.sparse.csgraph import connected_components
 
 from partline.cut.cut import Pit
 from partline.cut.seen import seen_from, spots_of
+from partline.geometry.patches import patches
 from partline.geometry.sections import girth_of, hull_of
-from partline.geometry.surface import Floats, Surface
+from partline.geometry.surface import Floats, Ints, Surface
 from partline.progress import Progress, silent
 
 # Skin that sees less of the sphere of directions than this lies in a pit; open skin sees half [1].
@@ -30,11 +29,14 @@ def pits(piece: Surface, *, progress: Progress = silent) -> tuple[Pit, ...]:
     Girths are those of hulls: an estimate.
     """
     seen = seen_from(piece, _sphere(_DIRECTIONS), spots=spots_of(piece, _SAMPLES),
-                     progress=progress, words="looking for pits that hold the rubber")  # fmt: skip
-    hidden = seen < _HIDDEN
+                     enough=_HIDDEN, progress=progress,
+                     words="looking for pits that hold the rubber")  # fmt: skip
+    patch = patches(piece, seen < _HIDDEN)
+    border = piece.edges[np.diff(patch[piece.edges], axis=1)[:, 0] != 0]
     found = []
-    for patch in _patches(piece, hidden):
-        pit = _pit(piece, patch)
+    for number in _large(piece, patch):
+        crossing = border[(patch[border] == number).any(axis=1)]
+        pit = _pit(piece.vertices[crossing], piece.vertices[patch == number])
         if pit is not None:
             found.append(pit)
     return tuple(sorted(found, key=lambda pit: -pit.stretch))
@@ -49,23 +51,19 @@ def _sphere(count: int) -> Floats:
     return np.column_stack([flat * np.cos(turn), flat * np.sin(turn), z])
 
 
-def _patches(piece: Surface, hidden: NDArray[np.bool_]) -> list[NDArray[np.bool_]]:
-    """Return each connected patch of hidden skin as marks on the vertices."""
-    first, second = piece.edges[hidden[piece.edges].all(axis=1)].T
-    n = len(hidden)
-    table = coo_matrix((np.ones(len(first), dtype=np.int8), (first, second)), shape=(n, n))
-    _, label = connected_components(table, directed=False)
-    inside = piece.face_areas * hidden[piece.faces].all(axis=1)
-    area = np.bincount(label[piece.faces[:, 0]], weights=inside)
-    return [label == k for k in np.flatnonzero(area >= _LEAST_NECK_MM**2 / 4)]
+def _large(piece: Surface, patch: Ints) -> NDArray[np.int64]:
+    """Return the numbers of the patches that are not too small for a neck worth a word."""
+    corner = patch[piece.faces]
+    inside = (corner[:, 0] >= 0) & (corner == corner[:, :1]).all(axis=1)
+    area = np.bincount(corner[inside, 0], weights=piece.face_areas[inside])
+    return np.flatnonzero(area >= _LEAST_NECK_MM**2 / 4)
 
 
-def _pit(piece: Surface, patch: NDArray[np.bool_]) -> Pit | None:
-    crossing = piece.edges[patch[piece.edges].sum(axis=1) == 1]
+def _pit(crossing: Floats, inside: Floats) -> Pit | None:
+    """Return what the (k, 2, 3) ends of edges round a patch and its (n, 3) vertices make."""
     if len(crossing) < 6:
         return None  # a closed hollow has no neck
-    neck = piece.vertices[crossing].mean(axis=1)
-    inside = piece.vertices[patch]
+    neck = crossing.mean(axis=1)
     middle = neck.mean(axis=0)
     _, _, axes = np.linalg.svd(neck - middle, full_matrices=False)
     deep = axes[2] * np.sign(axes[2] @ (inside.mean(axis=0) - middle) or 1.0)

@@ -14,6 +14,7 @@ from partline.cut.how_far import how_far
 from partline.cut.layout import led_from_mouth, outside_of
 from partline.cut.loops import holes
 from partline.cut.rubber import working_strain
+from partline.cut.seen import LOOKING, spots_of
 from partline.cut.zones import ZoneLike, laid_on
 from partline.detail.detail_map import DetailMap
 from partline.errors import JobError, NoPath
@@ -66,6 +67,8 @@ def ready_bench(
         )
     progress(0.3, "looking for holes through the piece")
     through = holes(stand.piece)
+    progress(0.4, LOOKING)
+    spots = spots_of(stand.piece)
     return Bench(
         stand=stand,
         rings=rings,
@@ -78,7 +81,8 @@ def ready_bench(
             show=show,
             wall_mm=stand.wall_mm,
             height_mm=stand.block_height_mm,
-            progress=span(progress, 0.4, 0.9),
+            spots=spots,
+            progress=span(progress, 0.44, 0.9),
         ),
         weights=weights or Weights(),
         margin_mm=margin,
@@ -87,4 +91,5 @@ def ready_bench(
         shore_a=shore_a,
         effort=effort or Effort(),
         holes=through,
+        spots=spots,
     )

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from partline.cut.cost import Skin, Weights, clearance_without, price
 from partline.cut.layout import Corridor, side_words
 from partline.cut.walled import walled_off
+from partline.cut.zones import Zones
 from partline.geometry.lower_bound import least_possible
 from partline.geometry.patches import patches, way_leads
 from partline.geometry.paths import (
@@ -226,6 +227,11 @@ def unavoidable(
     if not way_round(prized & ~excused):
         excused |= patch >= 0
     return excused
+
+
+def missed(zones: Zones, route: Route) -> int:
+    """Return how many of the places to pass through a route cannot touch."""
+    return sum(not np.isfinite(route.ground.density[p]).any() for p in zones.pass_through)
 
 
 def _called(corridor: Corridor) -> str:

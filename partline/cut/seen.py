@@ -5,13 +5,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numba import njit
 from numpy.typing import NDArray
 from scipy.spatial import ConvexHull, cKDTree
 
 from partline.errors import JobError
+from partline.geometry.cores import in_parts
+from partline.geometry.stopping import stopped
 from partline.geometry.surface import Floats, Surface
 from partline.progress import Progress, silent
 
+LOOKING = "looking at the piece from where people stand"
 SHOWS = ("front", "front and sides", "all round")
 # Rays are cast from every vertex up to so many, then from as many spread over the skin.
 SAMPLES = 120_000
@@ -19,6 +23,10 @@ SAMPLES = 120_000
 # down [degrees]; common practice, no source.
 BLADE_SWING = 45.0
 BLADE_RISE = 30.0
+# A ray that leaves the skin flatter than this sees along it, not out: sine of the angle [1].
+_GRAZING = 0.02
+# Spots that one core looks from at a time: some tens of milliseconds.
+_AT_A_TIME = 4096
 
 
 @dataclass(frozen=True, eq=False)
@@ -90,23 +98,62 @@ def seen_from(
     directions: Floats,
     *,
     spots: Spots | None = None,
+    enough: float = 1.0,
     progress: Progress = silent,
-    words: str = "looking at the piece from where people stand",
+    words: str = LOOKING,
 ) -> Floats:
     """Return (n,) the share of directions from which each vertex is seen, by ray casts [1].
 
     Where rays are cast from spots, `SAMPLES` over the skin when left out, the edge of a shadow is
-    off by up to their spacing.
+    off by up to their spacing. A vertex is looked at no longer once it is known that it is seen
+    from a share of `enough`, or that it is not: then its share is right only in being so or less.
     """
     over = spots or spots_of(piece)
     points, normals = piece.vertices[over.chosen], piece.vertex_normals[over.chosen]
     lift = 1e-4 * float(np.linalg.norm(piece.extents))
     seen = np.zeros(len(points))
-    for k, direction in enumerate(directions):
-        progress(k / len(directions), words)
-        at = np.flatnonzero(normals @ direction > 0.02)
-        seen[at] += ~piece.rays.hits(points[at] + lift * normals[at], direction)
+    least = int(np.ceil(enough * len(directions) - 1e-9))
+    rays = piece.rays
+    in_parts(lambda a, b: _seen(rays.tree, points, normals, directions, lift, rays.least, least,
+                                seen, a, b),
+             len(points), _AT_A_TIME, progress=progress, words=words)  # fmt: skip
     return (seen / len(directions))[over.nearest]
+
+
+@njit(nogil=True, cache=True)
+def _unseen(tree, points, normals, at, direction, lift, nearest):  # type: ignore[no-untyped-def]
+    """Tell whether the surface stops a ray from just above one of its points."""
+    x = points[at, 0] + lift * normals[at, 0]
+    y = points[at, 1] + lift * normals[at, 1]
+    z = points[at, 2] + lift * normals[at, 2]
+    return stopped(tree, x, y, z, direction[0], direction[1], direction[2], nearest)
+
+
+@njit(nogil=True, cache=True)
+def _facing(normals, at, direction):  # type: ignore[no-untyped-def]
+    return (
+        normals[at, 0] * direction[0]
+        + normals[at, 1] * direction[1]
+        + normals[at, 2] * direction[2]
+    )  # fmt: skip
+
+
+@njit(nogil=True, cache=True)
+def _seen(tree, points, normals, directions, lift, nearest, least, seen, start, stop):  # type: ignore[no-untyped-def]
+    for at in range(start, stop):
+        left = 0
+        for k in range(len(directions)):
+            left += _facing(normals, at, directions[k]) > _GRAZING
+        # Straight out first: there a vertex is seen soonest.
+        for turn in range(2):
+            for k in range(len(directions)):
+                facing = _facing(normals, at, directions[k])
+                if facing <= _GRAZING or (facing > 0.5) == (turn == 1):
+                    continue
+                if seen[at] >= least or seen[at] + left < least < len(directions):
+                    break
+                left -= 1
+                seen[at] += not _unseen(tree, points, normals, at, directions[k], lift, nearest)
 
 
 @dataclass(frozen=True, eq=False)
@@ -151,53 +198,105 @@ def reach_of(
     spots : Spots, optional
     progress : Progress
     """
-    fan = _fan(np.radians(np.arange(0.0, 360.0, 30.0)), np.radians([-BLADE_RISE, 0.0, BLADE_RISE]))
+    bearing = np.radians(np.arange(0.0, 360.0, 30.0))
+    fan = _fan(bearing, np.radians([-BLADE_RISE, 0.0, BLADE_RISE]))
     over = spots or spots_of(piece)
     points, normals = piece.vertices[over.chosen], piece.vertex_normals[over.chosen]
     lift = 1e-4 * float(np.linalg.norm(piece.extents))
-    held = _held(piece, fan)[over.chosen] & (normals @ fan.T > 0.02)
     outline = piece.vertices[ConvexHull(piece.vertices[:, :2]).vertices, :2]
-    free, deep, any_deep = np.zeros(len(points)), *np.full((2, len(points)), np.inf)
-    for k, (direction, asked) in enumerate(zip(fan, held.T, strict=True)):
-        progress(k / len(fan), "looking where a blade gets")
-        at = np.flatnonzero(asked)
-        size = float(np.linalg.norm(direction[:2]))
-        within = _run(outline, points[at, :2], direction[:2] / size)
-        any_deep[at] = np.minimum(any_deep[at], within)
-        out = points[at, 2] + (within + wall_mm) * direction[2] / size
-        may = (out > 0.0) & (out < height_mm)
-        at, within = at[may], within[may]
-        seen = ~piece.rays.hits(points[at] + lift * normals[at], direction)
-        at, within = at[seen], within[seen]
-        free[at] += 1
-        deep[at] = np.minimum(deep[at], within)
-    shut = 1.0 - free / np.maximum(held.sum(axis=1), 1)
-    deep = np.where(free > 0, deep, np.where(np.isfinite(any_deep), any_deep, 0.0))
-    return Reach(shut[over.nearest], deep[over.nearest])
-
-
-def _run(outline: Floats, points: Floats, way: Floats) -> Floats:
-    """Return (k,) how far (k, 2) points lie within a convex outline along a unit vector [mm].
-
-    `outline` is (h, 2) and runs counterclockwise, so its far side runs to the left of the way.
-    """
-    left = np.array([-way[1], way[0]])
-    across = outline @ left
-    start = int(np.lexsort((-(outline @ way), across))[0])
-    far = np.roll(outline, -start, axis=0)
-    far = far[: int(np.argmax(far @ left)) + 1]
-    return np.maximum(np.interp(points @ left, far @ left, far @ way) - points @ way, 0.0)
-
-
-def _held(piece: Surface, fan: Floats) -> NDArray[np.bool_]:
-    """Return (n, k) bool: the directions of a fan in which a blade is held at each vertex."""
-    flat = piece.vertex_normals[:, :2]
+    sides = _far_sides(outline, fan)
     middle = piece.bounds[:, :2].mean(axis=0)
-    out = piece.vertices[:, :2] - middle
-    out = out / np.maximum(np.linalg.norm(out, axis=1, keepdims=True), 1e-9)
+    found = np.zeros(len(points)), np.zeros(len(points))
+    rays = piece.rays
+    in_parts(lambda a, b: _reached(rays.tree, (points, normals), fan, sides, middle,
+                                   (lift, rays.least), (wall_mm, height_mm), found, a, b),
+             len(points), _AT_A_TIME, progress=progress,
+             words="looking where a blade gets")  # fmt: skip
+    shut, deep = (values[over.nearest] for values in found)
+    return Reach(shut, deep)
+
+
+def _far_sides(outline: Floats, fan: Floats) -> tuple[NDArray[np.int64], Floats, Floats]:
+    """Return the far side of a convex (h, 2) outline along each of (k, 3) directions.
+
+    The outline runs counterclockwise, so its far side runs to the left of the way. What is given
+    is where the corners for each direction begin, (k + 1,), and how far to the left and how far
+    along the way each lies.
+    """
+    begin, lefts, aheads = [0], [], []
+    for way in fan[:, :2] / np.linalg.norm(fan[:, :2], axis=1, keepdims=True):
+        left = np.array([-way[1], way[0]])
+        across = outline @ left
+        start = int(np.lexsort((-(outline @ way), across))[0])
+        far = np.roll(outline, -start, axis=0)
+        far = far[: int(np.argmax(far @ left)) + 1]
+        begin.append(begin[-1] + len(far))
+        lefts.append(far @ left)
+        aheads.append(far @ way)
+    return np.array(begin), np.concatenate(lefts), np.concatenate(aheads)
+
+
+@njit(nogil=True, cache=True)
+def _run(across, ahead, first, last, left, at):  # type: ignore[no-untyped-def]
+    """Return how far a point lies within an outline along a way [mm]."""
+    if left <= across[first]:
+        far = ahead[first]
+    elif left >= across[last - 1]:
+        far = ahead[last - 1]
+    else:
+        while last - first > 2:
+            middle = (first + last - 1) // 2
+            if across[middle] <= left:
+                first = middle
+            else:
+                last = middle + 1
+        slope = (ahead[first + 1] - ahead[first]) / (across[first + 1] - across[first])
+        far = ahead[first] + slope * (left - across[first])
+    return max(far - at, 0.0)
+
+
+@njit(nogil=True, cache=True)
+def _straight_out(points, normals, middle, at):  # type: ignore[no-untyped-def]
+    """Return the level unit vector straight out from the skin at a point; 0, 0 for none."""
+    x, y = points[at, 0] - middle[0], points[at, 1] - middle[1]
+    size = max(np.sqrt(x * x + y * y), 1e-9)
     # Where the skin is level, out is away from the middle.
-    ahead = flat + 0.3 * out
-    size = np.linalg.norm(ahead, axis=1, keepdims=True)
-    ahead = np.divide(ahead, size, out=np.zeros_like(ahead), where=size > 1e-9)
-    level = fan[:, :2] / np.linalg.norm(fan[:, :2], axis=1, keepdims=True)
-    return np.asarray((ahead @ level.T >= np.cos(np.radians(BLADE_SWING)) - 1e-9) | (size <= 1e-9))
+    x, y = normals[at, 0] + 0.3 * x / size, normals[at, 1] + 0.3 * y / size
+    size = np.sqrt(x * x + y * y)
+    return (x / size, y / size) if size > 1e-9 else (0.0, 0.0)
+
+
+@njit(nogil=True, cache=True)
+def _reached(tree, spots, fan, sides, middle, above, block, found, start, stop):  # type: ignore[no-untyped-def]
+    """Fill in how a blade gets to some of the spots; `above` is lift and `nearest` of the rays."""
+    points, normals = spots
+    begin, across, ahead = sides
+    lift, nearest = above
+    wall, height = block
+    shut, deep = found
+    swing = np.cos(np.radians(BLADE_SWING)) - 1e-9
+    for at in range(start, stop):
+        out_x, out_y = _straight_out(points, normals, middle, at)
+        held, free, least, any_least = 0, 0, np.inf, np.inf
+        for k in range(len(fan)):
+            size = np.sqrt(fan[k, 0] ** 2 + fan[k, 1] ** 2)
+            x, y = fan[k, 0] / size, fan[k, 1] / size
+            level = out_x * x + out_y * y
+            if level < swing and (out_x != 0.0 or out_y != 0.0):
+                continue
+            if _facing(normals, at, fan[k]) <= _GRAZING:
+                continue
+            held += 1
+            within = _run(across, ahead, begin[k], begin[k + 1],
+                          points[at, 1] * x - points[at, 0] * y,
+                          points[at, 0] * x + points[at, 1] * y)  # fmt: skip
+            any_least = min(any_least, within)
+            out = points[at, 2] + (within + wall) * fan[k, 2] / size
+            if not 0.0 < out < height:
+                continue
+            if _unseen(tree, points, normals, at, fan[k], lift, nearest):
+                continue
+            free += 1
+            least = min(least, within)
+        shut[at] = 1.0 - free / max(held, 1)
+        deep[at] = least if free > 0 else any_least if any_least < np.inf else 0.0

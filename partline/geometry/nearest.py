@@ -53,6 +53,15 @@ class NearFaces:
         return faces[near], distance[near]
 
 
+def corners_within(surface: Surface, point: ArrayLike, reach_mm: float) -> tuple[Ints, Floats]:
+    """Return (k,) corners of faces no farther than so much from a point, and how far [mm]."""
+    p = np.asarray(point, dtype=np.float64)
+    found = np.unique(surface.faces[_boxed(surface.rays.tree, p[0], p[1], p[2], reach_mm)])
+    distance = np.linalg.norm(surface.vertices[found] - p, axis=1)
+    near = distance <= reach_mm
+    return found[near], distance[near]
+
+
 def nearest_face(surface: Surface, point: ArrayLike) -> tuple[int, float]:
     """Return (face, distance [mm]) of the triangle nearest to a point; the first of equals."""
     distance = face_distances(surface, point)

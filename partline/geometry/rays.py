@@ -258,6 +258,8 @@ class Rays:
     def __init__(self, surface: Surface) -> None:
         self.tree = build_tree(surface)
         self.size = float(np.linalg.norm(surface.extents))
+        # A hit nearer than this is the face that a ray starts on [mm].
+        self.least = 1e-9 * self.size
 
     def first(
         self, origins: ArrayLike, directions: ArrayLike, *, nearest: float | None = None
@@ -285,7 +287,7 @@ class Rays:
         )
         distance = np.empty(len(o))
         face = np.empty(len(o), dtype=np.int32)
-        least = 1e-9 * self.size if nearest is None else nearest
+        least = self.least if nearest is None else nearest
         o, d = np.ascontiguousarray(o), np.ascontiguousarray(d)
         in_parts(
             lambda a, b: _first_all(self.tree, o, d, least, distance, face, a, b),
@@ -293,12 +295,6 @@ class Rays:
             _AT_A_TIME,
         )
         return distance, face
-
-    def hits(
-        self, origins: ArrayLike, directions: ArrayLike, *, nearest: float | None = None
-    ) -> np.ndarray:
-        """Return (k,) bool: whether each ray hits the surface at all; arguments as `first`."""
-        return self.first(origins, directions, nearest=nearest)[1] >= 0
 
     def entering(self, faces: ArrayLike, directions: ArrayLike) -> np.ndarray:
         """Return (k,) bool: whether a ray goes into the solid at a face that it hits, not out.

@@ -92,23 +92,7 @@ class Surface:
         The angle weight makes the sign of a point beside a vertex exact (Baerentzen and Aanaes
         2005, "Signed distance computation using the angle weighted pseudonormal").
         """
-        points = self.vertices[self.faces]
-        normals = np.zeros_like(self.vertices)
-        for k in range(3):
-            first = points[:, (k + 1) % 3] - points[:, k]
-            second = points[:, (k + 2) % 3] - points[:, k]
-            angle = np.arctan2(
-                np.linalg.norm(np.cross(first, second), axis=1),
-                np.einsum("ij,ij->i", first, second),
-            )
-            for axis in range(3):
-                normals[:, axis] += np.bincount(
-                    self.faces[:, k],
-                    weights=angle * self.face_normals[:, axis],
-                    minlength=len(self.vertices),
-                )
-        length = np.linalg.norm(normals, axis=1, keepdims=True)
-        return np.divide(normals, length, out=np.zeros_like(normals), where=length > 0)
+        return np.asarray(_normals(self.vertices, self.faces))
 
     @cached_property
     def edges(self) -> Ints:
@@ -183,6 +167,38 @@ class Surface:
             if name in self.__dict__:
                 there.__dict__[name] = self.__dict__[name]
         return there
+
+
+@njit(nogil=True, cache=True)
+def _normals(vertices, faces):  # type: ignore[no-untyped-def]
+    """Return the unit normals of vertices, those of their faces weighted by the corner angles."""
+    found = np.zeros(vertices.shape)
+    arm = np.empty((3, 3))
+    for f in range(len(faces)):
+        for k in range(3):
+            for axis in range(3):
+                arm[k, axis] = vertices[faces[f, (k + 1) % 3], axis] - vertices[faces[f, k], axis]
+        x = arm[0, 1] * arm[1, 2] - arm[0, 2] * arm[1, 1]
+        y = arm[0, 2] * arm[1, 0] - arm[0, 0] * arm[1, 2]
+        z = arm[0, 0] * arm[1, 1] - arm[0, 1] * arm[1, 0]
+        # As long for any two sides: twice the area.
+        size = np.sqrt(x * x + y * y + z * z)
+        if size == 0.0:
+            continue
+        for k in range(3):
+            along = 0.0
+            for axis in range(3):
+                along -= arm[k, axis] * arm[(k + 2) % 3, axis]
+            share = np.arctan2(size, along) / size
+            found[faces[f, k], 0] += share * x
+            found[faces[f, k], 1] += share * y
+            found[faces[f, k], 2] += share * z
+    for v in range(len(found)):
+        size = np.sqrt(found[v, 0] ** 2 + found[v, 1] ** 2 + found[v, 2] ** 2)
+        if size > 0.0:
+            for axis in range(3):
+                found[v, axis] /= size
+    return found
 
 
 @njit(nogil=True, cache=True)

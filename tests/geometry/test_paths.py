@@ -30,24 +30,6 @@ def random_sphere(n: int, seed: int = 3) -> Surface:
     return Surface(points, faces)
 
 
-def test_a_shortcut_is_the_straight_line_over_a_flat_edge() -> None:
-    surface = grid(1, 1)  # the diagonal joins 0 and 3; the shortcut crosses it at its middle
-    graph = surface_graph(surface)
-    cut = np.flatnonzero((graph.across != np.sort(np.c_[graph.start, graph.stop], 1)).any(axis=1))
-    assert len(cut) == 1
-    assert graph.length[cut[0]] == pytest.approx(np.sqrt(2), rel=1e-12)
-    assert graph.share[cut[0]] == pytest.approx(0.5)
-    assert graph.first[cut[0]] == pytest.approx(np.sqrt(2) / 2)
-
-
-def test_a_shortcut_keeps_its_length_when_the_edge_is_folded() -> None:
-    flat = grid(1, 1)
-    bent = np.array(flat.vertices)
-    bent[1] = [0.5, 0.5, np.sqrt(0.5)]  # the far corner of one triangle, swung up by 90 degrees
-    lengths = [surface_graph(Surface(p, flat.faces)).length[-1] for p in (flat.vertices, bent)]
-    assert lengths[1] == pytest.approx(lengths[0], rel=1e-12)
-
-
 def test_shortcuts_mend_most_of_the_error_of_edges_on_a_grid() -> None:
     """Grid with one diagonal: 41 % at worst on edges, 8.24 % with shortcuts (octile bound)."""
     surface = grid(40, 40)
@@ -55,7 +37,7 @@ def test_shortcuts_mend_most_of_the_error_of_edges_on_a_grid() -> None:
     ring = far > 5
     worst = []
     for shortcuts in (False, True):
-        found = priced(surface_graph(surface, shortcuts=shortcuts)).distances([20 * 41 + 20])[0]
+        found = priced(surface_graph(surface, shortcuts=shortcuts)).ways([20 * 41 + 20]).cost
         worst.append((found[ring] / far[ring] - 1).max())
         assert (found >= far - 1e-9).all()
     assert worst[0] == pytest.approx(np.sqrt(2) - 1, abs=1e-6)
@@ -69,7 +51,7 @@ def test_a_path_runs_from_its_source_to_its_target_and_its_points_lie_on_its_edg
     assert tuple(path.ends[0]) == (7, 7)
     assert tuple(path.ends[-1]) == (211, 211)
     assert path.cost == pytest.approx(path.length_mm, rel=1e-12)
-    assert path.cost == pytest.approx(network.distances([7])[0][211], rel=1e-12)
+    assert path.cost == pytest.approx(network.ways([7]).cost[211], rel=1e-12)
     back = cheapest_path(network, [211], [7])
     assert back.cost == pytest.approx(path.cost, rel=1e-12)
     np.testing.assert_allclose(path.sample(surface.vertices), path.points, atol=1e-12)
@@ -92,7 +74,7 @@ def test_a_dear_strip_is_gone_round_or_paid_for() -> None:
     network = priced(surface_graph(surface), dear)
     path = cheapest_path(network, [0], [20 * 21])
     assert path.points[:, 1].max() == 20.0
-    np.testing.assert_allclose(network.distances([0])[0][20 * 21], path.cost, rtol=1e-12)
+    np.testing.assert_allclose(network.ways([0]).cost[20 * 21], path.cost, rtol=1e-12)
 
 
 def test_no_path_names_both_parts_and_their_sizes() -> None:
@@ -137,14 +119,14 @@ def test_a_density_must_be_positive(bad: float) -> None:
 def test_turning_and_renumbering_change_nothing() -> None:
     surface = random_sphere(500, 5)
     field = 1 + surface.vertices[:, 2] ** 2
-    there = priced(surface_graph(surface), field).distances([3])[0]
+    there = priced(surface_graph(surface), field).ways([3]).cost
     turn = trimesh.transformations.rotation_matrix(0.7, [0.3, 0.6, 0.1])
-    moved = priced(surface_graph(surface.moved(turn)), field).distances([3])[0]
+    moved = priced(surface_graph(surface.moved(turn)), field).ways([3]).cost
     np.testing.assert_allclose(moved, there, rtol=1e-9)
     order = np.random.default_rng(1).permutation(500)
     place = np.argsort(order)
     mixed = Surface(surface.vertices[order], np.roll(place[surface.faces][::-1], 1, axis=1))
-    renumbered = priced(surface_graph(mixed), field[order]).distances([place[3]])[0]
+    renumbered = priced(surface_graph(mixed), field[order]).ways([place[3]]).cost
     np.testing.assert_allclose(renumbered[place], there, rtol=1e-9)
 
 
