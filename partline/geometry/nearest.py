@@ -56,7 +56,8 @@ class NearFaces:
 def corners_within(surface: Surface, point: ArrayLike, reach_mm: float) -> tuple[Ints, Floats]:
     """Return (k,) corners of faces no farther than so much from a point, and how far [mm]."""
     p = np.asarray(point, dtype=np.float64)
-    found = np.unique(surface.faces[_boxed(surface.rays.tree, p[0], p[1], p[2], reach_mm)])
+    found = np.sort(surface.faces[_boxed(surface.rays.tree, p[0], p[1], p[2], reach_mm)], axis=None)
+    found = found[np.diff(found, prepend=-1) > 0]
     distance = np.linalg.norm(surface.vertices[found] - p, axis=1)
     near = distance <= reach_mm
     return found[near], distance[near]

@@ -12,7 +12,6 @@ from typing import Any
 import numpy as np
 from numba import njit
 from numpy.typing import ArrayLike, NDArray
-from scipy.spatial import ConvexHull, QhullError
 
 from partline.geometry.joining import join, joined, numbered
 from partline.geometry.surface import Floats, Ints, Surface
@@ -63,16 +62,35 @@ class Sections:
 def hull_of(points: Floats) -> Floats:
     """Return (h, 2) the convex hull of (k, 2) points, counter-clockwise.
 
-    Points on one line have a hull of two points.
+    Points on one line have a hull of two points, and so has a single one, twice.
     """
-    if len(points) > 2:
-        try:
-            return points[ConvexHull(points).vertices]
-        except QhullError:
-            pass  # all on one line: its two ends are the hull
-    along = np.ptp(points, axis=0)
-    line = points[:, int(np.argmax(along))]
-    return points[[int(np.argmin(line)), int(np.argmax(line))]]
+    if len(points) < 2:
+        return points[[0, 0]]
+    rising = points[np.lexsort(points.T[::-1])]
+    return np.ascontiguousarray(rising[_hull(rising)])
+
+
+@njit(nogil=True, cache=True)
+def _hull(points):  # type: ignore[no-untyped-def]
+    """Return the rows of rising points that are corners of their hull (Andrew 1979)."""
+    count = len(points)
+    found = np.empty(2 * count + 2, dtype=np.int64)
+    size = 0
+    for turn in range(2):  # there below, back above
+        least = size + 1
+        for step in range(count):
+            at = step if turn == 0 else count - 1 - step
+            while size > least:
+                a, b = found[size - 2], found[size - 1]
+                left = (points[b, 0] - points[a, 0]) * (points[at, 1] - points[a, 1])
+                left -= (points[b, 1] - points[a, 1]) * (points[at, 0] - points[a, 0])
+                if left > 0.0:
+                    break
+                size -= 1
+            found[size] = at
+            size += 1
+        size -= 1  # the last is the first of the other side
+    return found[:size]
 
 
 def girth_of(hull: Floats) -> float:

@@ -75,7 +75,7 @@ class Surface:
     @cached_property
     def face_areas(self) -> Floats:
         """(m,) areas [mm^2]."""
-        return 0.5 * np.linalg.norm(self.face_vectors, axis=1)
+        return np.asarray(_areas(self.vertices, self.faces))
 
     @cached_property
     def face_normals(self) -> Floats:
@@ -167,6 +167,21 @@ class Surface:
             if name in self.__dict__:
                 there.__dict__[name] = self.__dict__[name]
         return there
+
+
+@njit(nogil=True, cache=True)
+def _areas(vertices, faces):  # type: ignore[no-untyped-def]
+    found = np.empty(len(faces))
+    for f in range(len(faces)):
+        a, b, c = faces[f, 0], faces[f, 1], faces[f, 2]
+        squared = 0.0
+        for axis in range(3):
+            i, j = (axis + 1) % 3, (axis + 2) % 3
+            across = (vertices[b, i] - vertices[a, i]) * (vertices[c, j] - vertices[a, j])
+            across -= (vertices[b, j] - vertices[a, j]) * (vertices[c, i] - vertices[a, i])
+            squared += across * across
+        found[f] = 0.5 * np.sqrt(squared)
+    return found
 
 
 @njit(nogil=True, cache=True)
