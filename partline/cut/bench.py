@@ -15,8 +15,9 @@ from partline.cut.loops import Hole
 from partline.cut.route import Ground, find_ground
 from partline.cut.seen import Spots
 from partline.errors import JobError, NoPath
+from partline.geometry.cores import in_parts
 from partline.geometry.paths import PricedGraph
-from partline.progress import Progress
+from partline.progress import Progress, span
 from partline.stand.stand import Stand
 
 # Heights that are tried for the end of the lines.
@@ -64,20 +65,28 @@ class Bench:
     spots: Spots
 
 
-def _grounds(bench: Bench, end_mm: float) -> tuple[dict[str, Ground], dict[str, str]]:
+def _ground(bench: Bench, name: str, end_mm: float) -> Ground | NoPath:
+    """Return where a line may run on one side up to a height, or why it may not."""
+    zones = bench.skin.zones
+    try:
+        way = corridor(bench.stand, bench.rings, name, end_mm,
+                       starts=zones.starts, ends=zones.ends)  # fmt: skip
+        return find_ground(bench.plain, bench.skin, bench.weights, way, margin_mm=bench.margin_mm)
+    except NoPath as error:
+        return error
+
+
+def _grounds(
+    bench: Bench, end_mm: float, progress: Progress
+) -> tuple[dict[str, Ground], dict[str, str]]:
     """Return where a line may run on each side up to a height, and why not where it may not."""
-    grounds, refused = {}, {}
-    for name in SECTORS:
-        try:
-            way = corridor(bench.stand, bench.rings, name, end_mm,
-                           starts=bench.skin.zones.starts,
-                           ends=bench.skin.zones.ends)  # fmt: skip
-            grounds[name] = find_ground(
-                bench.plain, bench.skin, bench.weights, way, margin_mm=bench.margin_mm
-            )
-        except NoPath as error:
-            refused[name] = str(error)
-    return grounds, refused
+    sides, words = tuple(SECTORS), "finding where lines may run"
+    progress(0.0, words)
+    found = in_parts(lambda k, _: _ground(bench, sides[k], end_mm), len(sides), 1,
+                     progress=progress, words=words)  # fmt: skip
+    each = dict(zip(sides, found, strict=True))
+    grounds = {name: one for name, one in each.items() if isinstance(one, Ground)}
+    return grounds, {name: str(one) for name, one in each.items() if isinstance(one, NoPath)}
 
 
 def _said_end(bench: Bench) -> float | None:
@@ -109,8 +118,8 @@ def level_end(bench: Bench, progress: Progress) -> tuple[Bench, dict[str, Ground
     ends = ends if said is None else np.array([said])
     best: tuple[float, float, dict[str, Ground], dict[str, str]] = (-np.inf, ends[0], {}, {})
     for k, end in enumerate(ends):
-        progress(0.4 + 0.3 * k / _ENDS, "finding where lines may run")
-        grounds, refused = _grounds(bench, float(end))
+        part = span(progress, 0.4 + 0.25 * k / _ENDS, 0.4 + 0.25 * (k + 1) / _ENDS)
+        grounds, refused = _grounds(bench, float(end), part)
         pair = [grounds[name] for name in ("left", "right") if name in grounds]
         kept = min((g.margin_mm for g in pair or grounds.values()), default=-1.0)
         kept -= 0.0 if len(pair) == 2 else bench.margin_mm

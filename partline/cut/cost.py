@@ -160,9 +160,10 @@ def skin_of(
     progress(0.0, LOOKING)
     over = spots or spots_of(piece)
     _ = piece.rays
+    progress(0.07, LOOKING)
+    clear, nearest = clearance(plain, prized)
     reach = reach_of(piece, wall_mm=wall_mm, height_mm=height_mm, spots=over,
                      progress=span(progress, 0.1, 0.7))  # fmt: skip
-    clear, nearest = clearance(plain, prized)
     return Skin(
         detail=detail.weight,
         prized=prized,

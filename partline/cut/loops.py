@@ -20,6 +20,7 @@ from partline.cut.demould import Bridge
 from partline.geometry.joining import joined
 from partline.geometry.sections import Sections, sections
 from partline.geometry.surface import Floats, Surface
+from partline.progress import Progress, silent
 
 # Rubber through a hole narrower than this is a thread that pulls out or tears without harm [mm].
 # Common practice, no source.
@@ -54,14 +55,15 @@ def handles(surface: Surface) -> int:
     return int(shells - euler // 2)
 
 
-def holes(piece: Surface) -> tuple[Hole, ...]:
+def holes(piece: Surface, *, progress: Progress = silent) -> tuple[Hole, ...]:
     """Return the holes through a closed piece, widest first; at most one for each handle.
 
     Those too small for sections a ninetieth of the piece apart are left out.
     """
     genus = handles(piece)
     found: list[Hole] = []
-    for axis in (2, 0, 1) if genus else ():
+    for turn, axis in enumerate((2, 0, 1) if genus else ()):
+        progress(turn / 3, "looking for holes through the piece")
         if len(found) == genus and min(h.opening_mm for h in found) >= 2 * PINHOLE_MM:
             break  # every one matters, however much wider it is from another side
         turned = np.roll(np.eye(3), axis + 1, axis=0)  # a cyclic swap puts that axis upright

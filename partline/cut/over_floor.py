@@ -25,9 +25,10 @@ from partline.cut.seen import seen_from
 from partline.cut.walled import no_line
 from partline.cut.weighing import Opened, built
 from partline.errors import NoPath
+from partline.geometry.cores import in_parts
 from partline.geometry.paths import SurfacePath, cheapest_path, priced
 from partline.geometry.surface import Floats
-from partline.progress import Progress, silent
+from partline.progress import Progress, silent, span
 
 _UP = np.array([0.0, 0.0, 1.0])
 # Where the line may start, the hinge across from it, and the level way there.
@@ -79,18 +80,15 @@ def over_floor(
     sees = seen_from(bench.stand.piece, _UP[None], spots=bench.spots) > 0
     bench = replace(bench, skin=_from_above(bench, sees))
     top = _top_of(bench, sees)
-    refused: dict[str, str] = {}
-    found = []
-    for k, start in enumerate(STARTS):
-        try:
-            progress(0.25 * k, _DRAWING)
-            side = _side(bench, start, top)
-            progress(0.25 * k + 0.12, _DRAWING)
-            found.append((side, *_rough(bench, side, top)))
-        except NoPath as error:
-            refused[f"over the floor from the {start}"] = str(error)
+    starts = tuple(STARTS)
+    tried = in_parts(lambda k, _: _tried(bench, starts[k], top), len(starts), 1,
+                     progress=span(progress, 0.1, 0.75), words=_DRAWING)  # fmt: skip
+    found = [one for one in tried if not isinstance(one, NoPath)]
     if not found:
-        raise no_line(refused)
+        raise no_line({
+            f"over the floor from the {start}": str(why)
+            for start, why in zip(starts, tried, strict=True)
+        })  # fmt: skip
     half = corridor_mm(bench)
 
     def rank(one: tuple[_Side, Ground, SurfacePath]) -> tuple[bool, float]:
@@ -102,6 +100,17 @@ def over_floor(
     route = draw_route(bench.plain, bench.skin, ground)
     progress(0.9, _DRAWING)
     return _cut(bench, side, route), route
+
+
+def _tried(
+    bench: Bench, start: str, top: NDArray[np.bool_]
+) -> tuple[_Side, Ground, SurfacePath] | NoPath:
+    """Return where a line from one side may run and roughly the cheapest, or why there is none."""
+    try:
+        side = _side(bench, start, top)
+        return side, *_rough(bench, side, top)
+    except NoPath as error:
+        return error
 
 
 def _from_above(bench: Bench, sees: NDArray[np.bool_]) -> Skin:

@@ -23,6 +23,7 @@ from partline.cut.weighing import built
 from partline.cut.zones import ZoneLike
 from partline.detail.detail_map import DetailMap
 from partline.errors import JobError, NoPath
+from partline.geometry.cores import in_parts
 from partline.progress import Progress, silent, span
 from partline.stand.stand import Stand
 
@@ -125,13 +126,10 @@ def _weighed(
     """Return the cut to make, every layout having been weighed."""
     bench, grounds, refused = level_end(bench, progress)
     _reachable(bench, grounds)
-    routes = {}
-    for k, (name, ground) in enumerate(grounds.items()):
-        progress(0.65 + 0.08 * k, f"drawing the line on the {name}")
-        routes[name] = draw_route(bench.plain, bench.skin, ground)
+    routes = _drawn(bench, grounds, span(progress, 0.65, 0.85))
     weighed = {}
-    for layout in LAYOUTS:
-        progress(0.875, "weighing the lines")
+    for k, layout in enumerate(LAYOUTS):
+        progress(0.85 + 0.006 * k, "weighing the lines")
         if all(name in routes for name in layout):
             weighed[layout] = built(bench, tuple(routes[name] for name in layout))
     drawn = {layout: tuple(routes[name] for name in layout) for layout in weighed}
@@ -170,6 +168,15 @@ def _weighed(
         gap=max(gaps, default=0.0),
         pits=deep,
     )
+
+
+def _drawn(bench: Bench, grounds: dict[str, Ground], progress: Progress) -> dict[str, Route]:
+    """Return the line on each side."""
+    each, words = list(grounds.values()), "drawing the lines"
+    progress(0.0, words)
+    found = in_parts(lambda k, _: draw_route(bench.plain, bench.skin, each[k]), len(each), 1,
+                     progress=progress, words=words)  # fmt: skip
+    return dict(zip(grounds, found, strict=True))
 
 
 def _reachable(bench: Bench, grounds: dict[str, Ground]) -> None:

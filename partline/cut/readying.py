@@ -22,6 +22,8 @@ from partline.geometry.paths import priced, surface_graph
 from partline.progress import Progress, silent, span
 from partline.stand.stand import Stand
 
+_MEASURING = "measuring what must stretch"
+
 
 def ready_bench(
     stand: Stand,
@@ -54,10 +56,12 @@ def ready_bench(
     margin = min(6.0, height / 10) if margin_mm is None else margin_mm
     if not margin >= 0:
         raise JobError(f"The margin must be 0 or more; it is {margin} mm.")
-    progress(0.0, "measuring what must stretch")
+    progress(0.0, _MEASURING)
+    _ = stand.piece.face_edges
+    progress(0.1, _MEASURING)
     rings = led_from_mouth(demould(stand.piece, stand.seat_mm), stand)
     depth = how_far(stand, rings, working=working, web_mm=web_mm)
-    progress(0.2, "measuring what must stretch")
+    progress(0.2, _MEASURING)
     plain = priced(surface_graph(stand.piece), np.where(outside_of(stand), 1.0, np.inf))
     laid = laid_on(stand, zones)
     if laid.stay_off[outside_of(stand)].all():
@@ -65,8 +69,7 @@ def ready_bench(
             f"The stay-off zones cover the whole piece (all {int(laid.stay_off.sum())} vertices): "
             "no line is left. Make them smaller."
         )
-    progress(0.3, "looking for holes through the piece")
-    through = holes(stand.piece)
+    through = holes(stand.piece, progress=span(progress, 0.25, 0.4))
     progress(0.4, LOOKING)
     spots = spots_of(stand.piece)
     return Bench(

@@ -30,6 +30,17 @@ def test_what_stands_before_something_hides_it() -> None:
     assert share[: len(ball.vertices)].max() == 0
 
 
+def test_what_is_seen_enough_is_told_without_looking_on() -> None:
+    piece = bollard()
+    directions = show_directions("all round")
+    whole = seen_from(piece, directions)
+    for enough in (0.1, 0.3, 0.5, 1.0):
+        some = seen_from(piece, directions, enough=enough)
+        np.testing.assert_array_equal(some >= enough - 1e-9, whole >= enough - 1e-9)
+        assert (some <= whole).all()
+    np.testing.assert_array_equal(seen_from(piece, directions, enough=1.0), whole)
+
+
 def test_fewer_samples_move_only_the_edge_of_the_shadow() -> None:
     piece = bollard()
     directions = show_directions("front")

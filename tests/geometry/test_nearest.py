@@ -2,8 +2,14 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+import trimesh
 
-from partline.geometry.nearest import face_distances, nearest_face, nearest_on_outline
+from partline.geometry.nearest import (
+    corners_within,
+    face_distances,
+    nearest_face,
+    nearest_on_outline,
+)
 from partline.geometry.surface import Surface
 
 # The unit right triangle in the plane z = 0.
@@ -37,6 +43,16 @@ def test_nearest_is_the_face_below_even_when_its_middle_is_far() -> None:
         [[0, 1, 2], [3, 4, 5]],
     )
     assert nearest_face(surface, (1.2, 1.2, 0.5)) == (0, pytest.approx(0.5))
+
+
+def test_corners_within_reach_are_found_once_each() -> None:
+    ball = trimesh.creation.icosphere(3, 10)
+    surface = Surface(ball.vertices, ball.faces)
+    away = np.linalg.norm(surface.vertices - (9.0, 2.0, 1.0), axis=1)
+    found, distance = corners_within(surface, (9.0, 2.0, 1.0), 4.0)
+    np.testing.assert_array_equal(found, np.flatnonzero(away <= 4.0))
+    np.testing.assert_allclose(distance, away[found])
+    assert len(corners_within(surface, (0.0, 0.0, 0.0), 4.0)[0]) == 0
 
 
 @pytest.mark.parametrize(

@@ -3,6 +3,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import trimesh
+from scipy.spatial import ConvexHull
 
 from partline.geometry.sections import girth_of, hull_of, sections
 from partline.geometry.surface import Surface
@@ -103,3 +104,22 @@ def test_hull_and_girth_of_points() -> None:
 def test_levels_must_rise(levels: list[float]) -> None:
     with pytest.raises(ValueError, match="rise"):
         sections(of(trimesh.creation.box([1, 1, 1])), levels)
+
+
+@pytest.mark.parametrize("count", [3, 12, 400])
+def test_a_hull_is_that_of_another_library(count: int) -> None:
+    for points in (
+        np.random.default_rng(count).normal(size=(count, 2)),
+        np.random.default_rng(count).integers(0, 5, (max(count, 9), 2)).astype(float),
+    ):
+        hull, expected = hull_of(points), ConvexHull(points)
+        x, y = hull.T
+        area = (x * np.roll(y, -1) - np.roll(x, -1) * y).sum() / 2
+        assert area == pytest.approx(expected.volume)  # and counter-clockwise
+        assert girth_of(hull) == pytest.approx(expected.area)
+        assert {tuple(p) for p in hull} == {tuple(p) for p in points[expected.vertices]}
+
+
+def test_the_hull_of_a_point_is_that_point_twice() -> None:
+    assert hull_of(np.array([[1.0, 2.0]])).tolist() == [[1, 2], [1, 2]]
+    assert girth_of(hull_of(np.ones((4, 2)))) == 0
