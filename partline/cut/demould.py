@@ -16,6 +16,8 @@ from partline.geometry.surface import Floats, Surface
 
 # A limb thinner than this round is a thread of resin that breaks; no ring of rubber grips it.
 THREAD_GIRTH_MM = 2.0
+# Girths of the same outline may differ by so much [1].
+_ROUNDING = 1e-12
 
 
 @dataclass(frozen=True)
@@ -199,20 +201,26 @@ def _weigh(
     def put(name: str, value: float) -> None:
         rows[name][level] = max(rows[name][level], value)
 
-    own = [max(above / float(cut.girth[part]) - 1, 0.0) for part in group]
+    own = [_stretch(above, float(cut.girth[part])) for part in group]
     for part, stretch in zip(group, own, strict=True):
         put("own", stretch)
-        straight = girth_of(_joined(hull, cut.hulls[part])) / float(cut.girth[part]) - 1
-        put("own_straight", max(straight, stretch, 0.0))
+        straight = _stretch(girth_of(_joined(hull, cut.hulls[part])), float(cut.girth[part]))
+        put("own_straight", max(straight, stretch))
     together = _joined(*(cut.hulls[part] for part in group))
     ring = girth_of(together)
-    shared = max(above / ring - 1, 0.0)
+    shared = _stretch(above, ring)
     if shared >= rows["bridged"][level]:
         rows["narrow"][level], rows["wide"][level] = ring, max(above, ring)
     put("bridged", shared)
-    put("bridged_straight", max(girth_of(_joined(hull, together)) / ring - 1, shared))
+    put("bridged_straight", max(_stretch(girth_of(_joined(hull, together)), ring), shared))
     if len(group) > 1:
         gaps.append((level, cut.centre[group].mean(axis=0), max(own)))
+
+
+def _stretch(girth_mm: float, ring_mm: float) -> float:
+    """Return by how much a ring must give for a girth to pass [1]; 0 where both are alike."""
+    more = girth_mm / ring_mm - 1
+    return more if more > _ROUNDING else 0.0
 
 
 def _bridges(levels: Floats, gaps: list[tuple[int, Floats, float]]) -> tuple[Bridge, ...]:
