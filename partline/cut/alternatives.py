@@ -114,7 +114,8 @@ def set_apart(
 def _beside(bench: Bench, name: str, others: Sequence[Floats], half_mm: float) -> Route | None:
     """Return the best route on one side outside the corridors of others; None if there is none."""
     taken = np.concatenate([_even(line) for line in others])
-    away, _ = cKDTree(taken).query(bench.stand.piece.vertices)
+    reach = float(np.nextafter(half_mm, np.inf))
+    away, _ = cKDTree(taken).query(bench.stand.piece.vertices, distance_upper_bound=reach)
     off = bench.skin.zones.stay_off | (away <= half_mm)
     skin = replace(bench.skin, zones=replace(bench.skin.zones, stay_off=off))
     try:

@@ -7,7 +7,7 @@ from numba import njit
 from numpy.typing import ArrayLike
 
 from partline.geometry.rays import LEAF
-from partline.geometry.surface import Floats, Ints, Surface
+from partline.geometry.surface import Floats, Ints, Surface, distinct
 
 
 def face_distances(surface: Surface, point: ArrayLike) -> Floats:
@@ -56,8 +56,7 @@ class NearFaces:
 def corners_within(surface: Surface, point: ArrayLike, reach_mm: float) -> tuple[Ints, Floats]:
     """Return (k,) corners of faces no farther than so much from a point, and how far [mm]."""
     p = np.asarray(point, dtype=np.float64)
-    found = np.sort(surface.faces[_boxed(surface.rays.tree, p[0], p[1], p[2], reach_mm)], axis=None)
-    found = found[np.diff(found, prepend=-1) > 0]
+    found = distinct(surface.faces[_boxed(surface.rays.tree, p[0], p[1], p[2], reach_mm)])
     distance = np.linalg.norm(surface.vertices[found] - p, axis=1)
     near = distance <= reach_mm
     return found[near], distance[near]

@@ -91,7 +91,7 @@ def spread(
     # Of a vertex that is named twice the lesser counts.
     np.minimum.at(cost, begun, 0.0 if at_cost is None else at_cost)
     before, branch = np.full(n, -1, dtype=np.int32), np.full(n, -1, dtype=np.int32)
-    goal = _spread(arcs, density, np.unique(begun), until, within, limit, beyond,
+    goal = _spread(arcs, density, begun, until, within, limit, beyond,
                    cost, before, branch)  # fmt: skip
     return Ways(cost, before, branch, int(goal))
 

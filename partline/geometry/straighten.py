@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from partline.geometry.paths import PricedGraph, SurfacePath, make_path
 from partline.geometry.sliding import slid
 from partline.geometry.steiner import through_faces
-from partline.geometry.surface import Floats, Surface, faces_round
+from partline.geometry.surface import Floats, Surface, distinct, faces_round
 
 
 def straightened(
@@ -102,7 +102,7 @@ def _near(surface: Surface, path: SurfacePath, *, rings: int) -> NDArray[np.bool
     """Tell which vertices lie within some rings of faces of a path."""
     found = np.unique(path.ends)
     for _ in range(rings):
-        found = np.unique(surface.faces[faces_round(surface, found)])
+        found = distinct(surface.faces[faces_round(surface, found)])
     near = np.zeros(len(surface.vertices), dtype=bool)
     near[found] = True
     return near

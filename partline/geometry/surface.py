@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 import numpy as np
 from numba import njit
@@ -16,6 +16,7 @@ from partline.geometry.grouping import grouped
 if TYPE_CHECKING:
     from partline.geometry.rays import Rays
 
+Number = TypeVar("Number", bound=np.integer)
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int32]
 
@@ -240,7 +241,13 @@ def faces_round(surface: Surface, vertices: NDArray[np.integer]) -> NDArray[np.i
     starts, faces = surface.fans
     low, count = starts[vertices], starts[vertices + 1] - starts[vertices]
     before = np.cumsum(count) - count
-    return np.unique(faces[np.repeat(low - before, count) + np.arange(count.sum())])
+    return distinct(faces[np.repeat(low - before, count) + np.arange(count.sum())])
+
+
+def distinct(numbers: NDArray[Number]) -> NDArray[Number]:
+    """Return numbers from 0 up sorted, each once; sooner than by a table of hashes."""
+    rising = np.sort(numbers, axis=None)
+    return rising[np.diff(rising, prepend=-1) > 0]
 
 
 def used_only(vertices: Floats, faces: ArrayLike) -> Surface:
