@@ -166,7 +166,7 @@ def draw_panels(found: Sequence[Panel], *, scale: float = 1.0) -> bytes:
 
     Call it only where drawing is known to work; `rendered` is the safe way.
     """
-    return drawn(framed(found), scale=scale)
+    return drawn({"": framed(found)}, scale=scale)[""]
 
 
 def framed(found: Sequence[Panel]) -> tuple[Framed, ...]:

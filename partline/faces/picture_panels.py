@@ -6,12 +6,15 @@ Only what is drawn with is loaded here: a process has to load it anew for every 
 from __future__ import annotations
 
 import gc
-import io
 import pickle
 import sys
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
 
 from partline.faces.actor import Actor
 from partline.faces.framing import Look
@@ -29,41 +32,58 @@ class Framed:
     words: str
 
 
-def drawn(found: Sequence[Framed], *, scale: float = 1.0) -> bytes:
-    """Draw panels side by side in this process and return a PNG.
+def drawn(stills: Mapping[str, Sequence[Framed]], *, scale: float = 1.0) -> dict[str, bytes]:
+    """Draw panels side by side in this process and return a PNG for each name.
 
-    Call it only where drawing is known to work.
+    Call it only where drawing is known to work. All panels are drawn in one window, one after
+    the other: what several show is handed to the drawing library once.
 
     Parameters
     ----------
-    found : sequence of Framed
+    stills : mapping of str to sequence of Framed
     scale : float
         1 is 900 x 1000 pixels a panel.
     """
     import pyvista as pv
 
-    from partline.faces.drawing import aim, draw, paper, see_outsides_only
+    from partline.faces.drawing import paper
 
-    width, height = (int(v * scale) for v in PANEL)
-    plotter = pv.Plotter(
-        off_screen=True, shape=(1, len(found)), border=False,
-        window_size=[width * len(found), height],
-    )  # fmt: skip
+    plotter = pv.Plotter(off_screen=True, window_size=[int(v * scale) for v in PANEL])
     plotter.enable_anti_aliasing("msaa", multi_samples=4)
-    for k, panel in enumerate(found):
-        plotter.subplot(0, k)
-        plotter._partline_drawn = {}
-        paper(plotter)
-        draw(panel.actors, plotter, text_px=int(32 * scale))
-        see_outsides_only(plotter)
-        if panel.words:
-            plotter.add_text(panel.words, position="lower_left", font_size=int(17 * scale),
-                             color=_INK, name="words")  # fmt: skip
-        aim(plotter, panel.look)
-    buffer = io.BytesIO()
-    plotter.screenshot(buffer, return_img=False)
+    paper(plotter)
+    found = {}
+    for name, panels in stills.items():
+        found[name] = _png(np.hstack([_seen(plotter, panel, scale) for panel in panels]))
     plotter.close()
-    return buffer.getvalue()
+    return found
+
+
+def _seen(plotter: Any, panel: Framed, scale: float) -> NDArray[np.uint8]:
+    """Return the (h, w, 3) picture of a panel."""
+    from partline.faces.drawing import aim, draw, see_outsides_only
+
+    draw(panel.actors, plotter, text_px=int(32 * scale))
+    see_outsides_only(plotter)
+    plotter.add_text(panel.words, position="lower_left", font_size=int(17 * scale), color=_INK,
+                     name="words", render=False)  # fmt: skip
+    aim(plotter, panel.look)
+    plotter.render()
+    return np.array(plotter.screenshot(return_img=True))
+
+
+def _png(picture: NDArray[np.uint8]) -> bytes:
+    import pyvista as pv
+    from vtkmodules.vtkIOImage import vtkPNGWriter
+
+    high, wide, _ = picture.shape
+    image = pv.ImageData(dimensions=(wide, high, 1))
+    # The library counts rows from the bottom.
+    image.point_data["colour"] = np.ascontiguousarray(picture[::-1]).reshape(-1, 3)
+    writer = vtkPNGWriter()
+    writer.SetInputData(image)
+    writer.WriteToMemoryOn()
+    writer.Write()
+    return bytes(memoryview(writer.GetResult()))
 
 
 def main(arguments: Sequence[str]) -> int:
@@ -72,9 +92,8 @@ def main(arguments: Sequence[str]) -> int:
     gc.disable()
     task, answer = map(Path, arguments)
     found, scale = pickle.loads(task.read_bytes())
-    pictures = {name: drawn(panels, scale=scale) for name, panels in found.items()}
     half = answer.with_suffix(".half")
-    half.write_bytes(pickle.dumps(pictures))
+    half.write_bytes(pickle.dumps(drawn(found, scale=scale)))
     half.replace(answer)
     return 0
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 from manifold3d import CrossSection, FillRule
 from numba import njit
@@ -52,8 +54,9 @@ def _of_faces(points: Floats, faces: Ints) -> CrossSection:
     starts, stops = _left_over(_turned_edges(points, faces)).T
     # As many edges lead to a vertex as away from it, so the chains close.
     order, begins = chained(starts, stops)
-    loops = np.split(points[starts[order]], begins[1:])
-    return CrossSection(loops if len(order) else [], FillRule.Positive)
+    run = points[starts[order]]
+    loops = [run[a:b] for a, b in pairwise([*begins.tolist(), len(run)])]
+    return CrossSection(loops, FillRule.Positive)
 
 
 @njit(cache=True, nogil=True)
