@@ -18,16 +18,17 @@ from numba import njit
 from numpy.typing import ArrayLike
 from scipy.sparse import csr_array
 from scipy.sparse.csgraph import connected_components, dijkstra
-from scipy.spatial import cKDTree
 
 from partline.air.cavity import Cavity
 from partline.air.fans import Fans
 from partline.air.pockets import NARROW_MM
+from partline.air.rims import openings
 from partline.errors import CavityError
 from partline.geometry.cores import in_parts
+from partline.geometry.nearest import nearest_corner
 from partline.geometry.rays import first_hit
 from partline.geometry.surface import Floats, Ints
-from partline.progress import Progress, silent
+from partline.progress import Progress, silent, span
 
 # A ball fits when nothing stands into it by more than this share of its radius: the scan's noise.
 SLACK = 0.1
@@ -110,39 +111,54 @@ def dead_ends(
     if detail.shape != (n,):
         raise CavityError(f"Detail is given at {detail.shape} vertices; the cavity has {n}.")
     progress(0.0, _LOOKING)
-    wide = _fits(cavity, gap_mm)
-    progress(0.5, _LOOKING)
+    wide = _fits(fans, gap_mm, span(progress, 0.0, 0.8))
     # Resin stands in the mouth itself, however narrow it is.
     wide[fans.outlets] = True
-    graph, areas = _edges(fans), _vertex_areas(fans)
-    depth = _depth(graph, np.flatnonzero(wide).astype(np.int32))
-    progress(0.7, _LOOKING)
-    found = []
-    for region in _regions(graph, depth > PAST_EDGES * gap_mm):
-        if len(region) < LEAST_VERTICES or depth[region].max() <= LEAST_DEPTH * gap_mm:
-            continue
-        if not _is_dead_end(graph, areas, region, ISLAND * gap_mm**2):
-            continue
-        one = _described(cavity, areas, region, depth, detail, gap_mm)
-        # A sharp edge of something thick is deep along the skin too, but far across.
-        if one.width_mm < gap_mm:
-            found.append(one)
+    depth = _depth(fans, wide)
+    progress(0.9, _LOOKING)
+    regions = [
+        region
+        for region in _regions(fans, depth > PAST_EDGES * gap_mm)
+        if len(region) >= LEAST_VERTICES and depth[region].max() > LEAST_DEPTH * gap_mm
+    ]
+    areas = _vertex_areas(fans)
+    progress(0.95, _LOOKING)
+    rims = openings(fans, areas, regions, ISLAND * gap_mm**2)
+    found = [
+        _described(cavity, areas, region, depth, detail, gap_mm)
+        for region, rim in zip(regions, rims, strict=True)
+        if rim == 1
+    ]
+    # A sharp edge of something thick is deep along the skin too, but far across.
+    found = [one for one in found if one.width_mm < gap_mm]
     return tuple(sorted(found, key=lambda d: (-round(d.detail, 3), -d.depth_mm)))
 
 
-def _fits(cavity: Cavity, gap_mm: float) -> np.ndarray:
+def _fits(fans: Fans, gap_mm: float, progress: Progress) -> np.ndarray:
     """Return (n,) bool for the vertices of the fans: a ball so wide fits in and touches there."""
-    fans = cavity.fans
-    every = np.arange(len(fans.vertices), dtype=np.int32)
-    # Against the faces straight across, and against the vertices all round.
-    across = np.concatenate(
-        in_parts(lambda a, b: _across(fans, every[a:b], gap_mm), len(every), _AT_A_TIME)
-    )
-    # No farther than counts.
-    near, _ = cKDTree(fans.vertices).query(
-        fans.vertices - 0.5 * gap_mm * fans.normals, distance_upper_bound=gap_mm, workers=-1
-    )
-    return np.asarray(np.minimum(0.5 * across, near) >= 0.5 * gap_mm * (1.0 - SLACK))
+    return np.concatenate(
+        in_parts(lambda a, b: _fit(fans, a, b, gap_mm), len(fans.vertices), _AT_A_TIME,
+                 progress=progress, words=_LOOKING)
+    )  # fmt: skip
+
+
+@njit(nogil=True, cache=True)
+def _fit(fans, start, stop, gap):  # type: ignore[no-untyped-def]
+    """Tell for a run of vertices whether a ball fits: against the faces straight across, and then
+    against the vertices all round."""
+    found = np.zeros(stop - start, dtype=np.bool_)
+    radius = 0.5 * gap * (1.0 - SLACK)
+    for v in range(start, stop):
+        p, n = fans.vertices[v], fans.normals[v]
+        x, y, z = -n[0], -n[1], -n[2]
+        across, _ = first_hit(fans.tree, p[0], p[1], p[2], x, y, z, 0.0, 2.0 * radius, v)
+        if across >= 2.0 * radius:
+            half = 0.5 * gap
+            near, _ = nearest_corner(
+                fans.tree, p[0] + half * x, p[1] + half * y, p[2] + half * z, radius
+            )
+            found[v - start] = near < 0
+    return found
 
 
 @njit(nogil=True, cache=True)
@@ -155,84 +171,45 @@ def _across(fans, vertices, most):  # type: ignore[no-untyped-def]
     return found
 
 
-def _edges(fans: Fans) -> csr_array:
-    """Return the graph of the mesh's edges, lengths in mm."""
-    n = len(fans.vertices)
-    length = np.linalg.norm(fans.vertices[fans.low] - fans.vertices[fans.high], axis=1)
-    return csr_array(
-        (np.r_[length, length], (np.r_[fans.low, fans.high], np.r_[fans.high, fans.low])),
-        shape=(n, n),
-    )
+def _graph(fans: Fans, edges: np.ndarray, members: Ints) -> csr_array:
+    """Return the graph of some of the mesh's edges over some of its vertices, lengths in mm."""
+    low, high = fans.low[edges], fans.high[edges]
+    length = np.linalg.norm(fans.vertices[low] - fans.vertices[high], axis=1)
+    number = np.empty(len(fans.vertices), dtype=np.int32)
+    number[members] = np.arange(len(members), dtype=np.int32)
+    return csr_array((length, (number[low], number[high])), shape=(len(members), len(members)))
 
 
-def _depth(graph: csr_array, wide: Ints) -> Floats:
+def _depth(fans: Fans, wide: np.ndarray) -> Floats:
     """Return the way of each vertex along edges to the nearest wide one; inf where none is."""
-    if len(wide) == 0:
-        return np.full(graph.shape[0], np.inf)
-    return np.asarray(dijkstra(graph, directed=False, indices=wide, min_only=True))
+    depth = np.where(wide, 0.0, np.inf)
+    # What is wide all round is no way to anywhere.
+    edges = ~(wide[fans.low] & wide[fans.high])
+    beside = ~wide
+    beside[fans.low[edges]] = beside[fans.high[edges]] = True
+    members = np.flatnonzero(beside).astype(np.int32)
+    start = np.flatnonzero(wide[members])
+    if len(start):
+        graph = _graph(fans, edges, members)
+        depth[members] = dijkstra(graph, directed=False, indices=start, min_only=True)
+    return depth
 
 
-def _regions(graph: csr_array, chosen: np.ndarray) -> list[Ints]:
+def _regions(fans: Fans, chosen: np.ndarray) -> list[Ints]:
     """Return the connected regions of the chosen vertices."""
-    members = np.flatnonzero(chosen)
+    members = np.flatnonzero(chosen).astype(np.int32)
     if len(members) == 0:
         return []
-    _, label = connected_components(graph[members][:, members], directed=False)
+    graph = _graph(fans, chosen[fans.low] & chosen[fans.high], members)
+    _, label = connected_components(graph, directed=False)
     order = np.argsort(label, kind="stable")
-    return np.split(members[order].astype(np.int32), np.cumsum(np.bincount(label))[:-1])
-
-
-def _is_dead_end(graph: csr_array, areas: Floats, region: Ints, island_mm2: float) -> bool:
-    """Tell whether a region opens into the rest in one rim only."""
-    inside = np.zeros(len(areas), dtype=bool)
-    inside[region] = True
-    rim = np.unique(graph[region].indices)
-    rim = rim[~inside[rim]]
-    # What lies beyond a rim is a room, or a patch of noise within the region.
-    rim = rim[_opens(graph.indptr, graph.indices, areas, inside, rim, island_mm2)]
-    chosen = np.zeros(len(areas), dtype=bool)
-    chosen[rim] = True
-    return len(_regions(graph, chosen)) == 1
-
-
-@njit(nogil=True, cache=True)
-def _opens(starts, neighbours, areas, inside, rim, island_mm2):  # type: ignore[no-untyped-def]
-    """Tell which vertices of a rim have more skin beyond them than an island.
-
-    The skin is walked from each only until that much is found, or a place known to be open.
-    """
-    found = np.zeros(len(rim), dtype=np.bool_)
-    walk = np.full(len(areas), -1, dtype=np.int32)  # the last walk that came by
-    for k in range(len(rim)):
-        stack = [rim[k]]
-        earlier = walk[rim[k]]
-        if earlier >= 0:
-            found[k] = found[earlier]
-            continue
-        walk[rim[k]] = k
-        area = 0.0
-        while len(stack) > 0 and not found[k]:
-            v = stack.pop()
-            area += areas[v]
-            found[k] = area > island_mm2
-            for at in range(starts[v], starts[v + 1]):
-                w = neighbours[at]
-                if inside[w] or walk[w] == k:
-                    continue
-                # All that an earlier walk saw is open; a closed one saw its whole patch.
-                if walk[w] >= 0:
-                    found[k] = found[walk[w]]
-                    continue
-                walk[w] = k
-                stack.append(w)
-    return found
+    return np.split(members[order], np.cumsum(np.bincount(label))[:-1])
 
 
 def _vertex_areas(fans: Fans) -> Floats:
     third = np.linalg.norm(fans.vectors, axis=1) / 3.0
-    areas = np.zeros(len(fans.vertices))
-    np.add.at(areas, fans.faces, third[:, None])
-    return areas
+    count = len(fans.vertices)
+    return np.asarray(np.bincount(fans.faces.ravel(), np.repeat(third, 3), count), dtype=np.float64)
 
 
 def _described(

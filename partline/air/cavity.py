@@ -57,7 +57,9 @@ class Cavity:
                 f"Outlet vertex {int(ids[0] if ids[0] < 0 else ids[-1])} is not on the surface, "
                 f"which has {len(surface.vertices)} vertices."
             )
-        idle = np.setdiff1d(ids, surface.faces)
+        used = np.zeros(len(surface.vertices), dtype=bool)
+        used[surface.faces] = True
+        idle = ids[~used[ids]]
         if len(idle):
             raise CavityError(
                 f"Outlet vertex {int(idle[0])} is not on the surface: no face uses it "

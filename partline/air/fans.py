@@ -139,9 +139,27 @@ def _longest(vertices, starts, neighbours):  # type: ignore[no-untyped-def]
     longest = np.zeros(len(starts) - 1)
     for v in range(len(longest)):
         for at in range(starts[v], starts[v + 1]):
-            d = vertices[neighbours[at]] - vertices[v]
-            longest[v] = max(longest[v], np.sqrt((d * d).sum()))
+            w = neighbours[at]
+            x, y = vertices[w, 0] - vertices[v, 0], vertices[w, 1] - vertices[v, 1]
+            z = vertices[w, 2] - vertices[v, 2]
+            longest[v] = max(longest[v], np.sqrt(x * x + y * y + z * z))
     return longest
+
+
+@njit(nogil=True, cache=True)
+def _around(faces, vectors, count):  # type: ignore[no-untyped-def]
+    """Return the (count, 3) sums of the vectors of the faces round each vertex.
+
+    First corners first, then second and third ones: what is square to an axis comes out so.
+    """
+    total = np.zeros((count, 3))
+    for k in range(3):
+        part = np.zeros((count, 3))
+        for f in range(faces.shape[0]):
+            for axis in range(3):
+                part[faces[f, k], axis] += vectors[f, axis]
+        total += part
+    return total
 
 
 def prepare(surface: Surface, outlets: Ints) -> Fans:
@@ -155,10 +173,6 @@ def prepare(surface: Surface, outlets: Ints) -> Fans:
     starts, neighbours = surface.ring
     face_starts, face_list = surface.fans
     vectors = 0.5 * surface.face_vectors
-    around = np.zeros((n, 3))
-    for k in range(3):
-        for axis in range(3):
-            around[:, axis] += np.bincount(surface.faces[:, k], vectors[:, axis], n)
     return Fans(
         vertices=surface.vertices,
         faces=surface.faces,
@@ -171,7 +185,7 @@ def prepare(surface: Surface, outlets: Ints) -> Fans:
         face_starts=face_starts.astype(np.int32),
         face_list=face_list.astype(np.int32),
         vectors=vectors,
-        around=around,
+        around=_around(surface.faces, vectors, n),
         normals=surface.vertex_normals,
         longest=_longest(surface.vertices, starts, neighbours) * (1.0 + 1e-12),
         outlets=np.flatnonzero(outlet[original]).astype(np.int32),

@@ -15,6 +15,8 @@ import pytest
 import trimesh
 from bodies import roughened, torus
 
+from partline.air.cavity import Cavity
+from partline.air.rims import openings
 from partline.detail.hard_edges import find_hard_edges
 from partline.detail.relief import detail_map
 from partline.geometry.curvature import principal_curvatures
@@ -66,6 +68,19 @@ def test_steps_that_see_each_triangle_once(meshes: list[Surface]) -> None:
     for name, work in works.items():
         print(name, end=": ")
         assert slope(work, meshes) < 1.33, name
+
+
+def test_the_rims_of_many_regions_grow_as_the_mesh(meshes: list[Surface]) -> None:
+    # The finer the mesh, the more specks of it are narrow: each costs what it covers.
+    cavities = {id(mesh): Cavity(mesh, [0]) for mesh in meshes}
+
+    def looked_at(mesh: Surface) -> None:
+        fans = cavities[id(mesh)].fans
+        regions = [fans.neighbours[fans.starts[v] : fans.starts[v + 1]]
+                   for v in range(0, len(fans.vertices), 100)]  # fmt: skip
+        openings(fans, np.ones(len(fans.vertices)), regions, 20.0)
+
+    assert slope(looked_at, meshes) < 1.33
 
 
 def test_noise_costs_the_same_beyond_its_sample(meshes: list[Surface]) -> None:
