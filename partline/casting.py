@@ -11,7 +11,7 @@ from partline.job import Job
 from partline.plan import Pour, read_scan, resin_of, stand_up
 from partline.pouring import pour_resin
 from partline.progress import Progress, silent, span
-from partline.readying import detail_on, ends_to_brush, least_face, vents_of
+from partline.readying import ends_to_brush, least_face, vents_of
 from partline.stand.stand import Stand
 from partline.workshop.bench import CastBench, cast_bench
 from partline.workshop.materials import defaults
@@ -71,9 +71,8 @@ def plan_casting(
     )
     pour = pour_resin(job, stand, known, span(progress, 0.5, 0.9), detail=detail)
     brush = ends_to_brush(stand, known, detail=detail, progress=span(progress, 0.9, 0.92))
-    weights = detail_on(stand.cavity, stand, detail)
     # The block that is there is not known: a vent leaves the least one by its mouth face too.
-    vents = vents_of(job, stand, least_face(stand), pour, weights, known, span(progress, 0.92, 1.0))
+    vents = vents_of(job, stand, least_face(stand), pour, detail, known, span(progress, 0.92, 1.0))
     pour = replace(pour, brush_first=brush, vents=vents)
     resin = resin_of(job, stand.cavity.volume_mm3, known)
     bench = cast_bench(job, known, resin, holds_s=pour.holds_s, narrow_ends=len(pour.narrow_ends))

@@ -80,17 +80,20 @@ def _pour(
     progress(0.005, "Making the cavity ready")
     _ = cavity.surface.vertex_normals
     progress(0.01, "Making the cavity ready")
+    _ = cavity.fans
+    progress(0.015, "Making the cavity ready")
     directions = search_directions(
         cavity,
         about=up,
         within_deg=max(reach_deg, 0.5),
         pour=pour,
         max_analyses=_most_tips(len(cavity.surface.vertices)),
-        progress=span(progress, 0.01, 0.4),
+        progress=span(progress, 0.015, 0.4),
     )
     directions = preferred(
-        cavity, directions, weight, pour=pour, mending=_mending(pour, known), visible_mm=visible
-    )
+        cavity, directions, weight, pour=pour, mending=_mending(pour, known), visible_mm=visible,
+        progress=span(progress, 0.4, 0.42),
+    )  # fmt: skip
     level, best = (
         trapped_air(cavity, u, visible_mm=visible, narrow_mm=narrow) for u in (up, directions.best)
     )
@@ -100,7 +103,7 @@ def _pour(
         max_tilt_deg=reach_deg,
         also=directions.best[None],
         visible_mm=visible,
-        progress=span(progress, 0.4, 0.7),
+        progress=span(progress, 0.42, 0.7),
     )
     rocking = None
     if material is not None:

@@ -44,11 +44,10 @@ def resin_ready(
     timing : Timing
         Of the resin.
     """
-    weights = detail_on(stand.cavity, stand, detail)
     visible = known.value("air.visible_bubble_mm")
     return replace(
         pour,
-        vents=vents_of(job, stand, mouth_face(container), pour, weights, known, progress),
+        vents=vents_of(job, stand, mouth_face(container), pour, detail, known, progress),
         cut_air=air_at_cuts(
             stand.cavity, pour.level, [line.points for line in cut.lines], visible_mm=visible
         ),
@@ -91,16 +90,16 @@ def stays_in(level: TrappedAir, pour: Pour, cavity: Cavity) -> tuple[float, ...]
             pour.tipped.left_in
         )  # fmt: skip
     left = np.zeros(len(level.pockets))
-    points = cKDTree(cavity.surface.vertices)
     for kept in pour.rocking.kept:
-        home = int(level.pocket_of[points.query(kept.apex)[1]])
+        away = np.linalg.norm(cavity.surface.vertices - kept.apex, axis=1)
+        home = int(level.pocket_of[np.argmin(away)])
         if home >= 0:
             left[home] += kept.volume_mm3
     return tuple(left.tolist())
 
 
 def vents_of(
-    job: Job, stand: Stand, face: Floats, pour: Pour, weights: Floats, known: Defaults,
+    job: Job, stand: Stand, face: Floats, pour: Pour, detail: DetailMap, known: Defaults,
     progress: Progress = silent,
 ) -> VentPlan | None:  # fmt: skip
     """Return the vents for what tipping and rocking leave; None where none are wanted.
@@ -109,17 +108,22 @@ def vents_of(
     ----------
     face : (k, 2) float64
         Outline of the block's mouth face, counter-clockwise [mm].
-    weights : (n,) float64
-        Detail at the cavity's vertices.
+    detail : DetailMap
+        Of the piece; vents keep off it.
     """
     asked = job.vents
     if not asked.wanted:
         return None
     largest, wide = asked.largest_air_mm3, asked.diameter_mm
+    largest = known.value("air.vent_left_mm3") if largest is None else largest
+    stays = stays_in(pour.level, pour, stand.cavity)
+    progress(0.0, "Looking for vents")
+    few = not asked.at and sum(stays) <= largest
     terms: dict[str, Any] = {
-        "air_in": stays_in(pour.level, pour, stand.cavity),
-        "weights": weights,
-        "largest_mm3": known.value("air.vent_left_mm3") if largest is None else largest,
+        "level": pour.level,
+        "air_in": stays,
+        "weights": None if few else detail_on(stand.cavity, stand, detail),
+        "largest_mm3": largest,
         "diameter_mm": known.value("air.vent_mm") if wide is None else wide,
         "visible_mm": known.value("air.visible_bubble_mm"),
     }  # fmt: skip

@@ -93,7 +93,8 @@ def trapped_air(
     visible_mm : float
         Diameter of the smallest bubble that counts as a pocket [mm].
     narrow_mm : float
-        Joins narrower than this may hold air back by surface tension [mm].
+        Joins narrower than this may hold air back by surface tension [mm]; 0 where that is not
+        asked: then nothing counts as narrow, and no neck is measured (inf).
 
     Raises
     ------
@@ -113,12 +114,13 @@ def trapped_air(
         rim = float((fans.vertices[fans.outlets] @ u).min()) if level == "open" else CLOSED
         by_pocket, short = _measured(fans, tree, spill, pocket, rim)
 
-        pocket_n, narrow = pocket, by_pocket
-        meeting = met(fans, work, tree.joins)
-        lower = levels_if_shut(fans, u, work, tree.joins, *meeting, narrow_mm)
-        if (lower != tree.joins.level).any():
-            spill_n, pocket_n = tree.merged_at(lower)
-            narrow, _ = _measured(fans, tree, spill_n, pocket_n, rim)
+        pocket_n, narrow, meeting = pocket, by_pocket, None
+        if narrow_mm > 0.0:
+            meeting = met(fans, work, tree.joins)
+            lower = levels_if_shut(fans, u, work, tree.joins, *meeting, narrow_mm)
+            if (lower != tree.joins.level).any():
+                spill_n, pocket_n = tree.merged_at(lower)
+                narrow, _ = _measured(fans, tree, spill_n, pocket_n, rim)
         return _assembled(
             cavity, tree, (spill, pocket, door), by_pocket, (pocket_n, narrow), short, meeting,
             visible_mm=visible_mm, narrow_mm=narrow_mm, level=level,
@@ -147,7 +149,7 @@ def _assembled(
     by_pocket: Floats,
     narrow: tuple[Ints, Floats],
     short: float,
-    meeting: Meeting,
+    meeting: Meeting | None,
     *,
     visible_mm: float,
     narrow_mm: float,
@@ -162,10 +164,11 @@ def _assembled(
     shown = shown[np.argsort(-by_pocket[shown], kind="stable")]
     # With narrow joins shut a pocket's tops may lie in several bodies, or one body be wider.
     pocket_n, volume_n = narrow
-    neck = np.zeros(len(shown))
     open_ = spill[shown] != CLOSED
-    doors = door[shown[open_]]
-    neck[open_] = door_widths(fans, tree.up, work, tree.joins, *meeting, doors, narrow_mm)
+    neck = np.where(open_, np.inf, 0.0)
+    if meeting is not None:
+        doors = door[shown[open_]]
+        neck[open_] = door_widths(fans, tree.up, work, tree.joins, *meeting, doors, narrow_mm)
     pockets = []
     for i, body in enumerate(shown):
         labels = np.flatnonzero(pocket == body)

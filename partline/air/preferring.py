@@ -10,8 +10,10 @@ from partline.air.cavity import Cavity
 from partline.air.direction_map import DirectionMap
 from partline.air.directions_search import TOLERANCE
 from partline.air.pockets import VISIBLE_MM, trapped_air
+from partline.geometry.cores import in_parts
 from partline.geometry.directions import Pour, angle_between, tip_of
 from partline.geometry.surface import Floats
+from partline.progress import Progress, silent
 
 # At most so many tips are looked at closely, no two nearer than this [radians].
 MOST = 16
@@ -64,6 +66,7 @@ def preferred(
     pour: Pour = "resin",
     mending: Mending | None = None,
     visible_mm: float = VISIBLE_MM,
+    progress: Progress = silent,
 ) -> DirectionMap:
     """Return the map with its best tip chosen anew among those as good to the search's tolerance.
 
@@ -84,10 +87,15 @@ def preferred(
         Minutes, and on how many castings; where left out none that leaves more air is named.
     visible_mm : float
         Diameter of the smallest bubble that counts [mm].
+    progress : Progress
     """
     bubble = np.pi / 6.0 * visible_mm**3
     cost = mending or Mending()
-    tips = [_tip(cavity, found, u, weight, cost, visible_mm) for u in _candidates(found)]
+    listed = _candidates(found)
+    tips = in_parts(
+        lambda i, _: _tip(cavity, found, listed[i], weight, cost, visible_mm), len(listed), 1,
+        progress=progress, words="Comparing tips",
+    )  # fmt: skip
 
     def spoils(tip: _Tip) -> tuple[int, int, float]:
         told = round(tip.each_min / (TOLD * cost.plain_min))
@@ -135,7 +143,7 @@ def _tip(
     cavity: Cavity, found: DirectionMap, up: Floats, weight: Floats | None, cost: Mending,
     visible_mm: float,
 ) -> _Tip:  # fmt: skip
-    air = trapped_air(cavity, up, visible_mm=visible_mm)
+    air = trapped_air(cavity, up, visible_mm=visible_mm, narrow_mm=0.0)
     spoiled = minutes = 0.0
     for k, pocket in enumerate(air.pockets):
         detail = 0.0 if weight is None else float(weight[air.pocket_of == k].mean())

@@ -20,7 +20,7 @@ from partline.air.turning import Held, angles, at_mouth, carried, let_go, pose, 
 from partline.errors import CavityError
 from partline.geometry.directions import turn_between
 from partline.geometry.surface import Floats
-from partline.progress import Progress, silent
+from partline.progress import Progress, silent, span
 
 AZIMUTHS = 16
 TILTS = 3
@@ -133,9 +133,9 @@ def plan_rocking(
     before = sum(level.air_in)
     if not level.start or max_moves == 0:
         return _nothing(before, level)
-    images = _images(level, max_tilt_deg, progress)
+    images = _images(level, max_tilt_deg, span(progress, 0.0, 0.7))
     chosen, fewest = _chosen(level, images, max_moves)
-    step, states = _followed(level, chosen)
+    step, states = _followed(level, chosen, span(progress, 0.7, 1.0))
     after = [_stays(level, s) for s in states]
     # A last move that frees less than a bubble is not worth a hand's time.
     while chosen and (after[-2] if len(after) > 1 else before) - after[-1] < level.visible_mm3:
@@ -264,13 +264,18 @@ def _chosen(
     return [graph.edges[a, b]["way"] for a, b in pairwise(path)], True
 
 
-def _followed(level: _Level, chosen: Sequence[Way]) -> tuple[float, list[Held]]:
+def _followed(level: _Level, chosen: Sequence[Way], progress: Progress) -> tuple[float, list[Held]]:
     """Follow all air through the moves in finer steps until it changes by less than 1 %."""
     start = _filled(level, dict(enumerate(level.air_in)))
     step = STEP_DEG
     before = None
     while True:
-        states = list(_states(level, chosen, start, step))
+        states = []
+        for state in _states(level, chosen, start, step):
+            states.append(state)
+            # Each round takes twice as long as the last, and two are the least.
+            share = (len(states) / len(chosen) + 1.0) * (STEP_DEG / step) - 1.0
+            progress(min(1.0, share / 3.0), "Following the air in the moves")
         stays = _stays(level, states[-1]) if states else 0.0
         close = before is not None and abs(stays - before) <= 0.01 * max(start.total_mm3, 1e-12)
         if close or step <= STEP_DEG / 8 or not states:

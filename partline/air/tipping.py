@@ -36,6 +36,8 @@ class _Upright:
     at: Holding
     # Liquid that must be in for the level to stand above each pocket's spill level [mm^3].
     drowned_by: Floats
+    # Points of each pocket's skin.
+    skins: tuple[Floats, ...]
     pocket_of_leaf: dict[int, int]
     visible_mm: float
 
@@ -105,12 +107,14 @@ def _upright(cavity: Cavity, up: Floats, visible_mm: float) -> _Upright:
     air = trapped_air(cavity, up, visible_mm=visible_mm)
     at = pose(cavity, up, capped=False)
     of_leaf = at.leaves_of([p.tops for p in air.pockets])
-    heights = cavity.fans.vertices @ up
+    heights = at.work.heights
     below = [
         cavity.volume_mm3 - volume_above(cavity.fans, up, heights, p.spill_level_mm)
         for p in air.pockets
     ]
-    return _Upright(cavity, up, air, at, np.array(below), of_leaf, visible_mm)
+    points = cavity.surface.vertices
+    skins = tuple(points[air.pocket_of == i] for i in range(len(air.pockets)))
+    return _Upright(cavity, up, air, at, np.array(below), skins, of_leaf, visible_mm)
 
 
 def _tips(pour: Pour, most: float, also: Floats | None) -> list[tuple[float, float]]:
@@ -144,14 +148,13 @@ def _tipped(upright: _Upright, pour: Pour, azimuth: float, tilt: float) -> _Tipp
     """Return the mould full while tipped, and the air that will form while it is topped up."""
     cavity = upright.cavity
     up = tipped_up(azimuth, tilt, pour)
-    air = trapped_air(cavity, up, level="open", visible_mm=upright.visible_mm)
+    air = trapped_air(cavity, up, level="open", visible_mm=upright.visible_mm, narrow_mm=0.0)
     liquid = cavity.volume_mm3 - air.volume_mm3 - air.top_up_mm3
     rim = float((cavity.fans.vertices[cavity.fans.outlets] @ up).min())
-    high = cavity.surface.vertices @ up
     forms = np.zeros(len(upright.air.pockets))
     for i, pocket in enumerate(upright.air.pockets):
         # Full of liquid while tipped: all of it lay below the rim; and it stays below the level.
-        full = bool((high[upright.air.pocket_of == i] <= rim + 1e-9).all())
+        full = bool((upright.skins[i] @ up <= rim + 1e-9).all())
         forms[i] = 0.0 if full and upright.drowned_by[i] < liquid else pocket.volume_mm3
     return _Tipped(azimuth, tilt, up, air, liquid, forms)
 

@@ -27,6 +27,7 @@ def vents_at(
     outline: ArrayLike,
     places: ArrayLike,
     *,
+    level: TrappedAir | None = None,
     air_in: Sequence[float] | None = None,
     weights: ArrayLike | None = None,
     largest_mm3: float = 5.0,
@@ -49,7 +50,8 @@ def vents_at(
         If no straight way leads out near a place, or an argument does not fit.
     """
     ring = np.asarray(outline, dtype=np.float64)
-    level = trapped_air(cavity, UP, visible_mm=visible_mm)
+    if level is None:
+        level = trapped_air(cavity, UP, visible_mm=visible_mm)
     air, detail = _checked(cavity, level, ring, air_in, weights, largest_mm3, diameter_mm)
     at = pose(cavity, UP, capped=False)
     search = _Search(cavity, at, cKDTree(cavity.fans.vertices), ring, detail,

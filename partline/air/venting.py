@@ -74,6 +74,7 @@ def plan_vents(
     cavity: Cavity,
     outline: ArrayLike,
     *,
+    level: TrappedAir | None = None,
     air_in: Sequence[float] | None = None,
     weights: ArrayLike | None = None,
     largest_mm3: float = 5.0,
@@ -94,6 +95,8 @@ def plan_vents(
         In the stand's pose: mouth at its lowest z, up -Z.
     outline : (c, 2) float
         Convex outline of the mouth face, counter-clockwise [mm].
+    level : TrappedAir, optional
+        Of the upright mould, where it is known.
     air_in : sequence of float, optional
         What each visible pocket of the upright mould holds once it is filled and rocked; full if
         left out [mm^3].
@@ -113,7 +116,8 @@ def plan_vents(
         If a size is not above 0, or the outline, air or weights do not fit the cavity.
     """
     ring = np.asarray(outline, dtype=np.float64)
-    level = trapped_air(cavity, UP, visible_mm=visible_mm)
+    if level is None:
+        level = trapped_air(cavity, UP, visible_mm=visible_mm)
     air, detail = _checked(cavity, level, ring, air_in, weights, largest_mm3, diameter_mm)
     before = sum(air)
     if before <= largest_mm3:
