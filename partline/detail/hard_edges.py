@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
+from numba import njit
 from numpy.typing import NDArray
 from scipy import sparse
 from scipy.sparse.csgraph import connected_components, dijkstra
 
+from partline.geometry.cores import in_parts
 from partline.geometry.surface import Floats, Ints, Surface
 from partline.progress import Progress, silent
 
@@ -19,6 +22,7 @@ _NOISE_TURNS = 12.0  # times noise over edge length: turn [radians] that chance 
 _SIDES_DEG = 24.0  # how far the faces of both sides together may lean from their mean
 _SIDE_ROUNDS = 4  # faces looked at on each side, as rings
 _LEAST_EDGES = 15.0  # a chain shorter than this many median edges is a nick, not an edge
+_ROWS = 1 << 16
 _TORTUOUS = 1.5  # length of a chain over its length after averaging: more is a crumbled crease
 
 
@@ -38,54 +42,92 @@ class HardEdges:
     convex: NDArray[np.bool_]
 
 
-@dataclass(frozen=True, eq=False)
-class _Creases:
-    """Inner edges: their vertices, the faces left and right, the turn and its sign."""
-
-    pairs: Ints
-    faces: Ints
-    turn: Floats
-    convex: NDArray[np.bool_]
+def _two_sides(surface: Surface) -> Ints:
+    """(e, 2) the two sides, 3 face + corner, along each edge; -1 unless it has exactly two."""
+    sides: Ints = _paired(surface.face_edges, len(surface.edges))
+    return sides
 
 
-def _creases(surface: Surface) -> _Creases:
-    """Turn of the normal across every edge with exactly two faces [radians]."""
-    n, m = len(surface.vertices), len(surface.faces)
-    start = surface.faces.ravel().astype(np.int64)
-    stop = np.roll(surface.faces, -1, axis=1).ravel().astype(np.int64)
-    third = np.roll(surface.faces, -2, axis=1).ravel()
-    face = np.repeat(np.arange(m), 3)
-    key = np.minimum(start, stop) * n + np.maximum(start, stop)
-    order = np.argsort(key, kind="stable")
-    key = key[order]
-    first = np.flatnonzero(np.r_[True, np.diff(key) != 0])
-    size = np.diff(np.r_[first, len(key)])
-    one = order[first[size == 2]]
-    two = order[first[size == 2] + 1]
-    left, right = face[one], face[two]
-    a, b = surface.face_normals[left], surface.face_normals[right]
-    turn = np.arctan2(np.linalg.norm(np.cross(a, b), axis=1), np.einsum("ij,ij->i", a, b))
-    across = surface.vertices[third[two]] - surface.vertices[start[one]]
-    convex = np.einsum("ij,ij->i", across, a) < 0
-    pairs = np.column_stack([start[one], stop[one]]).astype(np.int32)
-    return _Creases(pairs, np.column_stack([left, right]).astype(np.int32), turn, convex)
+@njit(nogil=True, cache=True)
+def _paired(edge_of, count):  # type: ignore[no-untyped-def]
+    sides = np.full((count, 2), -1, dtype=np.int32)
+    many = np.zeros(count, dtype=np.int32)
+    for f in range(edge_of.shape[0]):
+        for k in range(3):
+            edge = edge_of[f, k]
+            if many[edge] < 2:
+                sides[edge, many[edge]] = 3 * f + k
+            many[edge] += 1
+    for edge in range(count):
+        if many[edge] != 2:
+            sides[edge, 0] = sides[edge, 1] = -1
+    return sides
 
 
-def _side_normals(surface: Surface, creases: _Creases, sharp: NDArray[np.bool_]) -> Floats:
-    """(m, 3) mean normal of the faces round each face, never across a sharp edge.
+def _turns(surface: Surface, sides: Ints) -> Floats:
+    """(e,) turn of the normal across every edge with two faces [radians]; inner corners below 0."""
+    found = np.zeros(len(sides))
+    given = surface.vertices, surface.faces, surface.face_normals, sides, found
+    in_parts(lambda a, b: _turned(*given, a, b), len(found), _ROWS)
+    return found
+
+
+@njit(nogil=True, cache=True)
+def _turned(points, faces, normals, sides, found, first, stop):  # type: ignore[no-untyped-def]
+    for edge in range(first, stop):
+        one, two = sides[edge]
+        if one < 0:
+            continue
+        a, b = normals[one // 3], normals[two // 3]
+        cross = (a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0])
+        size = np.sqrt(cross[0] ** 2 + cross[1] ** 2 + cross[2] ** 2)
+        turn = np.arctan2(size, a[0] * b[0] + a[1] * b[1] + a[2] * b[2])
+        third = points[faces[two // 3, (two % 3 + 2) % 3]]
+        start = points[faces[one // 3, one % 3]]
+        rise = 0.0
+        for axis in range(3):
+            rise += (third[axis] - start[axis]) * a[axis]
+        found[edge] = turn if rise < 0.0 else -turn
+
+
+def _side_normals(surface: Surface, sides: Ints, closed: NDArray[np.bool_]) -> Floats:
+    """(m, 3) mean normal of the faces round each face, never across a `closed` edge.
 
     Its length tells how plain that side is: 1 where all lie in one plane.
     """
-    m = len(surface.faces)
-    left, right = creases.faces[~sharp].T
-    ones = np.ones(len(left))
-    joined = sparse.coo_array((ones, (left, right)), shape=(m, m)).tocsr()
-    joined = joined + joined.T + sparse.eye_array(m)
-    share = sparse.diags_array(1.0 / np.asarray(joined.sum(axis=1)).ravel())
-    normals = surface.face_normals
+    beside = np.empty_like(surface.faces)
+    given = surface.face_edges, sides, closed, beside
+    in_parts(lambda a, b: _open_ways(*given, a, b), len(beside), _ROWS)
+    before, after = surface.face_normals, np.empty((len(beside), 3))
     for _ in range(_SIDE_ROUNDS):
-        normals = share @ (joined @ normals)
-    return normals
+        in_parts(partial(_mean_normals, beside, before, after), len(beside), _ROWS)
+        before, after = after, np.empty_like(after)
+    return before
+
+
+@njit(nogil=True, cache=True)
+def _open_ways(edge_of, sides, closed, beside, first, stop):  # type: ignore[no-untyped-def]
+    """Fill in the face beyond each side of each face; -1 where the edge is closed."""
+    for f in range(first, stop):
+        for k in range(3):
+            edge = edge_of[f, k]
+            other = sides[edge, 1] if sides[edge, 0] == 3 * f + k else sides[edge, 0]
+            beside[f, k] = -1 if closed[edge] else other // 3
+
+
+@njit(nogil=True, cache=True)
+def _mean_normals(beside, normals, found, first, stop):  # type: ignore[no-untyped-def]
+    for f in range(first, stop):
+        x, y, z = normals[f, 0], normals[f, 1], normals[f, 2]
+        many = 1.0
+        for k in range(3):
+            other = beside[f, k]
+            if other >= 0:
+                x += normals[other, 0]
+                y += normals[other, 1]
+                z += normals[other, 2]
+                many += 1.0
+        found[f, 0], found[f, 1], found[f, 2] = x / many, y / many, z / many
 
 
 def _long_chains(surface: Surface, pairs: Ints, least_mm: float) -> NDArray[np.bool_]:
@@ -129,25 +171,32 @@ def find_hard_edges(
         Median edge length [mm].
     progress : Progress
     """
-    creases = _creases(surface)
+    sides = _two_sides(surface)
+    turns = _turns(surface, sides)
     least_turn = max(np.radians(_TURN_DEG), _NOISE_TURNS * noise_mm / edge_mm)
-    sharp = creases.turn >= least_turn
+    sharp = np.abs(turns) >= least_turn
     progress(0.4, "hard edges")
-    normals = _side_normals(surface, creases, sharp)
+    normals = _side_normals(surface, sides, sharp | (sides[:, 0] < 0))
     progress(0.9, "hard edges")
     length = np.linalg.norm(normals, axis=1)
-    faces = creases.faces[sharp]
+    kept = np.flatnonzero(sharp)
+    faces = sides[kept] // 3
     # One side may be livelier where the other is plain: the rim of a flat foot under a figure.
-    lean = np.arccos(np.minimum(length, 1.0))[faces].sum(axis=1)
+    lean = np.arccos(np.minimum(length[faces], 1.0)).sum(axis=1)
     plain = lean <= np.radians(_SIDES_DEG)
     # The turn must still be there between the mean normals of the two sides.
     a, b = normals[faces[:, 0]], normals[faces[:, 1]]
     cosine = np.einsum("ij,ij->i", a, b)
     still = cosine <= np.cos(0.8 * least_turn) * length[faces].prod(axis=1)
-    kept = np.flatnonzero(sharp)[plain & still]
+    kept = kept[plain & still]
+    # Each as its first face goes along it.
+    face, corner = np.divmod(sides[kept, 0], 3)
+    pairs = np.column_stack([surface.faces[face, corner], surface.faces[face, (corner + 1) % 3]])
+    convex = turns[kept] > 0.0
     if len(kept):
-        kept = kept[_long_chains(surface, creases.pairs[kept], _LEAST_EDGES * edge_mm)]
-    return HardEdges(creases.pairs[kept], creases.convex[kept])
+        long = _long_chains(surface, pairs, _LEAST_EDGES * edge_mm)
+        pairs, convex = pairs[long], convex[long]
+    return HardEdges(pairs, convex)
 
 
 def distance_to(surface: Surface, edges: HardEdges, *, limit_mm: float) -> Floats:

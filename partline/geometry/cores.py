@@ -29,6 +29,7 @@ def in_parts(
     *,
     progress: Progress = silent,
     words: str = "",
+    pool: ThreadPoolExecutor | None = None,
 ) -> list[Found]:
     """Return `work(start, stop)` for each part of `range(count)`, in order.
 
@@ -43,16 +44,22 @@ def in_parts(
         Hears of each finished part; raising `Cancelled` in it leaves the rest undone.
     words : str
         Passed on to `progress`.
+    pool : ThreadPoolExecutor, optional
+        Threads that are there already: a tenth of a millisecond less a call.
     """
     parts = [(start, min(start + length, count)) for start in range(0, count, length)]
     if len(parts) == 1:
         return [work(*parts[0])]
-    pool = ThreadPoolExecutor(cores())
+    own = ThreadPoolExecutor(cores()) if pool is None else pool
+    begun = [own.submit(work, *part) for part in parts]
     try:
         found = []
-        for k, part in enumerate([pool.submit(work, *part) for part in parts]):
-            found.append(part.result())
+        for k, one in enumerate(begun):
+            found.append(one.result())
             progress((k + 1) / len(parts), words)
         return found
     finally:
-        pool.shutdown(wait=True, cancel_futures=True)
+        for one in begun:
+            one.cancel()
+        if pool is None:
+            own.shutdown(wait=True)

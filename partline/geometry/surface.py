@@ -12,6 +12,8 @@ from numpy.typing import ArrayLike, NDArray
 
 from partline.errors import ScanError
 from partline.geometry.grouping import grouped
+from partline.geometry.neighbours import edges_of, ring_of
+from partline.geometry.normals import face_vectors, unit_vectors, vertex_normals
 
 if TYPE_CHECKING:
     from partline.geometry.rays import Rays
@@ -70,8 +72,7 @@ class Surface:
     @cached_property
     def face_vectors(self) -> Floats:
         """(m, 3) cross products of the faces' edges; length is twice the area [mm^2]."""
-        a, b, c = (self.vertices[self.faces[:, k]] for k in range(3))
-        return np.cross(b - a, c - a)
+        return face_vectors(self.vertices, self.faces)
 
     @cached_property
     def face_areas(self) -> Floats:
@@ -81,10 +82,7 @@ class Surface:
     @cached_property
     def face_normals(self) -> Floats:
         """(m, 3) outward unit normals; zero for a face without area."""
-        length = np.linalg.norm(self.face_vectors, axis=1, keepdims=True)
-        return np.divide(
-            self.face_vectors, length, out=np.zeros_like(self.face_vectors), where=length > 0
-        )
+        return unit_vectors(self.face_vectors)
 
     @cached_property
     def vertex_normals(self) -> Floats:
@@ -93,17 +91,12 @@ class Surface:
         The angle weight makes the sign of a point beside a vertex exact (Baerentzen and Aanaes
         2005, "Signed distance computation using the angle weighted pseudonormal").
         """
-        return np.asarray(_normals(self.vertices, self.faces))
+        return vertex_normals(self.vertices, self.faces, *self.fans_unkept)
 
     @cached_property
     def edges(self) -> Ints:
         """(e, 2) undirected edges, each once, smaller vertex number first, sorted."""
-        start, stop = self.faces, np.roll(self.faces, -1, axis=1)
-        small, large = np.minimum(start, stop).ravel(), np.maximum(start, stop).ravel()
-        # Sorted plainly: on a million triangles a tenth of the time of a table of hashes.
-        key = np.sort(small.astype(np.int64) * len(self.vertices) + large)
-        key = key[np.concatenate([[True], key[1:] != key[:-1]])[: len(key)]]
-        return np.column_stack(np.divmod(key, max(len(self.vertices), 1))).astype(np.int32)
+        return edges_of(self.faces, *self.fans_unkept)
 
     @cached_property
     def face_edges(self) -> NDArray[np.int64]:
@@ -114,16 +107,21 @@ class Surface:
     @cached_property
     def fans(self) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
         """Where the faces round each vertex start in a list, (n + 1,), and the list, (3 m,)."""
+        return self.fans_unkept
+
+    @property
+    def fans_unkept(self) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+        """The fans, made anew unless they are kept already: they are large and quick to make."""
+        if "fans" in self.__dict__:
+            return self.fans
         starts, order = grouped(self.faces.ravel(), len(self.vertices))
-        return starts, order // 3
+        order //= 3
+        return starts, order
 
     @cached_property
     def ring(self) -> tuple[NDArray[np.int64], Ints]:
         """Where each vertex's neighbours start in a list, (n + 1,), and the list, (2 e,)."""
-        first, second = self.edges.T
-        owner = np.concatenate([first, second])
-        starts, order = grouped(owner, len(self.vertices))
-        return starts, np.concatenate([second, first])[order]
+        return ring_of(self.edges, len(self.vertices))
 
     @cached_property
     def rays(self) -> Rays:
@@ -182,38 +180,6 @@ def _areas(vertices, faces):  # type: ignore[no-untyped-def]
             across -= (vertices[b, j] - vertices[a, j]) * (vertices[c, i] - vertices[a, i])
             squared += across * across
         found[f] = 0.5 * np.sqrt(squared)
-    return found
-
-
-@njit(nogil=True, cache=True)
-def _normals(vertices, faces):  # type: ignore[no-untyped-def]
-    """Return the unit normals of vertices, those of their faces weighted by the corner angles."""
-    found = np.zeros(vertices.shape)
-    arm = np.empty((3, 3))
-    for f in range(len(faces)):
-        for k in range(3):
-            for axis in range(3):
-                arm[k, axis] = vertices[faces[f, (k + 1) % 3], axis] - vertices[faces[f, k], axis]
-        x = arm[0, 1] * arm[1, 2] - arm[0, 2] * arm[1, 1]
-        y = arm[0, 2] * arm[1, 0] - arm[0, 0] * arm[1, 2]
-        z = arm[0, 0] * arm[1, 1] - arm[0, 1] * arm[1, 0]
-        # As long for any two sides: twice the area.
-        size = np.sqrt(x * x + y * y + z * z)
-        if size == 0.0:
-            continue
-        for k in range(3):
-            along = 0.0
-            for axis in range(3):
-                along -= arm[k, axis] * arm[(k + 2) % 3, axis]
-            share = np.arctan2(size, along) / size
-            found[faces[f, k], 0] += share * x
-            found[faces[f, k], 1] += share * y
-            found[faces[f, k], 2] += share * z
-    for v in range(len(found)):
-        size = np.sqrt(found[v, 0] ** 2 + found[v, 1] ** 2 + found[v, 2] ** 2)
-        if size > 0.0:
-            for axis in range(3):
-                found[v, axis] /= size
     return found
 
 
