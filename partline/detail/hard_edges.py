@@ -12,6 +12,7 @@ from scipy import sparse
 from scipy.sparse.csgraph import connected_components, dijkstra
 
 from partline.geometry.cores import in_parts
+from partline.geometry.normals import lengths
 from partline.geometry.surface import Floats, Ints, Surface
 from partline.progress import Progress, silent
 
@@ -178,7 +179,7 @@ def find_hard_edges(
     progress(0.4, "hard edges")
     normals = _side_normals(surface, sides, sharp | (sides[:, 0] < 0))
     progress(0.9, "hard edges")
-    length = np.linalg.norm(normals, axis=1)
+    length = lengths(normals)
     kept = np.flatnonzero(sharp)
     faces = sides[kept] // 3
     # One side may be livelier where the other is plain: the rim of a flat foot under a figure.

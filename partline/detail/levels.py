@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from threading import Lock
 
 import numpy as np
 from numba import njit
@@ -47,6 +48,8 @@ class Level:
 class Levels:
     """The mesh and, made when first asked for, ever coarser ones of a quarter of the triangles.
 
+    Several threads may ask.
+
     Parameters
     ----------
     surface : Surface
@@ -59,6 +62,7 @@ class Levels:
     def __init__(
         self, surface: Surface, mass: Floats, laplacian: sparse.csr_array, edge_mm: float
     ) -> None:
+        self._making = Lock()
         every = np.arange(len(mass), dtype=np.int32)
         self._made = [Level(surface, mass, laplacian, edge_mm, every)]
 
@@ -77,15 +81,16 @@ class Levels:
 
     def _has(self, number: int) -> bool:
         """Tell if there is such a mesh; it is made if all before it are there."""
-        if number == len(self._made):
-            fine = self._made[-1]
-            surface, into = thinned(fine.surface, fine.mass)
-            if len(surface.faces) < _LEAST_SHARE * len(fine.surface.faces):
-                return False
-            mass = np.bincount(into, fine.mass).astype(np.float64)
-            self._made.append(Level(surface, mass, mass_and_laplacian(surface)[1],
-                                    float(np.median(edge_lengths(surface))), into))  # fmt: skip
-        return True
+        with self._making:
+            if number == len(self._made):
+                fine = self._made[-1]
+                surface, into = thinned(fine.surface, fine.mass)
+                if len(surface.faces) < _LEAST_SHARE * len(fine.surface.faces):
+                    return False
+                mass = np.bincount(into, fine.mass).astype(np.float64)
+                self._made.append(Level(surface, mass, mass_and_laplacian(surface)[1],
+                                        float(np.median(edge_lengths(surface))), into))  # fmt: skip
+            return True
 
     def down(self, values: Floats, start: int, stop: int) -> Floats:
         """Return the (k, c) means over what each vertex of a coarser mesh took in, of (n, c)."""

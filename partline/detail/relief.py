@@ -3,20 +3,23 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
 from partline.detail.detail_map import DetailMap
-from partline.detail.hard_edges import distance_to, find_hard_edges
-from partline.detail.measured import without_short_edges
+from partline.detail.hard_edges import HardEdges, distance_to, find_hard_edges
+from partline.detail.measured import measured
 from partline.detail.octaves import Octave, octave_ladder, slope_factor
 from partline.detail.spread import OctaveSpread, octave_spreads
 from partline.detail.zones import find_zones
 from partline.errors import JobError, ScanError
 from partline.geometry.noise import random_per_vertex, vertex_noise
-from partline.geometry.operators import edge_lengths, mass_and_laplacian, vertex_areas
+from partline.geometry.operators import edge_lengths, vertex_areas
 from partline.geometry.surface import Floats, Surface
+from partline.memory import spare
 from partline.progress import Progress, silent, span
+from partline.side_by_side import side_by_side
 
 # Slopes are root-mean-square gradients [1]; all from trying on real scans, no source.
 _FORM = 3.0  # slope of plain form (limbs, a jaw, a wing's bend) in an octave: times scale / width
@@ -74,28 +77,28 @@ def detail_map(
     _check(surface, finest_mm, coarsest_mm, band_mm, threshold)
     progress(0.0, "noise of the scan")
     edge_mm = float(np.median(edge_lengths(surface)))
-    noise_mm = vertex_noise(
-        surface, random_per_vertex(surface, seed), progress=span(progress, 0.0, 0.02)
-    )
-    mesh, joined = without_short_edges(surface)
-    areas, laplacian = mass_and_laplacian(mesh)
-    width_mm = part_width(mesh, areas)
+    _ = surface.ring  # made once, before two threads ask for it
+    progress(0.02, "noise of the scan")
+    (noise_mm, edges), mesh = side_by_side(
+        partial(_noise_and_edges, surface, edge_mm, seed), partial(measured, surface, seed),
+        share=0.5, progress=span(progress, 0.02, 0.1),
+    )  # fmt: skip
+    joined, areas = mesh.joined, mesh.areas_mm2
+    width_mm = part_width(mesh.surface, areas)
     octaves = octave_ladder(finest_mm, width_mm / 10.0 if coarsest_mm is None else coarsest_mm)
-    progress(0.03, "hard edges")
-    edges = find_hard_edges(
-        surface, noise_mm=noise_mm, edge_mm=edge_mm, progress=span(progress, 0.03, 0.08)
-    )
     limit = 2.0 * np.sqrt(octaves[-1].coarse_mm2) if band_mm is None else band_mm
-    distance = np.full(len(mesh.vertices), np.inf)
+    distance = np.full(len(areas), np.inf)
     np.minimum.at(distance, joined, distance_to(surface, edges, limit_mm=limit))
-    parts = _Sums.empty(len(mesh.vertices), width_mm)
+    if mesh.surface is not surface:
+        spare(surface)
+    parts = _Sums.empty(len(areas), width_mm)
     for one in octave_spreads(
-        mesh,
+        mesh.surface,
         octaves,
-        operators=(areas, laplacian),
+        operators=(areas, mesh.laplacian),
         noise_mm=noise_mm,
         edge_mm=edge_mm,
-        random=random_per_vertex(mesh, seed),
+        random=mesh.random,
         edge_distance_mm=distance,
         band_mm=band_mm,
         progress=span(progress, 0.1, 0.97),
@@ -126,6 +129,19 @@ def detail_map(
         zones=zones,
         words=_words(noise_mm, edge_mm, finest_mm, seen_mm, octaves, len(zones)),
     )
+
+
+def _noise_and_edges(
+    surface: Surface, edge_mm: float, seed: int, progress: Progress
+) -> tuple[float, HardEdges]:
+    """Return the scan's noise [mm], and the hard edges that stand out from it."""
+    progress(0.0, "noise of the scan")
+    random = random_per_vertex(surface, seed)
+    noise_mm = vertex_noise(surface, random, progress=span(progress, 0.0, 0.5))
+    edges = find_hard_edges(
+        surface, noise_mm=noise_mm, edge_mm=edge_mm, progress=span(progress, 0.5, 1.0)
+    )
+    return noise_mm, edges
 
 
 def part_width(surface: Surface, areas_mm2: Floats) -> float:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 from scipy import sparse
@@ -13,6 +14,7 @@ from partline.detail.octaves import Octave
 from partline.geometry.operators import area_normals, heat_smoothed, mass_and_laplacian
 from partline.geometry.surface import Floats, Surface
 from partline.progress import Progress, span
+from partline.side_by_side import side_by_side
 
 _POINT_ERROR = 3e-4  # error allowed to smoothed points, as a share of the shortest wave looked at
 _SPREAD_ERROR = 1e-3  # error allowed to window means, as a share of their size
@@ -94,36 +96,85 @@ def octave_spreads(
     mass, laplacian = mass_and_laplacian(surface) if operators is None else operators
     levels = Levels(surface, mass, laplacian, edge_mm)
     columns = np.column_stack([surface.vertices - surface.bounds.mean(axis=0), random])
-    smoothed, at = None, 0
+    chain = _Chain(levels, columns)
     # A conjugate-gradient step count grows with the length smoothed over, so does the time; the
     # window is never narrower than some edges.
     least = 2.0 * _WINDOW_EDGES * edge_mm
-    cost = np.cumsum([0.0, *(max(octave.scale_mm, least) for octave in octaves)])
+    cost = np.cumsum([0.2 * least, *(max(octave.scale_mm, least) for octave in octaves)])
+    share = cost / cost[-1]
+    words = [f"relief at {octave.scale_mm:.1f} mm" for octave in octaves]
+    progress(0.0, words[0])
+    ahead = chain.relief(octaves[0], span(progress, 0.0, float(share[0])), words[0])
     for number, octave in enumerate(octaves):
-        begin, end = (float(c / cost[-1]) for c in cost[number : number + 2])
-        words = f"relief at {octave.scale_mm:.1f} mm"
-        part = span(progress, begin, end)
-        part(0.0, words)
-        before, at = at, levels.coarsest(octave.s_mm / WAVE_EDGES, at)
-        if at != before:
-            columns, smoothed = levels.down(columns, before, at), None
+        part = span(progress, float(share[number]), float(share[number + 1]))
         band = 2.0 * np.sqrt(octave.coarse_mm2) if band_mm is None else band_mm
-        look = _Look(levels, at, octave, (edge_distance_mm > band)[:, None].astype(float), words)
-        smoothed, relief = look.relief(columns, smoothed, span(part, 0.0, 0.4))
-        variance, chance = look.spreads(relief, span(part, 0.4, 1.0))
+        counted = (edge_distance_mm > band)[:, None].astype(float)
+        look = _Look(levels, chain.at, octave, counted, words[number])
+        spreads = partial(look.spreads, ahead)
+        if number + 1 == len(octaves):
+            variance, chance = spreads(part)
+        else:
+            # The next relief does not wait for this one's spread: what only one core can do of
+            # either has the other core beside it.
+            onward = partial(chain.relief, octaves[number + 1], words=words[number])
+            (variance, chance), ahead = side_by_side(spreads, onward, share=0.7, progress=part)
         yield OctaveSpread(octave, variance, noise_mm**2 * chance)
     progress(1.0, "relief")
 
 
+class _Chain:
+    """Relief of one octave after the other: each begins with what the one before ended with.
+
+    Parameters
+    ----------
+    levels : Levels
+    columns : (n, 4) float64
+        What is smoothed: places about the middle [mm], one random number [1].
+
+    Attributes
+    ----------
+    at : int
+        Number of the mesh that the last relief was taken on.
+    """
+
+    def __init__(self, levels: Levels, columns: Floats) -> None:
+        self.at = 0
+        self._levels, self._columns = levels, columns
+        self._fine: Floats | None = None
+
+    def relief(self, octave: Octave, progress: Progress, words: str) -> Floats:
+        """Return (k, 2) the relief of an octave [mm], and that of chance [1]."""
+        progress(0.0, words)
+        before, self.at = self.at, self._levels.coarsest(octave.s_mm / WAVE_EDGES, self.at)
+        if self.at != before:
+            self._columns, self._fine = self._levels.down(self._columns, before, self.at), None
+        level = self._levels[self.at]
+        allowed = np.array([_POINT_ERROR * octave.s_mm] * 3 + [_SPREAD_ERROR])
+
+        def smoothed(time: float, start: Floats | None, part: Progress) -> Floats:
+            return heat_smoothed(
+                level.mass, level.laplacian, time, self._columns, tolerance=allowed, start=start,
+                progress=part, words=words,
+            )  # fmt: skip
+
+        if self._fine is None:
+            self._fine = smoothed(octave.fine_mm2, None, span(progress, 0.0, 0.25))
+        fine = self._fine
+        self._fine = coarse = smoothed(octave.coarse_mm2, fine, span(progress, 0.25, 1.0))
+        normals = area_normals(np.ascontiguousarray(fine[:, :3]), level.surface)
+        along = np.einsum("ij,ij->i", normals, fine[:, :3] - coarse[:, :3])
+        return np.column_stack([along, fine[:, 3] - coarse[:, 3]])
+
+
 @dataclass(frozen=True, eq=False)
 class _Look:
-    """A look at one octave on one of the meshes.
+    """A look at the relief of one octave.
 
     Attributes
     ----------
     levels : Levels
     at : int
-        Number of the mesh that the relief is taken on.
+        Number of the mesh that the relief was taken on.
     octave : Octave
     counted : (n, 1) float64
         Of the finest mesh: 0 in the band round hard edges, 1 elsewhere [1].
@@ -137,29 +188,9 @@ class _Look:
     counted: Floats
     words: str
 
-    def relief(
-        self, columns: Floats, fine: Floats | None, progress: Progress
-    ) -> tuple[Floats, Floats]:
-        """Return the columns smoothed by the octave's L-filter, and the relief with that of chance.
-
-        `fine` are those smoothed by its S-filter, if known.
-        """
-        level, octave = self.levels[self.at], self.octave
-        allowed = np.array([_POINT_ERROR * octave.s_mm] * 3 + [_SPREAD_ERROR])
-
-        def smoothed(time: float, start: Floats | None, part: Progress) -> Floats:
-            return heat_smoothed(level.mass, level.laplacian, time, columns, tolerance=allowed,
-                                 start=start, progress=part, words=self.words)  # fmt: skip
-
-        if fine is None:
-            fine = smoothed(octave.fine_mm2, None, span(progress, 0.0, 0.25))
-        coarse = smoothed(octave.coarse_mm2, fine, span(progress, 0.25, 1.0))
-        normals = area_normals(np.ascontiguousarray(fine[:, :3]), level.surface)
-        along = np.einsum("ij,ij->i", normals, fine[:, :3] - coarse[:, :3])
-        return coarse, np.column_stack([along, fine[:, 3] - coarse[:, 3]])
-
     def spreads(self, relief: Floats, progress: Progress) -> tuple[Floats, Floats]:
         """Return the variance of relief and of chance about their means, of the finest mesh."""
+        progress(0.0, self.words)
         # The kernel's root-mean-square radius is 2 sqrt(t): a window twice the scale across. A
         # window of a few vertices would show chance, not spread: it is never narrower than eight
         # edges.

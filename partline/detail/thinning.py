@@ -6,6 +6,7 @@ import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
+from partline.geometry.normals import lengths
 from partline.geometry.surface import Floats, Ints, Surface
 
 # Rounds in which vertices on the rim of a cluster go over to a nearer one; more change little.
@@ -37,7 +38,7 @@ def thinned(surface: Surface, mass: Floats) -> tuple[Surface, Ints]:
     points = surface.vertices
     starts, ring = surface.ring
     # From the middle outward, by place: renumbering or turning the mesh changes nothing.
-    away = np.linalg.norm(points - np.average(points, axis=0, weights=mass), axis=1)
+    away = lengths(points - np.average(points, axis=0, weights=mass))
     into, count = _begun(np.argsort(away, kind="stable"), points, starts, ring)
     for _ in range(_ROUNDS):
         into = _settled(points, starts, ring, _middles(points, mass, into, count)[0], into)
@@ -45,9 +46,20 @@ def thinned(surface: Surface, mass: Floats) -> tuple[Surface, Ints]:
     used[into] = True
     into = (np.cumsum(used, dtype=np.int32) - np.int32(1))[into]
     middles, _ = _middles(points, mass, into, int(used.sum()))
-    faces = into[surface.faces]
-    a, b, c = faces.T
-    return Surface(middles, faces[(a != b) & (b != c) & (c != a)]), into
+    return Surface(middles, faces_left(into, surface.faces)), into
+
+
+@njit(nogil=True, cache=True)
+def faces_left(into: Ints, faces: Ints) -> Ints:
+    """Return the faces whose corners went into three vertices, as those."""
+    left = np.empty_like(faces)
+    count = 0
+    for f in range(len(faces)):
+        a, b, c = into[faces[f, 0]], into[faces[f, 1]], into[faces[f, 2]]
+        if a != b and b != c and c != a:
+            left[count, 0], left[count, 1], left[count, 2] = a, b, c
+            count += 1
+    return left[:count].copy()
 
 
 @njit(nogil=True, cache=True)

@@ -66,13 +66,12 @@ def solve(
     """
     near = _Preconditioner(system)
     inverse, some = near.inverse, near.some
-    x, r, p, q = answer, right, np.zeros_like(right), np.empty_like(right)
+    # Zeros of the system's: its pages are made by the threads that use them first.
+    x, r, p, q = answer, right, np.zeros(right.shape), np.empty_like(right)
     rows = system.indptr, system.indices, system.data
     with ThreadPoolExecutor(cores()) as pool:
         shared = partial(in_parts, count=len(x), length=_ROWS, pool=pool)
         shared(lambda a, b: _times(*rows, x, q, a, b))
-        r -= q
-        q[:] = 0.0
 
         def advanced(alpha: Floats) -> tuple[Floats, Floats, Floats]:
             parts = shared(lambda a, b: _advance(x, r, p, q, alpha, inverse, mass, a, b))
@@ -96,10 +95,12 @@ def _step_by_step(
     """Go on until the residuals are below the limit.
 
     `advanced` goes so far along the way and returns r . B r, r . M^-1 r and what of B r is beyond
-    the diagonal; `onward` finds the next way and returns its product with the system.
+    the diagonal; `onward` finds the next way and returns its product with the system. Before the
+    first call the way is nothing and its product that of the guess.
     """
+    # One step along no way at all, with the product that is there: the residual of the guess.
+    rz, size, more = advanced(np.ones_like(limit))
     beta = np.zeros_like(limit)
-    rz, size, more = advanced(beta)
     begun, done = np.log(np.maximum(size / limit, 1.0) + 1e-300), 0.0
     for step in range(20_000):
         if (size <= limit).all():
@@ -117,15 +118,25 @@ def _step_by_step(
 
 
 @njit(nogil=True, cache=True)
-def _bound(starts: Ints, columns: Ints, entries: Floats, inverse: Floats) -> np.ndarray:
+def _inverse(starts, columns, entries, inverse, first, stop):  # type: ignore[no-untyped-def]
+    """Fill in the inverse of the diagonal in some rows."""
+    for i in range(first, stop):
+        total = 0.0
+        for at in range(starts[i], starts[i + 1]):
+            if columns[at] == i:
+                total += entries[at]
+        inverse[i] = 1.0 / total
+
+
+@njit(nogil=True, cache=True)
+def _bound(starts, columns, entries, inverse, bound, first, stop):  # type: ignore[no-untyped-def]
     """Tell which unknowns are bound to a neighbour more strongly than any in a sound triangle."""
-    bound = np.zeros(len(inverse), dtype=np.bool_)
-    for i in range(len(inverse)):
+    for i in range(first, stop):
+        bound[i] = False
         for at in range(starts[i], starts[i + 1]):
             j = columns[at]
             if i != j and entries[at] ** 2 * inverse[i] * inverse[j] > _BOUND**2:
                 bound[i] = True
-    return bound
 
 
 class _Preconditioner:
@@ -137,8 +148,12 @@ class _Preconditioner:
     """
 
     def __init__(self, system: sparse.csr_array) -> None:
-        self.inverse: Floats = 1.0 / system.diagonal()
-        bound = _bound(system.indptr, system.indices, system.data, self.inverse)
+        n = len(system.indptr) - 1
+        rows = system.indptr, system.indices, system.data
+        inverse, bound = np.empty(n), np.empty(n, dtype=np.bool_)
+        in_parts(lambda a, b: _inverse(*rows, inverse, a, b), n, _ROWS)
+        in_parts(lambda a, b: _bound(*rows, inverse, bound, a, b), n, _ROWS)
+        self.inverse: Floats = inverse
         some = np.flatnonzero(bound)
         self.some = some if len(some) <= _FEW * len(bound) else some[:0]
         if len(self.some):

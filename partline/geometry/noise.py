@@ -6,6 +6,7 @@ import numpy as np
 from numba import njit
 
 from partline.geometry.cores import in_parts
+from partline.geometry.normals import lengths
 from partline.geometry.surface import Floats, Surface
 from partline.progress import Progress, silent
 
@@ -28,7 +29,7 @@ def random_per_vertex(surface: Surface, seed: int) -> Floats:
     is renumbered, turned or moved.
     """
     points = surface.vertices
-    distance = np.linalg.norm(points - points.mean(axis=0), axis=1)
+    distance = lengths(points - points.mean(axis=0))
     numbers = np.empty(len(points))
     numbers[np.argsort(distance, kind="stable")] = np.random.default_rng(seed).standard_normal(
         len(points)
@@ -52,7 +53,8 @@ def vertex_noise(surface: Surface, random: Floats, *, progress: Progress = silen
         From `random_per_vertex`; it draws the vertices [1].
     progress : Progress
     """
-    drawn = np.argsort(random, kind="stable")[:_VERTICES]
+    few = np.argpartition(random, _VERTICES)[:_VERTICES] if len(random) > _VERTICES else None
+    drawn = np.argsort(random, kind="stable") if few is None else few[np.argsort(random[few])]
     strays = np.full(len(drawn), np.nan)
     starts, ring = surface.ring
     points, normals = surface.vertices, surface.vertex_normals

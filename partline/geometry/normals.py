@@ -39,6 +39,20 @@ def _cross(ux, uy, uz, vx, vy, vz):  # type: ignore[no-untyped-def]
     return uy * vz - uz * vy, uz * vx - ux * vz, ux * vy - uy * vx
 
 
+def lengths(vectors: _Floats) -> _Floats:
+    """Return the (m,) lengths of (m, 3) vectors."""
+    found = np.empty(len(vectors))
+    in_parts(lambda a, b: _lengths(vectors, found, a, b), len(vectors), _ROWS)
+    return found
+
+
+@njit(nogil=True, cache=True)
+def _lengths(vectors, found, first, stop):  # type: ignore[no-untyped-def]
+    for k in range(first, stop):
+        x, y, z = vectors[k, 0], vectors[k, 1], vectors[k, 2]
+        found[k] = np.sqrt(x * x + y * y + z * z)
+
+
 def unit_vectors(vectors: _Floats) -> _Floats:
     """Return (m, 3) vectors of length one; zero where there is no length."""
     found = np.empty_like(vectors)
