@@ -83,9 +83,7 @@ def vertex_normals(
     fan : (3 m,) int64
     """
     found = np.empty_like(vertices)
-    in_parts(
-        lambda a, b: _normals(vertices, faces, starts, fan, found, a, b), len(vertices), _ROWS
-    )
+    in_parts(lambda a, b: _normals(vertices, faces, starts, fan, found, a, b), len(vertices), _ROWS)
     return found
 
 
