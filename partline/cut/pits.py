@@ -10,7 +10,7 @@ from partline.cut.seen import seen_from, spots_of
 from partline.geometry.patches import patches
 from partline.geometry.sections import girth_of, hull_of
 from partline.geometry.surface import Floats, Ints, Surface
-from partline.progress import Progress, silent
+from partline.progress import Progress, silent, span
 
 # Skin that sees less of the sphere of directions than this lies in a pit; open skin sees half [1].
 _HIDDEN = 0.3
@@ -28,9 +28,11 @@ def pits(piece: Surface, *, progress: Progress = silent) -> tuple[Pit, ...]:
     A pit is a patch of skin that sees little of the outside; its neck is the border of the patch.
     Girths are those of hulls: an estimate.
     """
-    seen = seen_from(piece, _sphere(_DIRECTIONS), spots=spots_of(piece, _SAMPLES),
-                     enough=_HIDDEN, progress=progress,
-                     words="looking for pits that hold the rubber")  # fmt: skip
+    words = "looking for pits that hold the rubber"
+    progress(0.0, words)
+    spots = spots_of(piece, _SAMPLES)
+    seen = seen_from(piece, _sphere(_DIRECTIONS), spots=spots, enough=_HIDDEN,
+                     progress=span(progress, 0.3, 0.9), words=words)  # fmt: skip
     patch = patches(piece, seen < _HIDDEN)
     border = piece.edges[np.diff(patch[piece.edges], axis=1)[:, 0] != 0]
     found = []
