@@ -153,9 +153,10 @@ class Holding:
             a, b, vertex = a[inner], b[inner], vertex[inner]
         self.work = kept(self.work, self.count)
         heights = self.work.heights
-        self.parent, self._left, self._right, self.leave, self.entry = _pair(
-            a, b, heights[vertex], self.count
-        )
+        self.parent, left, right, self.leave, self.entry = _pair(a, b, heights[vertex], self.count)
+        # Asked one at a time.
+        self._above, self._left, self._right = self.parent.tolist(), left.tolist(), right.tolist()
+        self._onward: list[int] = self.entry.tolist()
         # A top with the cavity above it holds nothing; its skin counts with the body above.
         tops = self.work.tops[: self.count]
         self._floor = np.einsum("ij,j->i", self.fans.normals[tops], self.up) < 0.0
@@ -189,17 +190,17 @@ class Holding:
                 if x < self.count:
                     found.append(x)
                 else:
-                    stack += [int(self._left[x]), int(self._right[x])]
+                    stack += self.children(x)
             self._leaves[node] = np.array(sorted(found), dtype=np.int32)
         return self._leaves[node]
 
     def children(self, node: int) -> tuple[int, int]:
         """Return the two nodes that became this one."""
-        return int(self._left[node]), int(self._right[node])
+        return self._left[node], self._right[node]
 
     def sibling(self, node: int) -> int:
         """Return the node that this one becomes one with, -1 if there is none."""
-        above = int(self.parent[node])
+        above = self._above[node]
         if above < 0:
             return -1
         first, second = self.children(above)
@@ -316,22 +317,22 @@ class Holding:
                 left += volume
                 continue
             node = leaf
-            while self.parent[node] >= 0 and full_at.get(int(self.parent[node]), False):
-                node = int(self.parent[node])
+            while full_at.get(self._above[node], False):
+                node = self._above[node]
             here = held.get(node, 0.0)
-            if self.entry[node] == -2 or self.has_room(node, here + volume):
+            if self._onward[node] == -2 or self.has_room(node, here + volume):
                 held[node] = here + volume
                 continue
             held[node] = self.room(node)
             excess = volume - max(self.room(node) - here, 0.0)
             other = self.sibling(node)
             if other >= 0 and self._brimful(other, held, full_at):
-                above = int(self.parent[node])
+                above = self._above[node]
                 full_at[above] = True
                 held[above] = held.pop(node) + held.pop(other, 0.0)
                 queue.append((leaf, excess))
             else:
-                queue.append((int(self.entry[node]), excess))
+                queue.append((self._onward[node], excess))
         return {n: v for n, v in held.items() if v > 0.0}, left
 
     def _brimful(self, node: int, held: dict[int, float], full_at: dict[int, bool]) -> bool:
@@ -339,6 +340,10 @@ class Holding:
         if node >= self.count and not full_at.get(node, False):
             return False
         here = held.get(node, 0.0)
+        if here == 0.0 and node < self.count and node not in self._room:
+            # Full while empty is only what nothing goes into.
+            top = self.work.heights[self.work.tops[node]]
+            return bool(self._floor[node] or top <= self.leave[node])
         # Most have far more room, which is sooner told than how much.
         if self.has_room(node, 2.0 * here + 1e-9):
             return False
