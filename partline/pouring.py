@@ -75,10 +75,9 @@ def _pour(
     visible = known.value("air.visible_bubble_mm")
     narrow = known.value("air.neck_mm")
     up = level_up(pour)
-    progress(0.0, "Making the cavity ready")
-    _ = cavity.surface.rays
-    progress(0.005, "Making the cavity ready")
-    _ = cavity.surface.vertex_normals
+    for k, part in enumerate(("rays", "vertex_normals", "edges", "ring", "face_vectors")):
+        progress(0.002 * k, "Making the cavity ready")
+        getattr(cavity.surface, part)
     progress(0.01, "Making the cavity ready")
     _ = cavity.fans
     progress(0.015, "Making the cavity ready")
