@@ -24,7 +24,7 @@ from partline.geometry.solids import (
 )
 from partline.geometry.surface import Ints, Surface
 from partline.geometry.volume import volume
-from partline.progress import Progress, silent
+from partline.progress import Progress, silent, span
 from partline.scan.master import Master
 from partline.stand import footblock
 from partline.stand.mouth import MouthPatch, patch_at_point, patch_of_faces, turned_onto
@@ -135,12 +135,13 @@ def _shaped(
         if patch is None or patch.centre[2] < sink_mm
         else mouth_seat(solid, patch, sink_mm=sink_mm)
     )
+    progress(0.18, "Standing the piece on its foot block")
     # Whatever hangs lower than a stated mouth must still clear the floor by the wall.
     height = block_mm if seat.sink_mm else max(block_mm, seat.height_mm + wall_mm)
     solid = solid.translate((0.0, 0.0, height - seat.height_mm))
     piece, piece_faces, piece_mm3 = _trimmed(solid, height if seat.sink_mm else None)
     progress(0.27, "Joining piece and foot block")
-    block, joined = _joined(solid, seat, height, shadow)
+    block, joined = _joined(solid, seat, height, shadow, span(progress, 0.27, 0.34))
     under = _underside(piece, block if not seat.sink_mm else None, height)
     piece_faces = np.where(under, -1, piece_faces).astype(np.int32)
     piece_faces.setflags(write=False)
@@ -245,7 +246,7 @@ def _underside(piece: Surface, past: FootBlock | None, seat_height: float) -> ND
 
 
 def _joined(
-    lifted: Manifold, seat: Seat, seat_height: float, shadow_mm2: float
+    lifted: Manifold, seat: Seat, seat_height: float, shadow_mm2: float, progress: Progress
 ) -> tuple[FootBlock | None, Manifold]:
     """Return the foot block, if there is one, and piece and block carried below the floor.
 
@@ -256,8 +257,11 @@ def _joined(
     kind = footblock.block_kind(seat.footprint, shadow_mm2)
     block, carried = footblock.foot_block(seat.under, kind=kind, height_mm=seat_height)
     above = lifted.trim_by_plane(UP, seat_height - SHARED_MM) if seat.sink_mm else lifted
+    _ = above.status()  # worked out here, not when it is first asked for
+    progress(0.6, "Joining piece and foot block")
     joined = above + to_solid(carried)
-    _ = joined.status()  # worked out here: until then it keeps what it is made of
+    _ = joined.status()  # until then it keeps what it is made of
+    progress(1.0, "Joining piece and foot block")
     return block, joined
 
 

@@ -113,8 +113,9 @@ def mouth_seat(solid: Manifold, patch: MouthPatch, *, sink_mm: float = SINK_MM) 
 
 def _under(solid: Manifold, depth: float) -> Outline:
     """Return the shadow of the sliver just below the seat, holes of the base filled."""
-    sliver = solid.trim_by_plane((0.0, 0.0, 1.0), depth - SHARED_MM).trim_by_plane(
-        (0.0, 0.0, -1.0), -depth
+    # From above first: that leaves little to trim from below.
+    sliver = solid.trim_by_plane((0.0, 0.0, -1.0), -depth).trim_by_plane(
+        (0.0, 0.0, 1.0), depth - SHARED_MM
     )
     shape = shape_of(outer(outline_of(shape_of(outline_of(sliver.project())))))
     return outer(outline_of(shape.offset(0.01).simplify(0.005)))
