@@ -23,7 +23,7 @@ _LEAST_SHARE = 1e-3  # of a window that must lie outside the band round hard edg
 # What is coarse is looked at on a coarser mesh, as long as it spans so many edges there: the
 # shortest wave of an octave six, the fewest that are trusted elsewhere; the root of t of a window
 # three. Measured on two scans against the whole mesh, on the livelier half of the skin: the root
-# of the variance moves by less than a hundredth as a rule, by three on 98 of 100 vertices at most.
+# of the variance moves by less than a hundredth as a rule, by about three on 98 of 100 at most.
 WAVE_EDGES = 6.0
 WINDOW_EDGES = 3.0
 # What chance makes of a window is averaged over a window twice as wide: one will do, and moves its
