@@ -7,6 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Protocol, TypeVar
 
+from partline.air.brush import DeadEnd
 from partline.card.cutting_card import CuttingCard
 from partline.card.planning import plan_card
 from partline.cut.cut import Cut
@@ -104,14 +105,16 @@ def make_plan(
         progress=stage(0.2, 0.35),
     )
     spare(stand.piece)
-    # Neither air nor knife asks the other.
-    (rubber_pour, resin_pour), (cut, container, card) = side_by_side(
+    # None of them asks another.
+    (rubber_pour, resin_pour), (cut, container, card), brush = side_by_side(
         lambda heard: _pours(job, stand, detail, known, kept, heard),
         lambda heard: _cut_in_block(job, stand, detail, known, kept, heard),
-        share=0.5,
+        lambda heard: _ends(stand, detail, known, kept, heard),
+        shares=(0.5, 0.43, 0.07),
         at_once=len(stand.piece.vertices) <= MOST_AT_ONCE,
         progress=stage(0.35, 0.97),
     )
+    resin_pour = replace(resin_pour, brush_first=brush)
     rubber_mix = _mix(job.rubber, container.mix_g, job)
     resin = resin_of(job, stand.cavity.volume_mm3, known)
     bench = bench_of(job, known, stand, cut, container, resin, holds_s=resin_pour.holds_s,
@@ -137,7 +140,7 @@ def make_plan(
 def _pours(
     job: Job, stand: Stand, detail: DetailMap, known: Defaults, kept: _Kept, progress: Progress
 ) -> tuple[Pour, Pour]:
-    """Return the air of both pours, with the narrow ends to brush resin into."""
+    """Return the air of both pours."""
     rubber = kept(lambda p: p.rubber_pour, "air")
     resin = kept(lambda p: p.resin_pour, "air")
     if rubber is None:
@@ -145,11 +148,18 @@ def _pours(
         stand.rubber_cavity.spare_memory()
         give_back()
     if resin is None:
-        resin = pour_resin(job, stand, known, span(progress, 0.3, 0.85), detail=detail)
-        brush = ends_to_brush(stand, known, detail=detail, progress=span(progress, 0.85, 1.0))
-        resin = replace(resin, brush_first=brush)
-        stand.cavity.spare_memory()
+        resin = pour_resin(job, stand, known, span(progress, 0.3, 1.0), detail=detail)
+        if len(stand.piece.vertices) > MOST_AT_ONCE:
+            stand.cavity.spare_memory()
     return rubber, resin
+
+
+def _ends(
+    stand: Stand, detail: DetailMap, known: Defaults, kept: _Kept, progress: Progress
+) -> tuple[DeadEnd, ...]:
+    """Return the narrow ends to brush resin into."""
+    ends = kept(lambda p: p.resin_pour.brush_first, "air")
+    return ends_to_brush(stand, known, detail=detail, progress=progress) if ends is None else ends
 
 
 def _cut_in_block(

@@ -1,51 +1,77 @@
-"""Two works that do not wait for each other, done at one time, heard of as one."""
+"""Works that do not wait for each other, two at a time, heard of as one."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from concurrent.futures import FIRST_EXCEPTION, Future, ThreadPoolExecutor, wait
+from concurrent.futures import FIRST_EXCEPTION, ThreadPoolExecutor, wait
+from operator import itemgetter
 from threading import Event
-from typing import Any, TypeVar
+from typing import Any, TypeVar, overload
 
 from partline.errors import Cancelled
 from partline.progress import Progress, silent
 
-First = TypeVar("First")
-Second = TypeVar("Second")
+A = TypeVar("A")
+B = TypeVar("B")
+C = TypeVar("C")
 
 _TOLD_S = 0.05
+_THREADS = 2
+
+
+@overload
+def side_by_side(
+    first: Callable[[Progress], A],
+    second: Callable[[Progress], B],
+    /,
+    *,
+    shares: tuple[float, float],
+    at_once: bool = True,
+    progress: Progress = silent,
+) -> tuple[A, B]: ...
+
+
+@overload
+def side_by_side(
+    first: Callable[[Progress], A],
+    second: Callable[[Progress], B],
+    third: Callable[[Progress], C],
+    /,
+    *,
+    shares: tuple[float, float, float],
+    at_once: bool = True,
+    progress: Progress = silent,
+) -> tuple[A, B, C]: ...
 
 
 def side_by_side(
-    first: Callable[[Progress], First],
-    second: Callable[[Progress], Second],
-    *,
-    share: float,
+    *works: Callable[[Progress], Any],
+    shares: tuple[float, ...],
     at_once: bool = True,
     progress: Progress = silent,
-) -> tuple[First, Second]:
-    """Return what two works give, each done in a thread of its own.
+) -> tuple[Any, ...]:
+    """Return what some works give, two done at a time, each in a thread of its own.
 
-    `progress` is called from the thread of the caller only; whatever it raises is heard by both
-    works the next time they tell of themselves. So is an error of the other.
+    `progress` is called from the thread of the caller only; whatever it raises is heard by all
+    works the next time they tell of themselves. So is an error of another.
 
     Parameters
     ----------
-    first, second : callable
-        Of a progress callable of its own.
-    share : float
-        Of the first in the time that both take [0 to 1].
+    works : callable
+        Of a progress callable of its own; begun in this order.
+    shares : tuple of float
+        Of each in the time that all take; their sum is 1.
     at_once : bool
-        Otherwise the second begins when the first is done: half of the memory.
+        Otherwise each begins when the one before is done: less memory.
     progress : Progress
 
     Raises
     ------
     Exception
-        Of the first; else of the second.
+        Of the first work that met one.
     """
     left = Event()
-    told = [(0.0, ""), (0.0, "")]
+    told = [(0.0, "") for _ in works]
 
     def listener(which: int) -> Progress:
         def tell(fraction: float, words: str) -> None:
@@ -55,31 +81,23 @@ def side_by_side(
 
         return tell
 
-    def both() -> None:
-        # The words of the one that has farther to go: they do not flicker.
-        (one, words), (other, others) = told
-        said = words if one <= other or not others else others
-        progress(share * one + (1.0 - share) * other, said)
+    def tell_all() -> None:
+        # The words of the one under way that has farthest to go: they do not flicker.
+        _, words = min((one for one in told if one[1]), default=(0.0, ""), key=itemgetter(0))
+        progress(sum(s * one for s, (one, _) in zip(shares, told, strict=True)), words)
 
-    with ThreadPoolExecutor(2 if at_once else 1) as pool:
+    with ThreadPoolExecutor(_THREADS if at_once else 1) as pool:
+        running = [pool.submit(work, listener(k)) for k, work in enumerate(works)]
         try:
-            running: list[Future[Any]] = [
-                pool.submit(first, listener(0)),
-                pool.submit(second, listener(1)),
-            ]
             while wait(running, timeout=_TOLD_S, return_when=FIRST_EXCEPTION).not_done:
                 if any(work.done() and work.exception() for work in running):
                     break
-                both()
-            both()
+                tell_all()
+            tell_all()
         finally:
             left.set()
-    return _given(running[0], running[1])
-
-
-def _given(first: Future[First], second: Future[Second]) -> tuple[First, Second]:
-    """Return both results; an error that a work met itself goes before one it was told to stop."""
-    met = [e for e in (first.exception(), second.exception()) if e is not None]
+    # An error that a work met itself goes before one it was told to stop with.
+    met = [e for e in (work.exception() for work in running) if e is not None]
     for error in sorted(met, key=lambda e: isinstance(e, Cancelled)):
         raise error
-    return first.result(), second.result()
+    return tuple(work.result() for work in running)

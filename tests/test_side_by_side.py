@@ -35,7 +35,7 @@ def test_both_results_and_a_bar_that_only_grows(at_once: bool) -> None:
     found = side_by_side(
         lambda heard: work("air", 12, heard),
         lambda heard: work("cut", 20, heard),
-        share=0.25,
+        shares=(0.25, 0.75),
         at_once=at_once,
         progress=lambda fraction, words: told.append((fraction, words)),
     )
@@ -50,7 +50,23 @@ def test_both_results_and_a_bar_that_only_grows(at_once: bool) -> None:
 
 def test_they_wait_for_nothing_of_each_other() -> None:
     meet = threading.Barrier(2, timeout=30.0)
-    assert sorted(side_by_side(lambda _: meet.wait(), lambda _: meet.wait(), share=0.5)) == [0, 1]
+    assert sorted(
+        side_by_side(lambda _: meet.wait(), lambda _: meet.wait(), shares=(0.5, 0.5))
+    ) == [0, 1]
+
+
+def test_a_third_begins_when_one_of_the_first_two_is_done() -> None:
+    begun = threading.Event()
+
+    def waits(_: Progress) -> bool:
+        return begun.wait(30.0)
+
+    def begins(_: Progress) -> int:
+        begun.set()
+        return 3
+
+    found = side_by_side(waits, lambda _: 2, begins, shares=(0.4, 0.4, 0.2))
+    assert found == (True, 2, 3)
 
 
 def test_cancelling_is_heard_by_both() -> None:
@@ -59,7 +75,7 @@ def test_cancelling_is_heard_by_both() -> None:
 
     begun = time.monotonic()
     with pytest.raises(Cancelled):
-        side_by_side(tells_until_left, tells_until_left, share=0.5, progress=cancel)
+        side_by_side(tells_until_left, tells_until_left, shares=(0.5, 0.5), progress=cancel)
     assert time.monotonic() - begun < 5.0
 
 
@@ -69,10 +85,10 @@ def test_an_error_of_one_ends_the_other(at_once: bool) -> None:
         raise NoPath("no line")
 
     with pytest.raises(NoPath, match="no line"):
-        side_by_side(fails, tells_until_left, share=0.5, at_once=at_once)
+        side_by_side(fails, tells_until_left, shares=(0.5, 0.5), at_once=at_once)
     if at_once:
         with pytest.raises(NoPath, match="no line"):
-            side_by_side(tells_until_left, fails, share=0.5)
+            side_by_side(tells_until_left, fails, shares=(0.5, 0.5))
 
 
 def test_of_two_errors_the_first_work_s_is_told() -> None:
@@ -85,5 +101,7 @@ def test_of_two_errors_the_first_work_s_is_told() -> None:
     for _ in range(20):
         with pytest.raises(CavityError):
             side_by_side(
-                lambda _: fails(CavityError("air")), lambda _: fails(NoPath("cut")), share=0.5
+                lambda _: fails(CavityError("air")),
+                lambda _: fails(NoPath("cut")),
+                shares=(0.5, 0.5),
             )

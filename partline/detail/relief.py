@@ -81,7 +81,7 @@ def detail_map(
     progress(0.02, "noise of the scan")
     (noise_mm, edges), mesh = side_by_side(
         partial(_noise_and_edges, surface, edge_mm, seed), partial(measured, surface, seed),
-        share=0.5, progress=span(progress, 0.02, 0.1),
+        shares=(0.5, 0.5), progress=span(progress, 0.02, 0.1),
     )  # fmt: skip
     joined, areas = mesh.joined, mesh.areas_mm2
     width_mm = part_width(mesh.surface, areas)

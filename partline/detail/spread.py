@@ -117,7 +117,9 @@ def octave_spreads(
             # The next relief does not wait for this one's spread: what only one core can do of
             # either has the other core beside it.
             onward = partial(chain.relief, octaves[number + 1], words=words[number])
-            (variance, chance), ahead = side_by_side(spreads, onward, share=0.7, progress=part)
+            (variance, chance), ahead = side_by_side(
+                spreads, onward, shares=(0.7, 0.3), progress=part
+            )
         yield OctaveSpread(octave, variance, noise_mm**2 * chance)
     progress(1.0, "relief")
 
