@@ -116,8 +116,8 @@ def parse_pull(text: str, line: int, places: str = "") -> Pull:
     date, *rest = text.split(";")
     said: dict[str, Any] = {"date": _date(date.strip())}
     for k, field in enumerate(rest):
-        word, _, value = field.strip().partition(" ")
-        word = word.lower()
+        word, _, value = field.lstrip().partition(" ")
+        word = word.strip().lower()
         if not word:
             continue
         key, read = ("good", lambda w: w == "good") if word in ("good", "bad") else _FIELDS.get(

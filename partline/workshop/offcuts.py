@@ -176,16 +176,16 @@ def _clear_of(points: Floats, bodies: Sequence[Surface], gap: float) -> np.ndarr
 
 def samples(surface: Surface) -> Floats:
     """Return points (k, 3) on a surface so close that each of its points has one within 1.75 mm."""
-    corners = surface.vertices[surface.faces]
-    edges = np.linalg.norm(corners - np.roll(corners, -1, axis=1), axis=2).max(axis=1)
-    counts = np.maximum(1, np.ceil(edges / _SPACING)).astype(int)
+    a, b, c = (surface.vertices[surface.faces[:, k]] for k in range(3))
+    longest = np.max([np.linalg.norm(q - p, axis=1) for p, q in ((a, b), (b, c), (c, a))], axis=0)
+    counts = np.maximum(1, np.ceil(longest / _SPACING)).astype(int)
     found = [surface.vertices]
     for count in np.unique(counts[counts > 1]):
-        some = corners[counts == count]
+        some = surface.vertices[surface.faces[counts == count]]
         i, j = np.meshgrid(np.arange(count + 1), np.arange(count + 1), indexing="ij")
         inside = i + j <= count
-        a, b = i[inside] / count, j[inside] / count
-        weights = np.column_stack([1.0 - a - b, a, b])
+        first, second = i[inside] / count, j[inside] / count
+        weights = np.column_stack([1.0 - first - second, first, second])
         found.append(np.einsum("kw,mwd->mkd", weights, some).reshape(-1, 3))
     return np.vstack(found)
 

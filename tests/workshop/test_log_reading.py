@@ -6,7 +6,7 @@ import datetime
 from pathlib import Path
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from partline.errors import LogError
@@ -122,6 +122,7 @@ PULLS = st.builds(
 
 @settings(deadline=None)
 @given(PULLS)
+@example(Pull(line=0, date=DAY, mould=1, good=False, note="thin ; ear ;; left"))
 def test_what_is_written_reads_back(pull: Pull) -> None:
     found = parse_pull(pull_line(pull), 0)
     assert (found.date, found.mould, found.good, found.voids) == (
