@@ -83,7 +83,7 @@ def actors(
     turn = tip_turn(plan, view)
     if turn is not None:
         shown = [replace(a, turn=turn) for a in shown]
-        tags = [replace(t, place=turn[:3, :3] @ t.place + turn[:3, 3]) for t in tags]
+        tags = [tag.turned(turn) for tag in tags]
     if view.shows("labels") and not view.moving:
         shown += _tagged(tags, shown, view.eye)
     return shown
@@ -186,9 +186,20 @@ def piece_surface(plan: Plan, view: View) -> Surface:
 
 def _zones(plan: Plan, view: View, tags: list[Tag]) -> None:
     """Number the largest zones of detail as the sheet's table does."""
-    for number, zone in enumerate(plan.detail.zones[:NUMBERED], 1):
-        place = turned_over(np.array([zone.centre_mm]), plan, view.pour)[0]
-        tags.append(Tag(f"D{number}", place, colours.DETAIL_END))
+    for number, (place, outward) in enumerate(_zone_skin(plan, view.pour), 1):
+        tags.append(Tag(f"D{number}", place, colours.DETAIL_END, outward=outward))
+
+
+@lru_cache(maxsize=4)
+def _zone_skin(plan: Plan, pour: PourName) -> tuple[tuple[Floats, Floats], ...]:
+    """Return the place and the outward normal of each zone that is numbered."""
+    surface = _placed(plan, "piece", pour)
+    marked = []
+    for zone in plan.detail.zones[:NUMBERED]:
+        place = turned_over(np.array([zone.centre_mm]), plan, pour)[0]
+        nearest = int(np.argmin(((surface.vertices - place) ** 2).sum(axis=1)))
+        marked.append((place, surface.vertex_normals[nearest]))
+    return tuple(marked)
 
 
 def _piece(plan: Plan, view: View, zones: tuple[ZonePart, ...]) -> Actor:
