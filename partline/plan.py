@@ -105,13 +105,14 @@ def make_plan(
         progress=stage(0.2, 0.35),
     )
     spare(stand.piece)
-    # None of them asks another.
-    (rubber_pour, resin_pour), (cut, container, card), brush = side_by_side(
-        lambda heard: _pours(job, stand, detail, known, kept, heard),
+    # None of them asks another; the one that is longest on one core is begun first.
+    resin_pour, (cut, container, card), rubber_pour, brush = side_by_side(
+        lambda heard: _resin_pour(job, stand, detail, known, kept, heard),
         lambda heard: _cut_in_block(job, stand, detail, known, kept, heard),
+        lambda heard: _rubber_pour(stand, detail, known, kept, heard),
         lambda heard: _ends(stand, detail, known, kept, heard),
-        shares=(0.5, 0.43, 0.07),
-        at_once=len(stand.piece.vertices) <= MOST_AT_ONCE,
+        shares=(0.42, 0.35, 0.18, 0.05),
+        at_once=not _is_large(stand),
         progress=stage(0.35, 0.97),
     )
     resin_pour = replace(resin_pour, brush_first=brush)
@@ -119,13 +120,14 @@ def make_plan(
     resin = resin_of(job, stand.cavity.volume_mm3, known)
     bench = bench_of(job, known, stand, cut, container, resin, holds_s=resin_pour.holds_s,
                      narrow_ends=len(resin_pour.narrow_ends))  # fmt: skip
+    spare(stand.piece)
     resin_pour = replace(resin_pour, brush_in_time=bench.cast.brushed)
     rubber_pour = rubber_ready(job, container, rubber_pour, bench.rubber_timing, known)
     resin_pour = resin_ready(
         job, stand, detail, cut, container, resin_pour, bench.cast.timing, known,
         progress=stage(0.97, 1.0),
     )  # fmt: skip
-    if len(stand.piece.vertices) > MOST_AT_ONCE:
+    if _is_large(stand):
         # Else it is left to who shows the moves of the pour: that asks the cavity once more.
         stand.cavity.spare_memory()
     making = Making(master.height_mm, _voids(resin_pour, known), stand.foot_block is not None,
@@ -137,21 +139,32 @@ def make_plan(
                 card)  # fmt: skip
 
 
-def _pours(
-    job: Job, stand: Stand, detail: DetailMap, known: Defaults, kept: _Kept, progress: Progress
-) -> tuple[Pour, Pour]:
-    """Return the air of both pours."""
-    rubber = kept(lambda p: p.rubber_pour, "air")
-    resin = kept(lambda p: p.resin_pour, "air")
-    if rubber is None:
-        rubber = pour_rubber(stand, known, span(progress, 0.0, 0.3), detail=detail)
+def _is_large(stand: Stand) -> bool:
+    """Tell if memory is dearer than time."""
+    return len(stand.piece.vertices) > MOST_AT_ONCE
+
+
+def _rubber_pour(
+    stand: Stand, detail: DetailMap, known: Defaults, kept: _Kept, progress: Progress
+) -> Pour:
+    pour = kept(lambda p: p.rubber_pour, "air")
+    if pour is None:
+        pour = pour_rubber(stand, known, progress, detail=detail)
         stand.rubber_cavity.spare_memory()
         give_back()
-    if resin is None:
-        resin = pour_resin(job, stand, known, span(progress, 0.3, 1.0), detail=detail)
-        if len(stand.piece.vertices) > MOST_AT_ONCE:
+    return pour
+
+
+def _resin_pour(
+    job: Job, stand: Stand, detail: DetailMap, known: Defaults, kept: _Kept, progress: Progress
+) -> Pour:
+    pour = kept(lambda p: p.resin_pour, "air")
+    if pour is None:
+        pour = pour_resin(job, stand, known, progress, detail=detail)
+        if _is_large(stand):
             stand.cavity.spare_memory()
-    return rubber, resin
+            give_back()
+    return pour
 
 
 def _ends(
@@ -172,7 +185,8 @@ def _cut_in_block(
         give_back()
     container = _container(job, stand, cut, known, span(progress, 0.9, 0.93))
     card = _card(job, cut, stand, container, detail, known, span(progress, 0.93, 1.0))
-    spare(stand.piece)
+    if _is_large(stand):
+        spare(stand.piece)
     return cut, container, card
 
 

@@ -14,6 +14,7 @@ from partline.progress import Progress, silent
 A = TypeVar("A")
 B = TypeVar("B")
 C = TypeVar("C")
+D = TypeVar("D")
 
 _TOLD_S = 0.05
 _THREADS = 2
@@ -36,12 +37,13 @@ def side_by_side(
     first: Callable[[Progress], A],
     second: Callable[[Progress], B],
     third: Callable[[Progress], C],
+    fourth: Callable[[Progress], D],
     /,
     *,
-    shares: tuple[float, float, float],
+    shares: tuple[float, float, float, float],
     at_once: bool = True,
     progress: Progress = silent,
-) -> tuple[A, B, C]: ...
+) -> tuple[A, B, C, D]: ...
 
 
 def side_by_side(

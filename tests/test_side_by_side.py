@@ -65,8 +65,8 @@ def test_a_third_begins_when_one_of_the_first_two_is_done() -> None:
         begun.set()
         return 3
 
-    found = side_by_side(waits, lambda _: 2, begins, shares=(0.4, 0.4, 0.2))
-    assert found == (True, 2, 3)
+    found = side_by_side(waits, lambda _: 2, begins, lambda _: 4, shares=(0.4, 0.4, 0.1, 0.1))
+    assert found == (True, 2, 3, 4)
 
 
 def test_cancelling_is_heard_by_both() -> None:
