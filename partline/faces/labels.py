@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 
 # Rows of words that fit into the height of a picture at the size they are drawn.
 ROWS = 15
+_ASIDE = -0.1
 
 
 @dataclass(frozen=True, eq=False)
@@ -65,14 +66,14 @@ def screen_axes(eye: tuple[float, float, float]) -> tuple[Floats, Floats, Floats
 def in_sight(tag: Tag, depth: Floats, eye: tuple[float, float, float]) -> bool:
     """Tell whether a place is on the near half of the piece, or not far behind its middle.
 
-    Skin that faces away is never in sight.
+    Skin that faces away is never in sight; at the rim of what is seen it may be.
 
     Parameters
     ----------
     depth : (2,) float64
         Lowest and highest of the piece along `level_toward` [mm].
     """
-    if tag.outward is not None and tag.outward @ screen_axes(eye)[2] <= 0.0:
+    if tag.outward is not None and tag.outward @ screen_axes(eye)[2] < _ASIDE:
         return False
     low, high = depth
     return bool(tag.place @ level_toward(eye) - (low + high) / 2 > -0.15 * (high - low))
