@@ -5,10 +5,8 @@ from __future__ import annotations
 import numpy as np
 from numba import njit
 
-from partline.air.fans import Fans
 from partline.geometry.nearest import nearest_corner
 from partline.geometry.rays import first_hit
-from partline.geometry.surface import Floats, Ints
 
 # A point of the surface seen from the ball's middle under less than this angle beside the start
 # is roughness of the start's own skin, not the far side of a neck [radians].
@@ -53,31 +51,3 @@ def ball(fans, v, dx, dy, dz, most, enough):  # type: ignore[no-untyped-def]
             break
         radius = squared / (2.0 * along)
     return 2.0 * radius
-
-
-@njit(nogil=True, cache=True)
-def _balls(fans, vertices, inward):  # type: ignore[no-untyped-def]
-    width = np.empty(vertices.shape[0])
-    for i, v in enumerate(vertices):
-        width[i] = ball(fans, v, inward[i, 0], inward[i, 1], inward[i, 2], fans.size, 0.0)
-    return width
-
-
-def widths(fans: Fans, vertices: Ints, inward: Floats) -> Floats:
-    """Return the diameter of the largest ball inside the cavity that hangs at each vertex.
-
-    Parameters
-    ----------
-    fans : Fans
-    vertices : (k,) int32
-        Where the balls touch.
-    inward : (k, 3) float64
-        Way to the ball's middle, unit length.
-
-    Returns
-    -------
-    (k,) float64
-        Diameters [mm], an estimate: no finer than the mesh.
-    """
-    found: Floats = _balls(fans, vertices, np.ascontiguousarray(inward))
-    return found

@@ -18,7 +18,7 @@ import numpy as np
 from numba import njit
 
 from partline.air.fans import Fans
-from partline.air.merging import root
+from partline.geometry.joining import root_of
 from partline.geometry.rays import TOUCH, first_hit
 from partline.geometry.surface import Floats, Ints
 
@@ -154,7 +154,7 @@ def _name_tops(work, size):  # type: ignore[no-untyped-def]
         count += Id(guess[v] == v)
     for i in range(size):
         v = Id(some[Id(size - Id(1) - Id(i))])
-        name[v] = name[Id(root(label, v))]
+        name[v] = name[Id(root_of(label, v))]
     for i in range(label.shape[0]):
         label[i] = name[Id(label[i])]
     return np.int64(count)

@@ -5,15 +5,9 @@ from __future__ import annotations
 import numpy as np
 from numba import njit
 
+from partline.geometry.joining import root_of
+
 CLOSED = -np.inf
-
-
-@njit(nogil=True, cache=True)
-def root(parent, x):  # type: ignore[no-untyped-def]
-    while parent[x] != x:
-        parent[x] = parent[parent[x]]
-        x = parent[x]
-    return x
 
 
 @njit(nogil=True, cache=True)
@@ -45,8 +39,8 @@ def merge(a, b, level, count):  # type: ignore[no-untyped-def]
     pocket = np.empty(count, dtype=np.int32)
     door = np.full(count, -1, dtype=np.int32)
     for j in range(a.shape[0]):
-        first = root(parent, a[j])
-        second = root(parent, b[j])
+        first = root_of(parent, a[j])
+        second = root_of(parent, b[j])
         if first == second:
             continue
         if first == count or second == count:
@@ -69,9 +63,9 @@ def merge(a, b, level, count):  # type: ignore[no-untyped-def]
     parent[:] = np.arange(count + 1)
     for j in range(a.shape[0]):
         if b[j] < count and level[j] > spill[a[j]]:
-            first = root(parent, a[j])
-            second = root(parent, b[j])
+            first = root_of(parent, a[j])
+            second = root_of(parent, b[j])
             parent[max(first, second)] = min(first, second)
     for x in range(count):
-        pocket[x] = root(parent, x)
+        pocket[x] = root_of(parent, x)
     return spill, pocket, door

@@ -15,7 +15,7 @@ from numba import njit
 from partline.air.balls import SLACK, ball
 from partline.air.fans import Fans
 from partline.air.kernels import Workspace
-from partline.air.merging import root
+from partline.geometry.joining import root_of
 from partline.geometry.surface import Floats, Ints
 
 # Joins whose lesser body is shallower than this are roughness; their width is not asked. Nor does
@@ -113,10 +113,10 @@ def _between(fans, work, starts, edges, a, b):  # type: ignore[no-untyped-def]
             if first[end] < 0:
                 first[end] = i
             else:
-                x, y = root(parent, i), root(parent, first[end])
+                x, y = root_of(parent, i), root_of(parent, first[end])
                 parent[max(x, y)] = min(x, y)
     for i in range(size):
-        parent[i] = root(parent, i)
+        parent[i] = root_of(parent, i)
     return place, parent
 
 
@@ -218,7 +218,7 @@ def levels_if_shut(fans, up, work, joins, starts, edges, narrow):  # type: ignor
             j = waiting[slot]
             wait -= 1
             waiting[slot] = waiting[wait]
-        x, y = root(parent, a[j]), root(parent, b[j])
+        x, y = root_of(parent, a[j]), root_of(parent, b[j])
         if x == y:
             continue
         # A ray's join starts at a top, a door at an outlet: neither is a neck.

@@ -88,6 +88,19 @@ def vertex_normals(
 
 
 @njit(nogil=True, cache=True)
+def weighted(points, v, a, b):  # type: ignore[no-untyped-def]
+    """Return the normal of a triangle as long as its angle at vertex v; nothing without area."""
+    ux, uy, uz = _between(points, v, a)
+    vx, vy, vz = _between(points, v, b)
+    x, y, z = _cross(ux, uy, uz, vx, vy, vz)
+    size = np.sqrt(x * x + y * y + z * z)
+    if not size > 0.0:
+        return 0.0, 0.0, 0.0
+    share = np.arctan2(size, ux * vx + uy * vy + uz * vz) / size
+    return share * x, share * y, share * z
+
+
+@njit(nogil=True, cache=True)
 def _normals(points, faces, starts, fan, found, first, stop):  # type: ignore[no-untyped-def]
     for v in range(first, stop):
         x = y = z = 0.0
@@ -99,15 +112,10 @@ def _normals(points, faces, starts, fan, found, first, stop):  # type: ignore[no
                 continue
             before = f
             corner = 0 if faces[f, 0] == v else 1 if faces[f, 1] == v else 2
-            ux, uy, uz = _between(points, v, faces[f, (corner + 1) % 3])
-            vx, vy, vz = _between(points, v, faces[f, (corner + 2) % 3])
-            cx, cy, cz = _cross(ux, uy, uz, vx, vy, vz)
-            size = np.sqrt(cx * cx + cy * cy + cz * cz)
-            if size > 0.0:
-                share = np.arctan2(size, ux * vx + uy * vy + uz * vz) / size
-                x += share * cx
-                y += share * cy
-                z += share * cz
+            cx, cy, cz = weighted(points, v, faces[f, (corner + 1) % 3], faces[f, (corner + 2) % 3])
+            x += cx
+            y += cy
+            z += cz
         length = np.sqrt(x * x + y * y + z * z)
         if length > 0.0:
             found[v, 0], found[v, 1], found[v, 2] = x / length, y / length, z / length

@@ -16,6 +16,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from partline.errors import NoPath
 from partline.geometry.arcs import Arcs, arcs_along, arcs_of
+from partline.geometry.joining import root_of
 from partline.geometry.patches import patches
 from partline.geometry.spreading import Ways, spread
 from partline.geometry.surface import Floats, Ints, Surface
@@ -227,20 +228,11 @@ def _flood(order, pointers, neighbours, role):  # type: ignore[no-untyped-def]
             u = neighbours[k]
             if parent[u] < 0:
                 continue
-            while parent[u] != u:
-                parent[u] = parent[parent[u]]
-                u = parent[u]
-            w = v
-            while parent[w] != w:
-                parent[w] = parent[parent[w]]
-                w = parent[w]
+            u, w = root_of(parent, u), root_of(parent, v)
             if u != w:
                 parent[u] = w
                 kind[w] |= kind[u]
-        root = v
-        while parent[root] != root:
-            root = parent[root]
-        if kind[root] == 3:
+        if kind[root_of(parent, v)] == 3:
             return v
     return -1
 

@@ -137,6 +137,32 @@ def build_tree(surface: Surface) -> Tree:
 
 
 @njit(nogil=True, cache=True)
+def struck(corners, row, kx, ky, kz, px, py, pz, shear_x, shear_y, shear_z):  # type: ignore[no-untyped-def]
+    """Return how far along a ray a triangle is hit [lengths of the direction]; NaN if it is not.
+
+    The ray is given by its origin and shear in the axes `kx`, `ky`, `kz`, as `first_hit` sets up.
+    """
+    az = corners[row, 0, kz] - pz
+    bz = corners[row, 1, kz] - pz
+    cz = corners[row, 2, kz] - pz
+    ax = corners[row, 0, kx] - px - shear_x * az
+    ay = corners[row, 0, ky] - py - shear_y * az
+    bx = corners[row, 1, kx] - px - shear_x * bz
+    by = corners[row, 1, ky] - py - shear_y * bz
+    cx = corners[row, 2, kx] - px - shear_x * cz
+    cy = corners[row, 2, ky] - py - shear_y * cz
+    u = cx * by - cy * bx
+    v = ax * cy - ay * cx
+    w = bx * ay - by * ax
+    if (u < 0.0 or v < 0.0 or w < 0.0) and (u > 0.0 or v > 0.0 or w > 0.0):
+        return np.nan
+    det = u + v + w
+    if det == 0.0:
+        return np.nan
+    return (u * az + v * bz + w * cz) / det * shear_z
+
+
+@njit(nogil=True, cache=True)
 def first_hit(tree, ox, oy, oz, dx, dy, dz, nearest, farthest, skip):  # type: ignore[no-untyped-def]
     """Return (distance, face) of the first triangle from `nearest` to `farthest`; -1 if none.
 
@@ -213,24 +239,7 @@ def first_hit(tree, ox, oy, oz, dx, dy, dz, nearest, farthest, skip):  # type: i
                 faces[row, 0] == skip or faces[row, 1] == skip or faces[row, 2] == skip
             ):
                 continue
-            az = corners[row, 0, kz] - pz
-            bz = corners[row, 1, kz] - pz
-            cz = corners[row, 2, kz] - pz
-            ax = corners[row, 0, kx] - px - shear_x * az
-            ay = corners[row, 0, ky] - py - shear_y * az
-            bx = corners[row, 1, kx] - px - shear_x * bz
-            by = corners[row, 1, ky] - py - shear_y * bz
-            cx = corners[row, 2, kx] - px - shear_x * cz
-            cy = corners[row, 2, ky] - py - shear_y * cz
-            u = cx * by - cy * bx
-            v = ax * cy - ay * cx
-            w = bx * ay - by * ax
-            if (u < 0.0 or v < 0.0 or w < 0.0) and (u > 0.0 or v > 0.0 or w > 0.0):
-                continue
-            det = u + v + w
-            if det == 0.0:
-                continue
-            t = (u * az + v * bz + w * cz) / det * shear_z
+            t = struck(corners, row, kx, ky, kz, px, py, pz, shear_x, shear_y, shear_z)
             if nearest < t < best:
                 best = t
                 face = order[row]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numba import njit
 
-from partline.geometry.rays import LEAF
+from partline.geometry.rays import LEAF, struck
 
 
 @njit(nogil=True, cache=True)
@@ -69,21 +69,7 @@ def stopped(tree, ox, oy, oz, dx, dy, dz, nearest):  # type: ignore[no-untyped-d
             continue
         first = (node - leaves) * LEAF
         for row in range(first, min(first + LEAF, count)):
-            az = corners[row, 0, kz] - pz
-            bz = corners[row, 1, kz] - pz
-            cz = corners[row, 2, kz] - pz
-            ax = corners[row, 0, kx] - px - shear_x * az
-            ay = corners[row, 0, ky] - py - shear_y * az
-            bx = corners[row, 1, kx] - px - shear_x * bz
-            by = corners[row, 1, ky] - py - shear_y * bz
-            cx = corners[row, 2, kx] - px - shear_x * cz
-            cy = corners[row, 2, ky] - py - shear_y * cz
-            u = cx * by - cy * bx
-            v = ax * cy - ay * cx
-            w = bx * ay - by * ax
-            if (u < 0.0 or v < 0.0 or w < 0.0) and (u > 0.0 or v > 0.0 or w > 0.0):
-                continue
-            det = u + v + w
-            if det != 0.0 and nearest < (u * az + v * bz + w * cz) / det * shear_z:
+            t = struck(corners, row, kx, ky, kz, px, py, pz, shear_x, shear_y, shear_z)
+            if t > nearest:
                 return True
     return False

@@ -6,8 +6,9 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
+
+from partline.geometry.joining import joined as grouped_by
 
 Longs = NDArray[np.int64]
 Mask = NDArray[np.bool_]
@@ -99,35 +100,6 @@ def after(half: Longs) -> Longs:
     return half + np.where(half % 3 == 2, -2, 1)
 
 
-@njit(nogil=True, cache=True)
-def _joined(first: Longs, second: Longs, n: int) -> Longs:
-    """Union-find: label n things so that joined ones share a label, counted from 0."""
-    parent = np.arange(n)
-    for k in range(len(first)):
-        a, b = first[k], second[k]
-        while parent[a] != a:
-            parent[a] = parent[parent[a]]
-            a = parent[a]
-        while parent[b] != b:
-            parent[b] = parent[parent[b]]
-            b = parent[b]
-        if a < b:
-            parent[b] = a
-        elif b < a:
-            parent[a] = b
-    label = np.empty(n, np.int64)
-    found = 0
-    for a in range(n):
-        # The root is the smallest of its set, so it has its label before the others ask.
-        if parent[a] == a:
-            label[a] = found
-            found += 1
-        else:
-            parent[a] = parent[parent[a]]
-            label[a] = label[parent[a]]
-    return label
-
-
 def joined(first: Longs, second: Longs, n: int) -> Longs:
     """Return (n,) labels from 0, equal where a chain of the (k,) pairs leads.
 
@@ -138,7 +110,8 @@ def joined(first: Longs, second: Longs, n: int) -> Longs:
     n : int
         How many things there are.
     """
-    return _joined(np.ascontiguousarray(first), np.ascontiguousarray(second), n)
+    label: Longs = grouped_by(np.column_stack([first, second]), n)[0]
+    return label
 
 
 def shells(twins: Longs) -> Longs:
