@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numba import njit
@@ -27,8 +28,7 @@ HAND_MM = 2.5
 TIGHT_MM = 3.0
 
 
-@dataclass(frozen=True)
-class Weights:
+class Weights(NamedTuple):
     """What makes a millimetre dearer, each in millimetres of plain skin; all common practice.
 
     Attributes
@@ -196,26 +196,26 @@ def price(skin: Skin, margin_mm: float, weights: Weights, inward: Floats) -> Flo
         _price(
             skin.detail, skin.show, skin.concave, skin.shut, skin.deep_mm, inward, skin.clear_mm,
             skin.hard_edge, skin.zones.go_here, skin.zones.stay_off, float(margin_mm),
-            np.array([getattr(weights, field.name) for field in fields(weights)]),
+            Weights(*map(float, weights)),
         )
     )  # fmt: skip
 
 
 @njit(nogil=True, cache=True)
-def _price(detail, show, concave, shut, deep, inward, clear, hard, here, off, margin, weights):  # type: ignore[no-untyped-def]
-    """Return the cost of each vertex; `weights` in the order of `Weights`."""
+def _price(detail, show, concave, shut, deep, inward, clear, hard, here, off, margin, w):  # type: ignore[no-untyped-def]
+    """Return the cost of each vertex; `w` are `Weights`."""
     cost = np.empty(len(detail))
     for v in range(len(detail)):
         if off[v]:
             cost[v] = np.inf
             continue
-        each = 1.0 + weights[0] * detail[v] + weights[2] * show[v] + weights[3] * concave[v]
-        each = each + weights[4] * shut[v] + weights[5] * deep[v] / 10.0 + weights[6] * inward[v]
+        each = 1.0 + w.detail * detail[v] + w.on_show * show[v] + w.concave * concave[v]
+        each = each + w.blade * shut[v] + w.deep * deep[v] / 10.0 + w.inward * inward[v]
         if margin > 0:
-            each += weights[1] * min(max(1 - clear[v] / (margin + HAND_MM), 0.0), 1.0)
+            each += w.near * min(max(1 - clear[v] / (margin + HAND_MM), 0.0), 1.0)
             # The chance that a hand strays so far to one side, evenly more seldom the farther.
-            each += weights[0] * min(max(1 - clear[v] / HAND_MM, 0.0), 1.0) ** 2 / 2
-        cost[v] = each * (weights[7] if hard[v] else 1.0) * (weights[8] if here[v] else 1.0)
+            each += w.detail * min(max(1 - clear[v] / HAND_MM, 0.0), 1.0) ** 2 / 2
+        cost[v] = each * (w.hard_edge if hard[v] else 1.0) * (w.go_here if here[v] else 1.0)
     return cost
 
 
