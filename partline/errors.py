@@ -59,5 +59,9 @@ class MissingExtra(PartlineError):
     """Something optional is not installed; the text names the command that installs it."""
 
 
+class WorkEnded(PartlineError):
+    """A process that did a part of the work ended before it was done."""
+
+
 class InternalError(PartlineError):
     """A fault of partline itself: a check inside a computation failed."""

@@ -76,6 +76,10 @@ class Cavity:
         object.__setattr__(self, "outlets", chosen)
         object.__setattr__(self, "volume_mm3", inside)
 
+    def __getstate__(self) -> dict[str, object]:
+        """Return what is pickled: what can be made anew is left out."""
+        return {name: getattr(self, name) for name in ("surface", "outlets", "volume_mm3")}
+
     @cached_property
     def fans(self) -> Fans:
         """What every direction shares, for the kernels; made at first use."""

@@ -46,7 +46,7 @@ def aside(
     with ThreadPoolExecutor(1) as pool:
         doing = pool.submit(work, heard)
         try:
-            yield lambda progress: _answer(doing, progress, words, usual_s)
+            yield lambda progress: awaited(doing, words, progress, usual_s=usual_s)
         finally:
             left.set()
 
@@ -57,7 +57,8 @@ def told(work: Callable[[], Given], words: str, progress: Progress, *, usual_s: 
         return answer(progress)
 
 
-def _answer(doing: Future[Given], progress: Progress, words: str, usual_s: float) -> Given:
+def awaited(doing: Future[Given], words: str, progress: Progress, *, usual_s: float) -> Given:
+    """Wait for a work that goes on in a thread, and tell so; parameters as `aside`."""
     begun = time.monotonic()
     while not doing.done():
         so_long = time.monotonic() - begun

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager, nullcontext
-from functools import partial
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, get_args
 
@@ -15,7 +14,8 @@ from rich.progress import BarColumn, TextColumn, TimeElapsedColumn
 from rich.progress import Progress as Bar
 
 from partline import __version__
-from partline.errors import Cancelled, MissingExtra, PartlineError
+from partline.errors import Cancelled, PartlineError
+from partline.faces.planning import PLANNED, Units, plan_into, written_lines
 from partline.faces.verbs.cast import cast
 from partline.faces.verbs.check import check
 from partline.faces.verbs.compare import compare
@@ -27,16 +27,14 @@ from partline.faces.verbs.rebuild import rebuild_of, rebuild_options
 from partline.faces.verbs.shelf import shelf
 from partline.faces.verbs.start import start
 from partline.memory import keep_freed
-from partline.progress import Progress, span
+from partline.progress import Progress
 
 if TYPE_CHECKING:
-    from partline.faces.stills_aside import Answer
     from partline.scan.rebuilding import Rebuild
 
 # Everything else is imported inside the verb that needs it, so that --help, mix and check
 # start at once and never load the 3D library.
 
-Units = Literal["mm", "inches", "both"]
 Paper = Literal["A4", "Letter"]
 _UNITS = click.Choice(get_args(Units))
 _PAPER = click.Choice(get_args(Paper))
@@ -60,9 +58,13 @@ def _sheet_options(verb: Callable[..., None]) -> Callable[..., None]:
 
 
 @contextmanager
-def _bar() -> Iterator[Progress]:
-    """Show a progress bar on the error stream; nothing where that is not a terminal."""
+def _bar(stopped: str = "", *, after: float = 1.0) -> Iterator[Progress]:
+    """Show a progress bar on the error stream; nothing where that is not a terminal.
+
+    Work that is stopped after that share of it says so in the words given.
+    """
     console = Console(stderr=True)
+    reached = 0.0
     with Bar(
         BarColumn(30),
         TextColumn("{task.percentage:>3.0f} %"),
@@ -75,9 +77,14 @@ def _bar() -> Iterator[Progress]:
         task = bar.add_task("Starting", total=1.0)
 
         def progress(fraction: float, words: str) -> None:
+            nonlocal reached
+            reached = fraction
             bar.update(task, completed=fraction, description=words)
 
-        yield progress
+        try:
+            yield progress
+        except (KeyboardInterrupt, Cancelled):
+            raise Cancelled(stopped if reached > after else "") from None
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
@@ -119,17 +126,11 @@ def demo(out: Path, bad_scan: bool, **sheet: Any) -> None:
 
 
 def _planned(
-    job: Path, folder: Path, *, pictures: bool, form: Form, paper: Paper, show: Units,
-    spelling: Spelling, own_shelf: bool = True, rebuild: Rebuild | None = None,
+    job: Path, folder: Path, *, own_shelf: bool = True, rebuild: Rebuild | None = None,
+    **asked: Any,
 ) -> None:  # fmt: skip
-    from partline.faces.aside import aside, told
-    from partline.faces.card_pdf import write_card
-    from partline.faces.papers import ready_drawings, write_papers
-    from partline.faces.stills_aside import stills_aside
-    from partline.faces.words import first_lines
     from partline.job import load_job
-    from partline.plan import make_plan
-    from partline.planfile import claim_folder, write_plan
+    from partline.large_scan import work_on
     from partline.workshop.log_reading import read_log
     from partline.workshop.log_writing import log_path, scan_hash
     from partline.workshop.shelf import read_shelf, shelf_path, with_shelf
@@ -141,51 +142,15 @@ def _planned(
     if own_shelf:
         checked = with_shelf(checked, read_shelf(shelf_path()))
     pulls = read_log(log_path(job), checked.name, scan=scan_hash(checked.scan.file))
-    if folder.exists():
-        claim_folder(folder)  # said before the long work, not after it
-    with _bar() as progress:
-        made = make_plan(checked, log=pulls, progress=span(progress, 0.0, 0.85))
-        with (
-            stills_aside(made) if pictures else nullcontext() as answer,
-            aside(
-                lambda heard: write_plan(made, folder, progress=heard),
-                "Writing the plan",
-                usual_s=2.0,
-            ) as kept,
-        ):
-            ready_drawings(made, span(progress, 0.85, 0.89))
-            kept(span(progress, 0.89, 0.9))
-            card = told(partial(write_card, made, folder, paper=paper), "Writing the cutting card",
-                        span(progress, 0.9, 0.91), usual_s=1.0)  # fmt: skip
-            written = write_papers(
-                made, folder, pictures=partial(_stills, answer, folder), form=form, paper=paper,
-                system=show, spelling=spelling, progress=span(progress, 0.91, 1.0),
-            )  # fmt: skip
-    for line in first_lines(made, "inches" if show == "inches" else "mm"):
+    with _bar(f"Stopped while {folder} was written. Each of its files is whole, but they may not "
+              "belong together: plan the job again.", after=PLANNED) as progress:  # fmt: skip
+        said = work_on(
+            checked.scan.file, plan_into, checked, folder, log=pulls, progress=progress, **asked
+        )
+    for line in said.trouble:
+        click.echo(line, err=True)
+    for line in said.lines:
         click.echo(line)
-    _say_written((*written, card))
-
-
-def _say_written(written: Sequence[Path]) -> None:
-    names = {"scene": "Scene to share", "card": "Cutting card"}
-    for path in written:
-        click.echo(f"{names.get(path.stem, 'Bench sheet')}: {path}")
-
-
-def _stills(answer: Answer | None, folder: Path, progress: Progress) -> dict[str, bytes]:
-    """Keep the stills in the folder; say so where this computer cannot draw."""
-    from partline.planfile import write_whole
-
-    if answer is None:
-        return {}
-    try:
-        drawn = answer(progress)
-    except MissingExtra as error:
-        click.echo(f"No pictures: {error}", err=True)
-        return {}
-    for name, data in drawn.items():
-        write_whole(folder / f"{name}.png", data)
-    return drawn
 
 
 @partline.command()
@@ -202,7 +167,8 @@ def sheet(folder: Path, form: Form, paper: Paper, show: Units, spelling: Spellin
     written = write_papers(
         made, folder, pictures=kept, form=form, paper=paper, system=show, spelling=spelling
     )
-    _say_written((*written, write_card(made, folder, paper=paper)))
+    for line in written_lines((*written, write_card(made, folder, paper=paper))):
+        click.echo(line)
 
 
 @partline.command()
@@ -243,8 +209,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except click.ClickException as error:
         error.show()
         return 2
-    except (click.Abort, KeyboardInterrupt, Cancelled):
-        click.echo("Stopped; nothing was written.", err=True)
+    except (click.Abort, KeyboardInterrupt, Cancelled) as stop:
+        click.echo(str(stop) or "Stopped; nothing was written.", err=True)
         return 2
     except PartlineError as error:
         click.echo(str(error), err=True)

@@ -11,6 +11,7 @@ from partline.faces.figures import System, bubble, count, length
 from partline.faces.words import detail_grade
 from partline.geometry.surface import Floats
 from partline.job import Job, MouthPart
+from partline.large_scan import work_on
 from partline.mouths import MouthRow, compare_mouths
 from partline.plan import Plan
 from partline.progress import Progress, silent
@@ -36,7 +37,7 @@ class Compared:
 
 def compared(job: Job, progress: Progress = silent) -> Compared:
     """Compare the mouth of a job with others; see `partline.mouths.compare_mouths`."""
-    return Compared(job, compare_mouths(job, progress=progress))
+    return Compared(job, work_on(job.scan.file, compare_mouths, job, progress=progress))
 
 
 def _but_mouth(job: Job) -> Job:

@@ -7,20 +7,15 @@ caught; a separate process turns that into words, and keeps drawing out of a win
 from __future__ import annotations
 
 import os
-import pickle
-import subprocess
-import sys
-import tempfile
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from pathlib import Path
 
-from partline.apart import run_apart
-from partline.errors import MissingExtra
+from partline.apart import call_apart
+from partline.errors import MissingExtra, WorkEnded
 from partline.faces.actor import Actor
 from partline.faces.framing import look_at
 from partline.faces.light_plan import light_plan
-from partline.faces.picture_panels import PANEL, Framed, drawn
+from partline.faces.picture_panels import DRAWING, PANEL, Framed, drawn
 from partline.faces.scene import actors
 from partline.faces.view import View
 from partline.plan import Plan
@@ -33,7 +28,6 @@ VIEWS = ("first", "cut", "rubber_air", "resin_air", "detail")
 _MARGIN = 1.14
 _WAIT_S = 300.0
 _USUAL_S = 5.0
-_DRAWING = "Drawing the pictures"
 
 
 @dataclass(frozen=True, eq=False)
@@ -74,7 +68,7 @@ def stills(
     light = light_plan(plan, span(progress, 0.0, 0.2))
     shown = {}
     for k, name in enumerate(views):
-        progress(0.2 + 0.1 * k / len(views), _DRAWING)
+        progress(0.2 + 0.1 * k / len(views), DRAWING)
         shown[name] = panels(light, name)
     return rendered(shown, scale=scale, progress=span(progress, 0.3, 1.0))
 
@@ -124,41 +118,28 @@ def rendered(
     MissingExtra
         If this computer cannot draw.
     """
-    with tempfile.TemporaryDirectory(prefix="partline-") as folder:
-        task, answer = Path(folder) / "task", Path(folder) / "answer"
-        task.write_bytes(pickle.dumps(({k: framed(v) for k, v in stills_.items()}, scale)))
-        said = ""
-        for window in (None, "vtkOSOpenGLRenderWindow"):
-            environment = dict(os.environ)
-            if window is not None:
-                environment["VTK_DEFAULT_OPENGL_WINDOW"] = window
-            said = _run(task, answer, environment, progress)
-            if answer.exists():
-                found: dict[str, bytes] = pickle.loads(answer.read_bytes())
-                return found
+    shown = {name: framed(found) for name, found in stills_.items()}
+    said = ""
+    for window in (None, "vtkOSOpenGLRenderWindow"):
+        environment = dict(os.environ)
+        if window is not None:
+            environment["VTK_DEFAULT_OPENGL_WINDOW"] = window
+        try:
+            return call_apart(
+                drawn, shown, scale=scale, progress=progress, words=DRAWING, usual_s=_USUAL_S,
+                most_s=_WAIT_S, environment=environment,
+            )  # fmt: skip
+        except WorkEnded:
+            said = "its graphics library is missing or broke off"
+        except TimeoutError:
+            said = f"drawing took longer than {_WAIT_S:.0f} seconds"
+        except (ImportError, OSError, RuntimeError) as fault:
+            said = str(fault) or type(fault).__name__
     raise MissingExtra(
         f"This computer cannot draw the pictures ({said}). Everything else works without them. "
         "On Debian or Ubuntu install the drawing libraries with: apt install libegl1 "
         "libgl1-mesa-dri; elsewhere update the graphics driver."
     )
-
-
-def _command(task: Path, answer: Path) -> list[str]:
-    return [sys.executable, "-m", "partline.faces.picture_panels", str(task), str(answer)]
-
-
-def _run(task: Path, answer: Path, environment: dict[str, str], progress: Progress) -> str:
-    """Run the drawing process; return in words how it ended when it wrote no answer."""
-    try:
-        status, last = run_apart(
-            _command(task, answer), progress=progress, words=_DRAWING, usual_s=_USUAL_S,
-            most_s=_WAIT_S, environment=environment,
-        )  # fmt: skip
-    except subprocess.TimeoutExpired:
-        return f"drawing took longer than {_WAIT_S:.0f} seconds"
-    if status < 0:
-        return "its graphics library is missing or broke off"
-    return last or "no reason given"
 
 
 def draw_panels(found: Sequence[Panel], *, scale: float = 1.0) -> bytes:

@@ -1,16 +1,12 @@
-"""Panels drawn side by side off-screen, as a PNG; what the drawing process runs.
+"""Panels drawn side by side off-screen, as a PNG; what is called in the drawing process.
 
 Only what is drawn with is loaded here: a process has to load it anew for every plan.
 """
 
 from __future__ import annotations
 
-import gc
-import pickle
-import sys
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -18,7 +14,9 @@ from numpy.typing import NDArray
 
 from partline.faces.actor import Actor
 from partline.faces.framing import Look
+from partline.progress import Progress, silent
 
+DRAWING = "Drawing the pictures"
 PANEL = (900, 1000)
 _INK = "#23262b"
 
@@ -32,7 +30,9 @@ class Framed:
     words: str
 
 
-def drawn(stills: Mapping[str, Sequence[Framed]], *, scale: float = 1.0) -> dict[str, bytes]:
+def drawn(
+    stills: Mapping[str, Sequence[Framed]], *, scale: float = 1.0, progress: Progress = silent
+) -> dict[str, bytes]:
     """Draw panels side by side in this process and return a PNG for each name.
 
     Call it only where drawing is known to work. All panels are drawn in one window, one after
@@ -43,7 +43,10 @@ def drawn(stills: Mapping[str, Sequence[Framed]], *, scale: float = 1.0) -> dict
     stills : mapping of str to sequence of Framed
     scale : float
         1 is 900 x 1000 pixels a panel.
+    progress : Progress
+        Hears of every still.
     """
+    progress(0.0, DRAWING)
     import pyvista as pv
 
     from partline.faces.drawing import paper
@@ -52,7 +55,8 @@ def drawn(stills: Mapping[str, Sequence[Framed]], *, scale: float = 1.0) -> dict
     plotter.enable_anti_aliasing("msaa", multi_samples=4)
     paper(plotter)
     found = {}
-    for name, panels in stills.items():
+    for k, (name, panels) in enumerate(stills.items(), start=1):
+        progress(k / (len(stills) + 1), DRAWING)
         found[name] = _png(np.hstack([_seen(plotter, panel, scale) for panel in panels]))
     plotter.close()
     return found
@@ -84,19 +88,3 @@ def _png(picture: NDArray[np.uint8]) -> bytes:
     writer.WriteToMemoryOn()
     writer.Write()
     return bytes(memoryview(writer.GetResult()))
-
-
-def main(arguments: Sequence[str]) -> int:
-    """Draw a task written by `picture.rendered`; the whole answer appears at once or not at all."""
-    # It ends before there is much to clean up, and looking for it takes a tenth of its time.
-    gc.disable()
-    task, answer = map(Path, arguments)
-    found, scale = pickle.loads(task.read_bytes())
-    half = answer.with_suffix(".half")
-    half.write_bytes(pickle.dumps(drawn(found, scale=scale)))
-    half.replace(answer)
-    return 0
-
-
-if __name__ == "__main__":
-    raise SystemExit(main(sys.argv[1:]))

@@ -69,6 +69,10 @@ class Surface:
         object.__setattr__(self, "vertices", points)
         object.__setattr__(self, "faces", triangles)
 
+    def __getstate__(self) -> dict[str, Floats | Ints]:
+        """Return what is pickled: what can be made anew is left out."""
+        return {"vertices": self.vertices, "faces": self.faces}
+
     @cached_property
     def face_vectors(self) -> Floats:
         """(m, 3) cross products of the faces' edges; length is twice the area [mm^2]."""

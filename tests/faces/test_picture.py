@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import io
-import sys
+import os
 import time
+from functools import partial
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -62,35 +64,50 @@ def test_an_unknown_view_is_named():
         picture.stills(fake_plan(), ["sunset"])
 
 
-def test_a_crash_of_the_graphics_library_is_said_in_words(monkeypatch, tmp_path):
-    # The drawing process, but it notes which window it was told to use and dies.
+@pytest.fixture
+def called(monkeypatch):
+    """Let another function than the drawing be called in the drawing's process."""
+    tests = Path(__file__).parents[1]
+    monkeypatch.syspath_prepend(str(tests))
+    monkeypatch.setenv("PYTHONPATH", str(tests), prepend=os.pathsep)
+    return lambda function: monkeypatch.setattr(picture, "drawn", function)
+
+
+def test_a_crash_of_the_graphics_library_is_said_in_words(called, monkeypatch, tmp_path):
+    import apart_calls
+
+    # It notes which window it was told to use and dies.
     note = tmp_path / "tried"
-    dies = (
-        "import os, signal; "
-        f"open({str(note)!r}, 'a').write(os.environ.get('VTK_DEFAULT_OPENGL_WINDOW', '-') + ' '); "
-        "os.kill(os.getpid(), signal.SIGSEGV)"
-    )
-    monkeypatch.setattr(picture, "_command", lambda *_: [sys.executable, "-S", "-c", dies])
+    called(partial(apart_calls.note_and_crash, str(note)))
     monkeypatch.delenv("VTK_DEFAULT_OPENGL_WINDOW", raising=False)
     with pytest.raises(MissingExtra, match=r"cannot draw.*Everything else works"):
         picture.stills(fake_plan(), ["first"])
     assert note.read_text().split() == ["-", "vtkOSOpenGLRenderWindow"]
 
 
-def _sleeping(monkeypatch) -> None:
-    sleeps = [sys.executable, "-S", "-c", "import time; time.sleep(60)"]
-    monkeypatch.setattr(picture, "_command", lambda *_: sleeps)
+def test_a_library_that_is_missing_is_named(called):
+    import apart_calls
+
+    called(apart_calls.lack)
+    with pytest.raises(
+        MissingExtra, match=r"cannot draw the pictures \(libGL.so.1: no such file\)"
+    ):
+        picture.stills(fake_plan(), ["first"])
 
 
-def test_a_drawing_that_hangs_is_given_up(monkeypatch):
-    _sleeping(monkeypatch)
+def test_a_drawing_that_hangs_is_given_up(called, monkeypatch):
+    import apart_calls
+
+    called(apart_calls.hang)
     monkeypatch.setattr(picture, "_WAIT_S", 0.0)
     with pytest.raises(MissingExtra, match="longer than"):
         picture.stills(fake_plan(), ["first"])
 
 
-def test_a_cancelled_drawing_is_left_at_once(monkeypatch):
-    _sleeping(monkeypatch)
+def test_a_cancelled_drawing_is_left_at_once(called):
+    import apart_calls
+
+    called(apart_calls.hang)
     heard = []
 
     def stop(fraction: float, words: str) -> None:

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from typing import Any
 
 import click
 
 from partline.faces.verbs.rebuild import rebuild_of, rebuild_options
+from partline.progress import Progress
 
 
 @click.command()
@@ -24,22 +26,30 @@ def check(
     picture: Path | None, rebuild: bool, cell: str | None,
 ) -> None:  # fmt: skip
     """Look a scan over: size, holes, faults, and whether it is a solid."""
-    from partline.faces.checking import check_picture, checked
     from partline.faces.cli import _bar
-    from partline.faces.files import write_new
+    from partline.large_scan import work_on
     from partline.units import length_mm
 
     asked = rebuild_of(rebuild, cell)
     height_mm = None if height is None else length_mm(height)
     with _bar() as progress:
-        made = checked(
-            mesh, height_mm=height_mm, units=units, up=up, rebuild=asked, progress=progress
-        )
+        lines = work_on(
+            mesh, check_lines, mesh, height_mm=height_mm, units=units, up=up, rebuild=asked,
+            as_json=as_json, picture=picture, progress=progress,
+        )  # fmt: skip
+    for line in lines:
+        click.echo(line)
+
+
+def check_lines(
+    mesh: Path, *, as_json: bool, picture: Path | None, progress: Progress, **asked: Any
+) -> tuple[str, ...]:
+    """Look a scan over and draw its picture; return what to say."""
+    from partline.faces.checking import check_picture, checked
+    from partline.faces.files import write_new
+
+    made = checked(mesh, progress=progress, **asked)
     drawn = None if picture is None else write_new(picture, check_picture(made))
     if as_json:
-        click.echo(json.dumps(made.to_dict(), indent=2, ensure_ascii=False))
-        return
-    for line in made.words:
-        click.echo(line)
-    if drawn is not None:
-        click.echo(f"Picture with those numbers: {drawn}")
+        return (json.dumps(made.to_dict(), indent=2, ensure_ascii=False),)
+    return (*made.words, *([] if drawn is None else [f"Picture with those numbers: {drawn}"]))

@@ -3,8 +3,15 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
+
+from partline.progress import Progress
+
+if TYPE_CHECKING:
+    from partline.job import Job
+    from partline.mouths import MouthRow
 
 
 @click.command()
@@ -14,22 +21,31 @@ import click
 def mouths(job: Path, most: int) -> None:
     """Compare mouths for a job: air in both pours, cut, stretch and scar of each."""
     from partline.faces.cli import _bar
-    from partline.faces.run_words import choice_rows
     from partline.job import load_job
-    from partline.mouths import compare_mouths, mouth_words, mouth_work
+    from partline.large_scan import work_on
 
     checked = load_job(job)
     with _bar() as progress:
-        rows = compare_mouths(checked, most=most, progress=progress)
-    for line in mouth_words(rows):
+        lines = work_on(checked.scan.file, mouth_lines, checked, most=most, progress=progress)
+    for line in lines:
         click.echo(line)
-    for name, _, seam, voids, each, whole in choice_rows(mouth_work(checked, rows)):
-        click.echo(f"{name}: parting line {seam}, voids {voids}, one good piece {each}, "
-                   f"the whole run {whole}")  # fmt: skip
-    for row in rows[1:]:
-        if row.mouth.point is not None and not row.refused:
-            x, y, z = row.mouth.point
-            click.echo(
-                f'{row.name}: in the job file, mouth = {{ at = "point", '
-                f"point = [{x:.3f}, {y:.3f}, {z:.3f}] }}"
-            )
+
+
+def mouth_lines(job: Job, *, most: int, progress: Progress) -> tuple[str, ...]:
+    """Compare mouths; return what to say."""
+    from partline.faces.run_words import choice_rows
+    from partline.mouths import compare_mouths, mouth_words, mouth_work
+
+    rows = compare_mouths(job, most=most, progress=progress)
+    work = [
+        f"{name}: parting line {seam}, voids {voids}, one good piece {each}, the whole run {whole}"
+        for name, _, seam, voids, each, whole in choice_rows(mouth_work(job, rows))
+    ]
+    return (*mouth_words(rows), *work, *(_in_the_job(r) for r in rows[1:] if not r.refused))
+
+
+def _in_the_job(row: MouthRow) -> str:
+    assert row.mouth.point is not None
+    x, y, z = row.mouth.point
+    return (f'{row.name}: in the job file, mouth = {{ at = "point", '
+            f"point = [{x:.3f}, {y:.3f}, {z:.3f}] }}")  # fmt: skip

@@ -12,6 +12,7 @@ from qtpy.QtGui import QDesktopServices
 from qtpy.QtWidgets import QFileDialog, QWidget
 
 from partline.errors import NotSolid, PartlineError, WorkshopError
+from partline.faces.aside import awaited
 from partline.faces.figures import System
 from partline.faces.keeping import forget, is_sample, keep, kept_for
 from partline.faces.scene import ready_to_draw
@@ -33,6 +34,8 @@ KINDS = (
     "All (*)"
 )
 
+# In about so long a scan is read.
+_USUAL_S = 5.0
 _NO_PLAN = "There is no plan yet. Answer the questions and work it out first."
 
 
@@ -107,7 +110,9 @@ class Errands:
 
         def read(progress: Progress) -> Opened | NotSolid:
             try:
-                return begun.result() if begun else read_any(path, progress, kept=kept, anew=anew)
+                if begun is not None:
+                    return awaited(begun, f"reading {path.name}", progress, usual_s=_USUAL_S)
+                return read_any(path, progress, kept=kept, anew=anew)
             except NotSolid as fault:
                 # Of a job file the file says what is to be done.
                 if anew or path.suffix.lower() == ".toml":

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
-from typing import cast
 
 import numpy as np
 
@@ -17,6 +17,7 @@ from partline.faces.keeping import brought_back
 from partline.faces.picture import stills
 from partline.faces.poses import Side
 from partline.job import Job, load_job
+from partline.large_scan import work_on
 from partline.plan import Plan
 from partline.planfile import claim_folder, write_plan, write_whole
 from partline.progress import Progress, silent, span
@@ -89,26 +90,47 @@ def read_any(
         poses = ((job.scan.up, job.scan.front),)
     # Shown with cells by its own size: the stated ones are counted at finished size.
     rebuild = Rebuild() if anew or (job is not None and job.scan.rebuild) else None
-    refused: NotSolid | None = None
-    for k, (up, front) in enumerate(poses):
-        progress(0.05 + 0.9 * k / len(poses), f"reading {mesh.name}")
-        try:
-            master = partline.read_master(mesh, units="mm", up=up, front=front, rebuild=rebuild)
-        except NotSolid as fault:
-            refused = refused or fault
-            continue
-        _ = master.surface.vertex_normals  # for the first picture: made here, beside the window
-        lying = along_file_axes(master)
-        _ = lying.surface.bounds
-        return Opened(mesh, lying, up, front, job, saved, back is not None)
-    if job is None and refused is not None:
+    try:
+        master, up, front = work_on(mesh, read_in, mesh, poses, rebuild, progress=progress)
+    except NotSolid as refused:
+        if job is not None:
+            raise
         # The pose is asked in the window; an option of the command line would be no help here.
         told = str(refused).split(LAST_RESORT)[0].split("; if one is the underside")[0].rstrip(".")
         raise NotSolid(
             f"The scan is not closed, whichever side it stands on. As it lies in the file: {told}. "
             "As a last resort have a new surface drawn round it."
         ) from refused
-    raise cast(NotSolid, refused)
+    _ = master.surface.vertex_normals  # for the first picture: made here, beside the window
+    lying = along_file_axes(master)
+    _ = lying.surface.bounds
+    return Opened(mesh, lying, up, front, job, saved, back is not None)
+
+
+def read_in(
+    mesh: Path, poses: Sequence[tuple[Side, Side]], rebuild: Rebuild | None, *, progress: Progress
+) -> tuple[Master, Side, Side]:
+    """Read a scan in the first pose in which it is a solid; return it with that pose.
+
+    Raises
+    ------
+    PartlineError
+        If it cannot be read or, as the first pose has it, is no solid in any.
+    """
+    refused: list[NotSolid] = []
+    for k, (up, front) in enumerate(poses):
+        heard = span(progress, k / len(poses), (k + 1) / len(poses))
+        try:
+            return (
+                partline.read_master(
+                    mesh, units="mm", up=up, front=front, rebuild=rebuild, progress=heard
+                ),
+                up,
+                front,
+            )
+        except NotSolid as fault:
+            refused.append(fault)
+    raise refused[0]
 
 
 def along_file_axes(master: Master) -> Master:
@@ -122,7 +144,10 @@ def plan_job(
     job: Job, *, log: Log | None = None, earlier: Plan | None = None, progress: Progress = silent
 ) -> Plan:
     """Make the plan of a job, taking over what still holds of an earlier one."""
-    return partline.make_plan(job, log=log, earlier=earlier, progress=progress)
+    return work_on(
+        job.scan.file, partline.make_plan, job, log=log, earlier=earlier, progress=progress,
+        shared=() if earlier is None else tuple(vars(earlier).values()),
+    )  # fmt: skip
 
 
 def read_pulls(job: Job, job_file: Path) -> Log | None:
