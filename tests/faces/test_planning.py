@@ -1,4 +1,4 @@
-"""A job planned into a folder: the same in a process of its own, and left at once wherever it is."""
+"""A job planned into a folder: the same in a process of its own, left at once wherever it is."""
 
 from __future__ import annotations
 
