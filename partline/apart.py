@@ -32,6 +32,8 @@ _TOLD_S = 0.2
 _APART_S = 0.05
 _COMMAND = (sys.executable, "-P", "-c", "from partline.apart import serve; serve()")
 
+_MORE_MEMORY = "Close other programs, or thin the scan, and try again."
+
 
 def call_apart(
     function: Callable[..., Given], /, *given: Any, progress: Progress, words: str, usual_s: float,
@@ -148,8 +150,7 @@ def _ended(status: int, said: IO[bytes]) -> WorkEnded:
     how = f"signal {-status}" if status < 0 else f"status {status}"
     return WorkEnded(
         f"The process that did the work was ended before it was done ({', '.join([how, *last])}). "
-        "Most often there was too little memory: close other programs, or thin the scan, and try "
-        "again."
+        f"Most often there was too little memory. {_MORE_MEMORY}"
     )
 
 
@@ -168,6 +169,8 @@ def serve() -> NoReturn:
         answer = ("answer", function(*given, progress=_Telling(answers), **named))
     except PartlineError as error:
         answer = ("raised", error)
+    except MemoryError:
+        answer = ("raised", WorkEnded(f"There is too little memory for this. {_MORE_MEMORY}"))
     except BaseException as error:  # noqa: BLE001 - raised again where it was called from
         error.add_note(f"In a process of its own:\n{''.join(traceback.format_exception(error))}")
         answer = ("raised", error)

@@ -64,6 +64,10 @@ def stumble(*, progress: Progress) -> None:
     raise ZeroDivisionError("by nought")
 
 
+def want_too_much(*, progress: Progress) -> None:
+    raise MemoryError
+
+
 def unlike_any(*, progress: Progress) -> Any:
     return lambda: None
 

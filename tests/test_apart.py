@@ -95,6 +95,8 @@ def test_its_errors_are_raised_here() -> None:
 def test_one_that_breaks_off_says_how_and_what_may_help() -> None:
     with pytest.raises(WorkEnded, match=r"\(signal 9, two\).*too little memory"):
         apart(apart_calls.crash)
+    with pytest.raises(WorkEnded, match=r"too little memory for this. Close other programs"):
+        apart(apart_calls.want_too_much)
 
 
 def test_what_cannot_be_handed_over_is_a_fault_and_no_waiting() -> None:

@@ -21,6 +21,8 @@ from partline.samples import sample
 ASKED = {"log": None, "pictures": False, "show": "mm", "form": "html", "paper": "A4",
          "spelling": "British"}  # fmt: skip
 PLAN = ["plan", str(sample("pull.toml")), "--no-pictures", "--format", "html", "-o"]
+# Whoever runs the tests may ignore interrupts, and that is inherited.
+HEEDED = "import signal; signal.signal(signal.SIGINT, signal.default_int_handler); "
 APART = "from partline import large_scan; large_scan.LARGE_BYTES = 0; "
 RUN = "from partline.faces.cli import run; run()"
 
@@ -90,7 +92,7 @@ def test_it_can_be_cancelled(tmp_path: Path) -> None:
 def test_an_interrupt_is_answered_within_a_second(tmp_path: Path) -> None:
     """Of a large scan, planned in a process of its own; a terminal interrupts both."""
     running = subprocess.Popen(
-        [sys.executable, "-c", f"import sys; {APART}{RUN}", *PLAN, str(tmp_path / "plan")],
+        [sys.executable, "-c", f"{HEEDED}{APART}{RUN}", *PLAN, str(tmp_path / "plan")],
         stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, start_new_session=True,
     )  # fmt: skip
     time.sleep(3.0)
