@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
@@ -15,26 +15,16 @@ if TYPE_CHECKING:
 
 # Rows of words that fit into the height of a picture at the size they are drawn.
 ROWS = 15
-_ASIDE = -0.1
 
 
 @dataclass(frozen=True, eq=False)
 class Tag:
-    """A word and the (3,) place it names [mm], in one colour; `always` shown, or only in sight.
-
-    `outward` is the (3,) normal of the skin that the place is on, where it is on skin.
-    """
+    """A word and the (3,) place it names [mm], in one colour; `always` shown, or only in sight."""
 
     word: str
     place: Floats
     colour: str
     always: bool = False
-    outward: Floats | None = None
-
-    def turned(self, turn: Floats) -> Tag:
-        """Return it after a (4, 4) rigid motion."""
-        outward = None if self.outward is None else turn[:3, :3] @ self.outward
-        return replace(self, place=turn[:3, :3] @ self.place + turn[:3, 3], outward=outward)
 
 
 @dataclass(frozen=True, eq=False)
@@ -66,15 +56,11 @@ def screen_axes(eye: tuple[float, float, float]) -> tuple[Floats, Floats, Floats
 def in_sight(tag: Tag, depth: Floats, eye: tuple[float, float, float]) -> bool:
     """Tell whether a place is on the near half of the piece, or not far behind its middle.
 
-    Skin that faces away is never in sight; at the rim of what is seen it may be.
-
     Parameters
     ----------
     depth : (2,) float64
         Lowest and highest of the piece along `level_toward` [mm].
     """
-    if tag.outward is not None and tag.outward @ screen_axes(eye)[2] < _ASIDE:
-        return False
     low, high = depth
     return bool(tag.place @ level_toward(eye) - (low + high) / 2 > -0.15 * (high - low))
 

@@ -9,6 +9,7 @@ from threading import Lock
 import numpy as np
 from numpy.typing import NDArray
 
+from partline.detail.detail_map import Zone
 from partline.detail.thinning import thinned
 from partline.faces.painting import detail_weight
 from partline.geometry.normals_at import normals_at
@@ -67,8 +68,28 @@ def _lightened(plan: Plan, progress: Progress) -> Plan:
     return replace(
         plan,
         stand=replace(plan.stand, piece=light, piece_faces=owner),
-        detail=replace(plan.detail, weight=detail_weight(plan)[points]),
+        detail=replace(
+            plan.detail, weight=detail_weight(plan)[points], zones=_zones_on(plan, points)
+        ),
     )
+
+
+def _zones_on(plan: Plan, points: NDArray[np.int64]) -> tuple[Zone, ...]:
+    """Return the zones with those of their vertices that are among some points, numbered there.
+
+    One that has none of them gets the nearest.
+    """
+    number = np.full(len(plan.stand.piece.vertices), -1, dtype=np.int32)
+    number[points] = np.arange(len(points))
+    found = []
+    for zone in plan.detail.zones:
+        own = number[zone.vertices]
+        own = own[own >= 0]
+        if not len(own):
+            away = plan.stand.piece.vertices[points] - zone.centre_mm
+            own = np.array([(away**2).sum(axis=1).argmin()], dtype=np.int32)
+        found.append(replace(zone, vertices=own))
+    return tuple(found)
 
 
 def _quartered(

@@ -24,6 +24,7 @@ from partline.faces.scene_resin import filled
 from partline.faces.scene_section import opened
 from partline.faces.tipping import tip_turn
 from partline.faces.view import PourName, View
+from partline.faces.zone_tags import zone_tags
 from partline.geometry.surface import Floats, Ints, Surface
 from partline.job import ZonePart
 from partline.plan import Plan
@@ -55,8 +56,8 @@ def actors(
     zones = plan.job.zones if zones is None else zones
     if view.shows("piece"):
         shown.append(_piece(plan, view, zones))
-    if view.shows("piece") and view.shows("detail"):
-        _zones(plan, view, tags)
+    if view.shows("piece") and view.shows("detail") and view.shows("labels") and not view.moving:
+        tags += zone_tags(plan, view, NUMBERED)
     if view.shows("foot block") and plan.stand.foot_block is not None:
         shown.append(_solid(plan, view.pour, "foot block", colours.FOOT))
     if view.shows("mouth"):
@@ -83,7 +84,7 @@ def actors(
     turn = tip_turn(plan, view)
     if turn is not None:
         shown = [replace(a, turn=turn) for a in shown]
-        tags = [tag.turned(turn) for tag in tags]
+        tags = [replace(t, place=turn[:3, :3] @ t.place + turn[:3, 3]) for t in tags]
     if view.shows("labels") and not view.moving:
         shown += _tagged(tags, shown, view.eye)
     return shown
@@ -91,7 +92,10 @@ def actors(
 
 def ready_to_draw(plan: Plan, view: View) -> None:
     """Work out what pictures of a plan take longest for; kept, so that none keeps one waiting."""
-    for seen in (view.poured("resin"), view.poured("rubber"), view.opened((0.0, 0.0))):
+    for seen in (
+        view.poured("resin"), view.poured("rubber"), view.opened((0.0, 0.0)),
+        view.switched("detail", True),
+    ):  # fmt: skip
         actors(plan, seen)
 
 
@@ -182,24 +186,6 @@ def _solid(plan: Plan, pour: PourName, part: str, colour: str) -> Actor:
 def piece_surface(plan: Plan, view: View) -> Surface:
     """Return the piece as it is drawn in a pour with nothing tipped: what a click lands on."""
     return _placed(plan, "piece", view.pour)
-
-
-def _zones(plan: Plan, view: View, tags: list[Tag]) -> None:
-    """Number the largest zones of detail as the sheet's table does."""
-    for number, (place, outward) in enumerate(_zone_skin(plan, view.pour), 1):
-        tags.append(Tag(f"D{number}", place, colours.DETAIL_END, outward=outward))
-
-
-@lru_cache(maxsize=4)
-def _zone_skin(plan: Plan, pour: PourName) -> tuple[tuple[Floats, Floats], ...]:
-    """Return the place and the outward normal of each zone that is numbered."""
-    surface = _placed(plan, "piece", pour)
-    marked = []
-    for zone in plan.detail.zones[:NUMBERED]:
-        place = turned_over(np.array([zone.centre_mm]), plan, pour)[0]
-        nearest = int(np.argmin(((surface.vertices - place) ** 2).sum(axis=1)))
-        marked.append((place, surface.vertex_normals[nearest]))
-    return tuple(marked)
 
 
 def _piece(plan: Plan, view: View, zones: tuple[ZonePart, ...]) -> Actor:

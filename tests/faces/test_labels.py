@@ -94,17 +94,5 @@ def test_what_lies_behind_is_out_of_sight():
     assert seen(far, (0, 1, -0.3))
 
 
-def test_skin_that_faces_away_is_out_of_sight_wherever_it_lies():
-    piece = np.array([[0.0, -10, 0], [0, 10, 0], [5, 0, 30]])
-    depth = span(piece, level_toward((0, -1, 0))[None])[:, 0]
-    tag = Tag("D1", np.array([0.0, -9.0, 5.0]), "#000000", outward=np.array([0.0, 1.0, 0.0]))
-    assert not in_sight(tag, depth, (0, -1, 0))
-    turned = tag.turned(np.diag([-1.0, -1.0, 1.0, 1.0]))
-    np.testing.assert_allclose(turned.place, [0.0, 9.0, 5.0])
-    np.testing.assert_allclose(turned.outward, [0.0, -1.0, 0.0])
-    near = tag.turned(np.array([[-1.0, 0, 0, 0], [0, -1, 0, -18.0], [0, 0, 1, 0], [0, 0, 0, 1]]))
-    assert in_sight(near, depth, (0, -1, 0))
-
-
 def test_nothing_to_name_is_no_words():
     assert leaders([], np.eye(3)[:2], (0, -1, 0)) == []
