@@ -8,7 +8,7 @@ from partline.faces.figures import Said, System, bulk, length
 from partline.faces.page_pieces import Desk, small
 from partline.faces.paper import packed
 from partline.faces.ready_words import vent_name
-from partline.faces.retold import retold
+from partline.faces.retold import scan_retold
 from partline.faces.sheet_blocks import (
     Big,
     Block,
@@ -78,9 +78,9 @@ def _size(desk: Desk) -> tuple[Block, ...]:
             "left and right do not fit, stop: the scan is of another size or another piece.",
         )),
     ]  # fmt: skip
-    told = [retold(w, plan.stand, system) for w in plan.master.warnings]
+    told = [scan_retold(w, plan, system) for w in plan.master.warnings]
     blocks += [Line((Bold(w),)) for w in told]
-    mended = [retold(r.words, plan.stand, system) for r in plan.master.repairs]
+    mended = [scan_retold(r.words, plan, system) for r in plan.master.repairs]
     if mended:
         blocks.append(small("Mended in the scan: " + " ".join(mended)))
     return tuple(blocks)

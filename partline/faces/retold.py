@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import re
 
+import numpy as np
+
 from partline.faces.figures import System
 from partline.faces.words import detail_grade, place_words
+from partline.geometry.surface import Floats
 from partline.plan import Plan
 from partline.stand.stand import Stand
 
@@ -25,22 +28,39 @@ _TO_DO = " It may run on by itself"
 _SLIT = re.compile(r"S\d+: ")
 
 
-def retold(text: str, stand: Stand, system: System = "mm") -> str:
+def retold(
+    text: str, stand: Stand, system: System = "mm", *, to_stand: Floats | None = None
+) -> str:
     """Return a text with points in the stand's pose said as places on the piece.
 
+    With a (4, 4) matrix `to_stand` the points are in another pose, which it takes to the stand's.
     Beside how fine a detail is, 0 to 1, stands what to call it.
     Heights "above the cup's floor" become depths below the mouth face: the same figure, for the
     mouth face was cast against that floor, and it is the mouth face one measures from.
     """
 
     def placed(found: re.Match[str]) -> str:
-        point = [float(v) for v in found.groups()[2:5]]
-        words = place_words(point, stand, system)
+        point = np.array([float(v) for v in found.groups()[2:5]])
+        below = "in the foot block"
+        if to_stand is not None:
+            point = to_stand[:3, :3] @ point + to_stand[:3, 3]
+            below = "on the underside"  # of what was scanned nothing is in the block
+        words = place_words(point, stand, system, below=below)
         return f"({words})" if found["open"] else words
 
     said = _PLACE.sub(placed, text.replace("\u2212", "-"))
     said = _GRADE.sub(lambda found: f"{found[0]}, “{detail_grade(float(found[1]))}”", said)
     return said.replace("above the cup's floor", "below the mouth face")
+
+
+def scan_retold(text: str, plan: Plan, system: System = "mm") -> str:
+    """Return what was said of the scan, in the master's pose, with places on the piece.
+
+    The stand lifts the master onto its foot block and, with a mouth of one's own, turns it first.
+    """
+    to_stand = plan.stand.master.to_pose @ np.linalg.inv(plan.master.to_pose)
+    to_stand[2, 3] += plan.stand.lift_mm
+    return retold(text, plan.stand, system, to_stand=to_stand)
 
 
 def cut_notes(plan: Plan, system: System) -> tuple[tuple[str, ...], tuple[str, ...]]:

@@ -80,13 +80,17 @@ def opposite(azimuth_deg: float) -> float:
     return (azimuth_deg + 180.0) % 360.0
 
 
-def place_words(point: ArrayLike, stand: Stand, system: System = "mm") -> str:
+def place_words(
+    point: ArrayLike, stand: Stand, system: System = "mm", *, below: str = "in the foot block"
+) -> str:
     """Say where a point is on the piece as it stands, front toward you.
 
     Parameters
     ----------
     point : (3,) float
         In the stand's pose [mm].
+    below : str
+        What to call places below the seat.
 
     Returns
     -------
@@ -104,7 +108,7 @@ def place_words(point: ArrayLike, stand: Stand, system: System = "mm") -> str:
     depth = {-1: "at the front", 0: "", 1: "at the back"}[deep]
     where = ", ".join(w for w in (sideways, depth) if w) or "in the middle"
     if up < -0.5:
-        return f"in the foot block, {where}"
+        return f"{below}, {where}"
     return f"{level} {where}, {length(round(up), system)} up"
 
 

@@ -7,12 +7,13 @@ import re
 import sys
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 sys.path.insert(0, str(Path(__file__).parent))
 from fake_plan import fake_plan
 
-from partline.faces.retold import cut_notes, retold
+from partline.faces.retold import cut_notes, retold, scan_retold
 from partline.plan import Plan
 
 
@@ -32,6 +33,22 @@ def test_a_point_is_said_as_a_place(plan: Plan, said: str) -> None:
     assert "on the right" in told
     assert "38 mm up" in told
     assert not re.search(r"\d, -?\d", told)
+
+
+def test_places_in_the_scan_count_from_the_base_not_from_the_cup(plan: Plan) -> None:
+    # 38 mm above the master's lowest point, and so above the base it stands on
+    assert scan_retold("1 hole filled, near (17, -4, 38) mm.", plan).endswith("38 mm up.")
+    under = scan_retold("1 hole filled, near (0, -17, -3) mm.", plan)
+    assert under == "1 hole filled, on the underside, at the front."
+
+
+def test_places_in_the_scan_turn_with_a_mouth_of_ones_own(plan: Plan) -> None:
+    over = np.diag([1.0, -1.0, -1.0, 1.0])
+    over[2, 3] = 50.0  # on its head: front becomes back
+    turned = dataclasses.replace(plan.stand.master, to_pose=over @ plan.master.to_pose)
+    stand = dataclasses.replace(plan.stand, master=turned)
+    told = scan_retold("near (17, -18, 38) mm", dataclasses.replace(plan, stand=stand))
+    assert told == "low on the right, at the back, 12 mm up"
 
 
 def test_a_grade_of_detail_is_said_in_words(plan: Plan) -> None:
