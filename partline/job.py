@@ -9,8 +9,9 @@ from pydantic import BeforeValidator, Field
 
 from partline.job_fields import (
     Quantity,
-    beside_job,
     count_of_cuts,
+    defaults_beside_job,
+    mesh_beside_job,
     mesh_unit,
     side,
 )
@@ -48,7 +49,7 @@ class ScanPart(_Part):
     A GLB or 3MF file says its unit itself, so there all three may be left out.
     """
 
-    file: Annotated[Path, BeforeValidator(beside_job)] = Field(
+    file: Annotated[Path, BeforeValidator(mesh_beside_job)] = Field(
         description="STL, OBJ, PLY, GLB or 3MF; counts from this file's folder"
     )
     height_mm: Annotated[float | None, Quantity("length", 0.5, 5000.0)] = _key(
@@ -221,7 +222,7 @@ class ShopPart(_Part):
         'what chamber and lid are rated for, like "0 kPa absolute" or "29 inHg vacuum"',
     )
     vacuum_chamber: bool = _key("vacuum_chamber", "is there a vacuum chamber", False)
-    defaults: Annotated[Path | None, BeforeValidator(beside_job)] = _key(
+    defaults: Annotated[Path | None, BeforeValidator(defaults_beside_job)] = _key(
         "defaults", "a file with your own default figures"
     )
 

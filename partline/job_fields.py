@@ -12,7 +12,8 @@ from pydantic import GetCoreSchemaHandler, ValidationInfo
 from pydantic_core import CoreSchema, core_schema
 
 from partline import units
-from partline.errors import UnitError
+from partline.errors import ScanError, UnitError
+from partline.scan.formats import kind_of
 from partline.unit_names import LENGTH
 from partline.workshop.pressure import local_kpa
 
@@ -161,6 +162,25 @@ def share(value: object) -> object:
     return float(value)
 
 
+def mesh_beside_job(value: object, info: ValidationInfo) -> object:
+    """As `beside_job`, of a file whose name is that of a mesh: a job reads no other as a scan."""
+    path = beside_job(value, info)
+    if isinstance(path, Path):
+        try:
+            kind_of(path)
+        except ScanError as error:
+            raise ValueError(str(error)) from None
+    return path
+
+
+def defaults_beside_job(value: object, info: ValidationInfo) -> object:
+    """As `beside_job`, of a TOML file by its name: a job reads no other as defaults."""
+    path = beside_job(value, info)
+    if isinstance(path, Path) and path.suffix.lower() != ".toml":
+        raise ValueError(f"{path.name} is not the name of a TOML file; defaults end in .toml.")
+    return path
+
+
 def beside_job(value: object, info: ValidationInfo) -> object:
     """Resolve a file name against the job file's folder; the file must be there if asked."""
     if value is None or not from_file(info):
@@ -170,6 +190,8 @@ def beside_job(value: object, info: ValidationInfo) -> object:
     context = info.context or {}
     path = Path(context["folder"]) / value
     if context.get("check_files") and not path.is_file():
-        what = "is a folder" if path.is_dir() else "does not exist"
+        what = "is a folder" if path.is_dir() else (
+            "is no plain file" if path.exists() else "does not exist"
+        )  # fmt: skip
         raise ValueError(f"{path} {what}. Names count from the folder of the job file.")
     return path

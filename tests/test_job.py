@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import pytest
@@ -323,3 +324,31 @@ def test_a_front_may_be_any_direction_square_to_up(tmp_path):
     for wrong, words in (("[0, 0, 2]", "sideways"), ("[0, 0, 0]", "nowhere"), ("[1, 2]", "side")):
         with pytest.raises(JobError, match=words):
             read_job(text.replace("[0.5, -1, 0]", wrong), tmp_path, check_files=False)
+
+
+@pytest.mark.parametrize(
+    ("key", "name", "words"),
+    [("file", "keys", "cannot tell the format"), ("file", "table.xlsx", "cannot tell the format"),
+     ("defaults", "keys", "defaults end in .toml")],
+)  # fmt: skip
+def test_a_job_reads_only_what_is_a_mesh_or_a_table_by_its_name(
+    tmp_path: Path, key: str, name: str, words: str
+) -> None:
+    (tmp_path / "ram.ply").write_bytes(b"ply")
+    (tmp_path / name).write_bytes(b"secret: 1")
+    scan = name if key == "file" else "ram.ply"
+    shop = f'[shop]\ndefaults = "{name}"\n' if key == "defaults" else ""
+    job = tmp_path / "job.toml"
+    job.write_text(f'name = "x"\n[scan]\nfile = "{scan}"\nheight = "30 mm"\n{shop}')
+    with pytest.raises(JobError, match=words) as error:
+        load_job(job)
+    assert "secret" not in str(error.value)
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="this system has no pipes with a name")
+def test_a_scan_that_never_ends_is_refused(tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / "pipe.ply")
+    job = tmp_path / "job.toml"
+    job.write_text('name = "x"\n[scan]\nfile = "pipe.ply"\nheight = "30 mm"\n')
+    with pytest.raises(JobError, match=r"pipe.ply is no plain file"):
+        load_job(job)

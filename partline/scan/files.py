@@ -15,7 +15,7 @@ import numpy as np
 
 from partline.errors import ScanError
 from partline.scan.draft import Draft
-from partline.scan.formats import UPS, unpacked_limit
+from partline.scan.formats import UPS, kind_of, unpacked_limit
 from partline.scan.glb import UNIT, read_glb
 from partline.scan.obj import read_obj
 from partline.scan.ply import read_ply
@@ -30,7 +30,6 @@ READERS: dict[str, Callable[[bytes, str], tuple[Draft, str]]] = {
     ".glb": lambda text, name: (read_glb(text, name), UNIT),
     ".3mf": read_3mf,
 }
-PACKED = (".xz", ".gz")
 # As far as anything is read or unpacked (about 20 million triangles of binary STL).
 LARGEST_BYTES = 1 << 30
 
@@ -73,16 +72,9 @@ def read_file(path: str | Path) -> MeshFile:
         that do not exist, or has coordinates that are not numbers.
     """
     path = Path(path)
+    _look_for(path)
+    kind, packed = kind_of(path)
     raw = _bytes_of(path)
-    suffixes = [suffix.lower() for suffix in path.suffixes]
-    packed = suffixes[-1] if suffixes and suffixes[-1] in PACKED else ""
-    kind = suffixes[-2] if packed and len(suffixes) > 1 else (suffixes[-1] if suffixes else "")
-    if kind not in READERS:
-        raise ScanError(
-            f"{path.name}: cannot tell the format from the name. "
-            "Give a file that ends in .stl, .obj, .ply, .glb or .3mf (or one of them with .xz or "
-            ".gz)."
-        )
     text = _unpacked(raw, packed, path.name) if packed else raw
     if not text.strip(b"\x00 \t\r\n"):
         raise ScanError(f"{path.name} is empty. Export the mesh again.")
@@ -94,13 +86,16 @@ def read_file(path: str | Path) -> MeshFile:
     )
 
 
-def _bytes_of(path: Path) -> bytes:
+def _look_for(path: Path) -> None:
     if path.is_dir():
         raise ScanError(f"{path} is a folder. Name the mesh file in it.")
     if not path.exists():
         raise ScanError(f"There is no file {path}. Check the name and the folder.")
     if not path.is_file():
         raise ScanError(f"{path} is not an ordinary file. Name a mesh file.")
+
+
+def _bytes_of(path: Path) -> bytes:
     try:
         size = path.stat().st_size
         if size > LARGEST_BYTES:
