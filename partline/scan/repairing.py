@@ -40,6 +40,7 @@ CLEANING: tuple[tuple[str, Step], ...] = (
     ("parting sheets that touch", untangled),
     ("turning faces to agree", agreeing),
     ("dropping specks", without_specks),
+    ("turning bodies outward", outward),
 )
 
 

@@ -52,6 +52,30 @@ def test_inside_out_bodies_turn_and_hollows_stay(ball, both):
     assert single.face_volumes().sum() > 0
 
 
+def test_an_open_body_turns_by_what_is_there_of_it_wherever_it_lies(ball):
+    high = ball.vertices[ball.faces].mean(axis=1)[:, 2]
+    bowl = ball.kept(high < 0.6 * high.max()).compacted()
+    bowl = Draft(bowl.vertices + (500.0, -300.0, 80.0), bowl.faces, bowl.file_faces)
+    # Closed form: a ball less its cap of height 0.4 R, and a cone instead of a lid adds nothing.
+    exact = 4 / 3 * np.pi - np.pi * 0.4**2 * (3 - 0.4) / 3
+    assert Shells.of(bowl).volume[0] == pytest.approx(exact * 10.0**3, rel=0.04)
+    assert outward(bowl) == (bowl, [])
+    over = turned(bowl, np.ones(len(bowl.faces), dtype=bool))
+    back, found = outward(over)
+    assert [(one.kind, one.count) for one in found] == [("inside out", 1)]
+    assert Shells.of(back).volume[0] == pytest.approx(Shells.of(bowl).volume[0])
+
+
+def test_a_sheet_has_no_outside_and_is_left():
+    grid = np.array([[x, y, 0.02 * x * y] for x in range(5) for y in range(5)], dtype=float)
+    corner = np.array([5 * x + y for x in range(4) for y in range(4)])
+    faces = np.vstack([corner[:, None] + [0, 5, 6], corner[:, None] + [0, 6, 1]])
+    sheet = Draft(grid, faces, np.arange(len(faces)))
+    for draft in (sheet, turned(sheet, np.ones(len(faces), dtype=bool))):
+        assert not Shells.of(draft).is_told.any()
+        assert outward(draft)[0] is draft
+
+
 def test_overlapping_bodies_become_one(both):
     """Two unit cubes shifted by (0.5, 0.5, 0.5): union 2 - 1/8, closed form."""
     box = trimesh.creation.box((1, 1, 1))

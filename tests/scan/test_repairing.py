@@ -29,7 +29,7 @@ def test_everything_at_once_is_mended_and_listed(ball, both):
     draft, found = cleaned(turned(draft, mask))
     result, more, _ = solid(draft)
     kinds = [f.kind for f in found + more]
-    assert kinds == ["degenerate", "duplicate", "turned", "speck", "hole", "inside out"]
+    assert kinds == ["degenerate", "duplicate", "turned", "speck", "inside out", "hole"]
     assert result.table.is_closed
     assert result.face_volumes().sum() == pytest.approx(ball.face_volumes().sum(), rel=1e-3)
 

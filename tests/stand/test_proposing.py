@@ -94,6 +94,20 @@ def test_cutting_what_is_proposed_gives_a_plane_base():
     assert (stand.piece_faces[flat] == -1).all()
 
 
+@pytest.mark.parametrize("is_open", [False, True])
+def test_a_scan_inside_out_stands_like_one_that_is_not(tmp_path, is_open):
+    mesh = trimesh.creation.cone(radius=10, height=30, sections=64).subdivide().subdivide()
+    if is_open:  # its tip is missing: the base is there
+        mesh.update_faces(mesh.triangles_center[:, 2] < 25)
+    mesh.apply_transform(trimesh.transformations.rotation_matrix(0.6, (1, 0.3, 0)))
+    mesh.export(tmp_path / "plain.ply")
+    mesh.invert()
+    mesh.export(tmp_path / "over.ply")
+    plain, over = (proposed(tmp_path / f"{name}.ply") for name in ("plain", "over"))
+    assert over.words == plain.words
+    assert "flat base" in over.words
+
+
 def test_the_samples_stand_as_they_were_made():
     for name in ("ram.ply", "tile.ply", "pull.ply"):
         pose = proposed(sample(name))
