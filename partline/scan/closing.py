@@ -1,4 +1,4 @@
-"""Close small holes and an open underside; refuse where the filling would be a guess."""
+"""Close holes and an open underside; leave alone what would be a guess."""
 
 from __future__ import annotations
 
@@ -11,24 +11,20 @@ from partline.scan.crossing import crossing_pairs
 from partline.scan.draft import Draft, Finding
 from partline.scan.edges import Longs
 from partline.scan.holes import Rim, rims
-from partline.scan.patching import LONGEST_RIM, patched, plinth
+from partline.scan.patching import LONGEST_RIM, Patch, patched, plinth
+from partline.scan.undersides import is_base, is_underside
+from partline.scan.volume_doubt import UNSURE, volume_doubt
 from partline.scan.wording import percent
 
 # Choices of this tool, no published source:
-# a hole as wide as this share of the diagonal, or less, is small,
-SMALL_HOLE = 0.06
-# all small holes together may hide up to this share of the volume,
-MOST_DOUBT = 0.005
-# an underside faces down within 60 degrees, reaches the lowest fiftieth of the height, has
-# nearly everything above it,
-DOWN = 0.5
-LOWEST = 0.02
-ABOVE = 0.95
-# and leaves a plane by no more than this share of its width.
-UNEVEN = 0.2
-# The volume of a small hole is given between flat and curved fillings and as much beyond, but
-# never closer than this share of its area times its width (saddles have flat = curved).
-UNSURE = 0.02
+# holes are filled where no more of the surface than this share is missing,
+MOST_MISSING = 0.01
+# or the interval that the fillings leave is no wider than this share of the volume;
+MOST_BETWEEN = 0.005
+# and in any case no wider than this.
+MOST_EVER = 0.05
+# Triangulating a rim takes time with the cube of its points: so much for all of them together.
+_MOST_WORK = 4.0 * LONGEST_RIM**3
 # A cap over an uneven rim may cut through the piece at this many faces per rim vertex.
 MOST_CUT = 0.1
 
@@ -42,43 +38,39 @@ class Closing:
     bases : tuple of Rim
         Open undersides, closed with a taut skin.
     small : tuple of Rim
-        Small holes, filled so that the curvature carries on.
+        Holes filled so that the curvature carries on, if all of them leave little in doubt.
     large : tuple of Rim
-        Holes that are neither: nobody knows what was there.
-    doubt : float
-        Share of the volume that the small holes could hide, taking a half ball on each.
+        Holes that are neither, whatever a filling would be: nobody knows what was there.
     """
 
     bases: tuple[Rim, ...]
     small: tuple[Rim, ...]
     large: tuple[Rim, ...]
-    doubt: float
 
 
 def sorted_holes(draft: Draft) -> Closing:
-    """Sort the holes of a draft that stands in its pose (+Z up)."""
+    """Sort the holes of a draft that stands in its pose (+Z up).
+
+    A hole that lies underneath is a base where the skin meets it at an edge; a round hole of a
+    body that merely happens to lie there is a hole, unless it is too large for one.
+    """
     found = rims(draft)
-    limit = SMALL_HOLE * draft.diagonal
-    bases = [rim for rim in found if _is_underside(draft, rim)]
-    rest = [rim for rim in found if not any(rim is base for base in bases)]
-    small = [rim for rim in rest if rim.width <= limit]
-    large = [rim for rim in rest if rim.width > limit]
-    hidden = sum(2.0 / 3.0 * np.pi * (0.5 * rim.width) ** 3 for rim in small)
     volume = abs(draft.face_volumes().sum() + sum(_fan_volume(draft, rim) for rim in found))
-    doubt = hidden / volume if volume > 0 else float("inf") if small else 0.0
-    return Closing(tuple(bases), tuple(small), tuple(large), float(doubt))
-
-
-def _is_underside(draft: Draft, rim: Rim) -> bool:
-    if rim.normal[2] > -DOWN or rim.unevenness > UNEVEN * rim.width:
-        return False
-    if len(rim.loop) > LONGEST_RIM or rim.length < 0.02 * draft.diagonal:
-        return False
-    bottom, top = draft.vertices[:, 2].min(), draft.vertices[:, 2].max()
-    if draft.vertices[rim.loop, 2].min() > bottom + LOWEST * (top - bottom):
-        return False
-    height = (draft.vertices - np.array(rim.place)) @ rim.normal
-    return bool((height <= rim.unevenness + 1e-9 * draft.diagonal).mean() >= ABOVE)
+    skin = 0.5 * float(np.linalg.norm(draft.face_vectors(), axis=1).sum())
+    bases, small, large, work = [], [], [], 0.0
+    for rim in found:
+        wide = rim.area > MOST_MISSING * skin
+        if is_underside(draft, rim) and (wide or is_base(rim)):
+            bases.append(rim)
+            continue
+        work += float(len(rim.loop)) ** 3
+        # A filling is no smaller than the flat hole, and the least doubt is known before it.
+        is_lost = wide and 2 * UNSURE * rim.area * rim.width > MOST_BETWEEN * volume
+        if is_lost or len(rim.loop) > LONGEST_RIM or work > _MOST_WORK:
+            large.append(rim)
+        else:
+            small.append(rim)
+    return Closing(tuple(bases), tuple(small), tuple(large))
 
 
 def _fan_volume(draft: Draft, rim: Rim) -> float:
@@ -90,7 +82,7 @@ def _fan_volume(draft: Draft, rim: Rim) -> float:
 
 
 def closed(draft: Draft, closing: Closing) -> tuple[Draft, list[Finding]]:
-    """Fill the undersides and the small holes.
+    """Fill the undersides and the holes that may be filled.
 
     An underside gets a cap stretched over its rim. Where that cap would cut through the piece,
     as under a relief with a wavy rim, walls are carried down from the rim to a level base.
@@ -98,7 +90,8 @@ def closed(draft: Draft, closing: Closing) -> tuple[Draft, list[Finding]]:
     if not (closing.bases or closing.small):
         return draft, []
     plinths = [False] * len(closing.bases)
-    result, owner, bulge = _filled(draft, closing, plinths)
+    plinths = [False] * len(closing.bases)
+    result, owner, sure = _filled(draft, closing, plinths)
     if any(not rim.is_flat for rim in closing.bases):
         cut = _cut_by(result, owner, len(closing.bases))
         plinths = [
@@ -108,18 +101,40 @@ def closed(draft: Draft, closing: Closing) -> tuple[Draft, list[Finding]]:
             other, owner, _ = _filled(draft, closing, plinths)
             better = _cut_by(other, owner, len(closing.bases)).sum() < cut.sum()
             result, plinths = (other, plinths) if better else (result, [False] * len(plinths))
-    found = [_base_found(rim, plinths[k]) for k, rim in enumerate(closing.bases)]
+    bases = len(closing.bases)
+    found = [_base_found(rim, plinths[k], sure[k, 0]) for k, rim in enumerate(closing.bases)]
     if closing.small:
         worst = closing.small[0]
-        note = f"together they could hide {percent(closing.doubt)} of the volume"
-        doubt = bulge + UNSURE * sum(rim.area * rim.width for rim in closing.small)
-        found.append(Finding("hole", len(closing.small), worst.length, worst.place, note, doubt))
+        doubt, area = sure[bases:].sum(axis=0).tolist()
+        whole = 0.5 * float(np.linalg.norm(result.face_vectors(), axis=1).sum())
+        note = f"{percent(area / whole)} of the surface was missing"
+        found.append(
+            Finding("hole", len(closing.small), worst.length, worst.place, note, doubt, area)
+        )
     return result, found
 
 
-def _filled(draft: Draft, closing: Closing, plinths: list[bool]) -> tuple[Draft, Longs, float]:
+def is_guess(draft: Draft, filled: Finding) -> bool:
+    """Whether the holes that were filled leave more in doubt than is filled unasked.
+
+    Parameters
+    ----------
+    draft : Draft
+        Closed.
+    filled : Finding
+        Of kind "hole".
+    """
+    skin = 0.5 * float(np.linalg.norm(draft.face_vectors(), axis=1).sum())
+    volume = abs(float(draft.face_volumes().sum()))
+    between = 2.0 * filled.doubt
+    if between > MOST_EVER * volume:
+        return True
+    return filled.area > MOST_MISSING * skin and between > MOST_BETWEEN * volume
+
+
+def _filled(draft: Draft, closing: Closing, plinths: list[bool]) -> tuple[Draft, Longs, Floats]:
     """Fill every hole; also return (m,) which base each face belongs to, -1 for the others, and
-    the volume between the curved fillings of the small holes and flat ones."""
+    the doubt and the area of each filling, (bases + small, 2)."""
     jobs = [(rim, True) for rim in closing.bases] + [(rim, False) for rim in closing.small]
     on_rim = np.zeros(len(draft.vertices), dtype=bool)
     for rim, _ in jobs:
@@ -128,25 +143,38 @@ def _filled(draft: Draft, closing: Closing, plinths: list[bool]) -> tuple[Draft,
     inner = edges[on_rim[edges].all(axis=1)]
     beside = edges[on_rim[edges].any(axis=1)]
     points, faces, owner = [draft.vertices], [draft.faces], [np.full(len(draft.faces), -1)]
-    count, bulge = len(draft.vertices), 0.0
-    for k, (rim, is_base) in enumerate(jobs):
-        edge = draft.vertices[rim.loop]
-        if is_base and plinths[k]:
+    count, sure = len(draft.vertices), []
+    for k, (rim, underneath) in enumerate(jobs):
+        edge, taken = draft.vertices[rim.loop], _taken(inner, rim.loop)
+        around = _around(draft.vertices, beside, on_rim, rim.loop)
+        patch = patched(edge, taken, around=None if underneath else around, coarse=underneath)
+        doubt = 0.0
+        if not (underneath and is_base(rim)):
+            plate = patched(edge, taken, around=around, coarse=True) if underneath else patch
+            doubt = volume_doubt(rim, _ring(draft.vertices, beside, rim.loop), plate.bulge)
+        if underneath and plinths[k]:
             patch = plinth(edge, np.array(rim.place), np.array([0.0, 0.0, -1.0]))  # a level floor
-        else:
-            around = None if is_base else _around(draft.vertices, beside, on_rim, rim.loop)
-            patch = patched(edge, _taken(inner, rim.loop), around=around, coarse=is_base)
-        bulge += 0.0 if is_base else patch.bulge
+        sure.append((doubt, _area(patch)))
         fresh = len(patch.points) - len(rim.loop)
         number = np.concatenate([rim.loop, count + np.arange(fresh)])
         points.append(patch.points[len(rim.loop) :])
         faces.append(number[patch.faces])
-        owner.append(np.full(len(patch.faces), k if is_base else -1))
+        owner.append(np.full(len(patch.faces), k if underneath else -1))
         count += fresh
     every = np.vstack(faces)
     added = np.full(len(every) - len(draft.faces), -1, dtype=np.int64)
     numbers = np.concatenate([draft.file_faces, added])
-    return Draft(np.vstack(points), every, numbers), np.concatenate(owner), bulge
+    return Draft(np.vstack(points), every, numbers), np.concatenate(owner), np.array(sure)
+
+
+def _area(patch: Patch) -> float:
+    a, b, c = (patch.points[patch.faces[:, k]] for k in range(3))
+    return 0.5 * float(np.linalg.norm(np.cross(b - a, c - a), axis=1).sum())
+
+
+def _ring(vertices: Floats, beside: Longs, loop: Longs) -> Floats:
+    """(k, 3) points of a rim and their neighbours in the mesh."""
+    return vertices[np.unique(beside[np.isin(beside, loop).any(axis=1)])]
 
 
 def _cut_by(draft: Draft, owner: Longs, bases: int) -> Longs:
@@ -156,13 +184,13 @@ def _cut_by(draft: Draft, owner: Longs, bases: int) -> Longs:
     return np.bincount(mine[mine >= 0], minlength=bases)
 
 
-def _base_found(rim: Rim, on_plinth: bool) -> Finding:
+def _base_found(rim: Rim, on_plinth: bool, doubt: float) -> Finding:
     if rim.is_flat and not on_plinth:
-        return Finding("open base", 1, rim.length, rim.place)
+        return Finding("open base", 1, rim.length, rim.place, doubt=doubt)
     share = 100 * rim.unevenness / rim.width
     note = f"the rim leaves a plane by {share:.0f} % of its width"
     kind = "plinth" if on_plinth else "uneven base"
-    return Finding(kind, 1, rim.length, rim.place, note)
+    return Finding(kind, 1, rim.length, rim.place, note, doubt)
 
 
 def _taken(inner: Longs, loop: Longs) -> set[tuple[int, int]]:

@@ -94,6 +94,8 @@ class Finding:
         Words added at the end of the sentence.
     doubt : float
         Volume by which the enclosed volume may be wrong, either way.
+    area : float
+        Area that was made up.
     """
 
     kind: str
@@ -102,6 +104,7 @@ class Finding:
     place: Place | None = None
     note: str = ""
     doubt: float = 0.0
+    area: float = 0.0
 
     def moved(self, matrix: Floats) -> Finding:
         """Return the finding after a (4, 4) motion with uniform scale."""
@@ -110,8 +113,9 @@ class Finding:
         if place is not None:
             place = at(matrix[:3, :3] @ np.array(place) + matrix[:3, 3])
         return Finding(
-            self.kind, self.count, self.size * scale, place, self.note, self.doubt * scale**3
-        )
+            self.kind, self.count, self.size * scale, place, self.note,
+            self.doubt * scale**3, self.area * scale**2,
+        )  # fmt: skip
 
 
 def at(point: Floats) -> Place:

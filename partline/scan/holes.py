@@ -31,6 +31,9 @@ class Rim:
         Unit vector out of the hole, square to its best plane in the sense of area.
     unevenness : float
         How far the rim leaves that plane, at most.
+    fold_deg : float
+        How sharply the skin round it would turn into a flat filling: 0 where it runs on
+        smoothly, 90 at a wall, 180 under a sheet; below 0 where it turns in [degrees].
     """
 
     loop: Longs
@@ -40,6 +43,7 @@ class Rim:
     place: Place
     normal: Floats
     unevenness: float
+    fold_deg: float = 0.0
 
     @property
     def is_flat(self) -> bool:
@@ -54,7 +58,9 @@ def rims(draft: Draft) -> list[Rim]:
     start, stop = table.start_of(single), table.stop_of(single)
     # A filling face runs against the face that is there.
     loops = _loops(stop, start)
-    found = (_rim(draft.vertices, loop) for loop in loops)
+    third = draft.faces[single // 3].sum(axis=1) - start - stop
+    inward = dict(zip(zip(stop.tolist(), start.tolist(), strict=True), third.tolist(), strict=True))
+    found = (_rim(draft.vertices, loop, inward) for loop in loops)
     return sorted((rim for rim in found if rim.length > 0), key=lambda rim: -rim.length)
 
 
@@ -81,7 +87,7 @@ def _loops(start: Longs, stop: Longs) -> list[Longs]:
     return loops
 
 
-def _rim(vertices: Floats, loop: Longs) -> Rim:
+def _rim(vertices: Floats, loop: Longs, inward: dict[tuple[int, int], int]) -> Rim:
     points = vertices[loop]
     following = np.roll(points, -1, axis=0)
     step = np.linalg.norm(following - points, axis=1)
@@ -93,4 +99,23 @@ def _rim(vertices: Floats, loop: Longs) -> Rim:
     normal = vector / area if area > 0 else np.zeros(3)
     uneven = float(np.abs((points - middle) @ normal).max())
     width = 2.0 * float(np.linalg.norm(points - middle, axis=1).mean())
-    return Rim(loop, length, width, area, at(middle), normal, uneven)
+    behind = [inward[a, b] for a, b in zip(loop.tolist(), np.roll(loop, -1).tolist(), strict=True)]
+    fold = _fold_deg(points, following, vertices[np.array(behind)], normal)
+    return Rim(loop, length, width, area, at(middle), normal, uneven, fold)
+
+
+def _fold_deg(start: Floats, stop: Floats, behind: Floats, normal: Floats) -> float:
+    """Angle from a flat filling to the way the skin runs on, mean over the (k, 3) edges.
+
+    The mean is taken of the directions, by length: noise and a ragged rim cancel out.
+    """
+    run = stop - start
+    length = np.linalg.norm(run, axis=1)
+    along = run / np.maximum(length, 1e-300)[:, None]
+    on = start - behind
+    on = on - np.einsum("ij,ij->i", on, along)[:, None] * along
+    on /= np.maximum(np.linalg.norm(on, axis=1), 1e-300)[:, None]
+    across = np.cross(normal, along)
+    across /= np.maximum(np.linalg.norm(across, axis=1), 1e-300)[:, None]
+    ahead, out = np.einsum("ij,ij->i", on, across) @ length, (on @ normal) @ length
+    return float(np.degrees(np.arctan2(out, ahead)))
