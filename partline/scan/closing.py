@@ -17,11 +17,11 @@ from partline.scan.volume_doubt import UNSURE, volume_doubt
 from partline.scan.wording import percent
 
 # Choices of this tool, no published source:
-# holes are filled where no more of the surface than this share is missing,
-MOST_MISSING = 0.01
-# or the interval that the fillings leave is no wider than this share of the volume;
+# holes are filled where the interval that they leave is no wider than this share of the volume,
 MOST_BETWEEN = 0.005
-# and in any case no wider than this.
+# or no more of the surface than this share is missing
+MOST_MISSING = 0.01
+# and the interval is no wider than this.
 MOST_EVER = 0.05
 # Triangulating a rim takes time with the cube of its points: so much for all of them together.
 _MOST_WORK = 4.0 * LONGEST_RIM**3
@@ -59,7 +59,7 @@ def sorted_holes(draft: Draft) -> Closing:
     skin = 0.5 * float(np.linalg.norm(draft.face_vectors(), axis=1).sum())
     bases, small, large, work = [], [], [], 0.0
     for rim in found:
-        wide = rim.area > MOST_MISSING * skin
+        wide = rim.area > MOST_MISSING * (skin + rim.area)
         if is_underside(draft, rim) and (wide or is_base(rim)):
             bases.append(rim)
             continue
@@ -102,12 +102,12 @@ def closed(draft: Draft, closing: Closing) -> tuple[Draft, list[Finding]]:
             better = _cut_by(other, owner, len(closing.bases)).sum() < cut.sum()
             result, plinths = (other, plinths) if better else (result, [False] * len(plinths))
     bases = len(closing.bases)
-    found = [_base_found(rim, plinths[k], sure[k, 0]) for k, rim in enumerate(closing.bases)]
+    found = [_base_found(rim, plinths[k], float(sure[k, 0])) for k, rim in enumerate(closing.bases)]
     if closing.small:
         worst = closing.small[0]
         doubt, area = sure[bases:].sum(axis=0).tolist()
         whole = 0.5 * float(np.linalg.norm(result.face_vectors(), axis=1).sum())
-        note = f"{percent(area / whole)} of the surface was missing"
+        note = f"{percent(area / whole if whole > 0 else 1.0)} of the surface was missing"
         found.append(
             Finding("hole", len(closing.small), worst.length, worst.place, note, doubt, area)
         )
@@ -151,7 +151,9 @@ def _filled(draft: Draft, closing: Closing, plinths: list[bool]) -> tuple[Draft,
         doubt = 0.0
         if not (underneath and is_base(rim)):
             plate = patched(edge, taken, around=around, coarse=True) if underneath else patch
-            doubt = volume_doubt(rim, _ring(draft.vertices, beside, rim.loop), plate.bulge)
+            # As far beyond the curved filling as the flat one is short of it.
+            reach = 2.0 * plate.bulge if underneath else plate.bulge
+            doubt = volume_doubt(rim, _ring(draft.vertices, beside, rim.loop), reach)
         if underneath and plinths[k]:
             patch = plinth(edge, np.array(rim.place), np.array([0.0, 0.0, -1.0]))  # a level floor
         sure.append((doubt, _area(patch)))

@@ -10,7 +10,15 @@ from manifold3d import Error
 from partline.errors import NotSolid
 from partline.progress import Progress, silent, span
 from partline.scan.bodies import Shells, as_manifold, outward, united, without_specks
-from partline.scan.closing import MOST_DOUBT, Closing, closed, sorted_holes
+from partline.scan.closing import (
+    MOST_BETWEEN,
+    MOST_EVER,
+    MOST_MISSING,
+    Closing,
+    closed,
+    is_guess,
+    sorted_holes,
+)
 from partline.scan.columns import winding_volumes
 from partline.scan.crossing import crossing_pairs
 from partline.scan.draft import Draft, Finding, at
@@ -25,6 +33,8 @@ Step = Callable[[Draft], tuple[Draft, list[Finding]]]
 # Faces that pass through each other are let through, with a warning, while no more than this
 # share of the volume is counted twice or inside out. A choice of this tool, no source.
 MOST_TWICE = 0.005
+# A hole with a rim longer than this share of the diagonal is large enough to look at.
+LOOK_AT = 0.19
 
 LAST_RESORT = (
     " As a last resort a new closed surface can be made round it, at a stated cell size and with "
@@ -101,6 +111,9 @@ def solid(
         if faults:
             raise refusal(faults, last_resort=LAST_RESORT)
         draft, found = closed(draft, closing)
+        faults = guess_faults(draft, found, unit)
+        if faults:
+            raise refusal(faults, last_resort=LAST_RESORT)
     else:
         draft, found = _anew(draft, closing, rebuild, unit, span(progress, 0.0, 0.4))
     progress(0.4, "turning bodies outward")
@@ -116,7 +129,8 @@ def solid(
     if faults:
         raise refusal(faults, last_resort="" if rebuild else LAST_RESORT)
     progress(0.97, "counting bodies")
-    warnings += _base_warnings(found) + _open_warnings(draft, found)
+    warnings += _base_warnings(found) + _hole_warnings(draft, found, unit)
+    warnings += _open_warnings(draft, found)
     return draft, found, warnings + _body_warnings(draft, unit)
 
 
@@ -124,7 +138,7 @@ def _anew(
     draft: Draft, closing: Closing, rebuild: Rebuild, unit: str, progress: Progress
 ) -> tuple[Draft, list[Finding]]:
     """A new surface; an open underside gets its cap first, or it would bulge."""
-    draft, found = closed(draft, Closing(closing.bases, (), (), 0.0))
+    draft, found = closed(draft, Closing(closing.bases, (), ()))
     draft, finding = rebuilt(draft, rebuild.cell, unit=unit, progress=progress)
     draft, specks = without_specks(draft)
     return draft, [*found, finding, *specks]
@@ -180,15 +194,22 @@ def hole_faults(closing: Closing | None, unit: str) -> list[str]:
             f"{near(worst.place, unit)}, facing {facing(worst.normal)}. Fill them in the program "
             "you scan or model with; if one is the underside, state up so that it faces down."
         )
-    elif closing.small and closing.doubt > MOST_DOUBT:
-        worst = closing.small[0]
-        faults.append(
-            f"It is open: {counted(len(closing.small), 'hole', 'holes')}, the largest "
-            f"{measure(worst.length, unit)} round, {near(worst.place, unit)}. Together they could "
-            f"hide {100 * closing.doubt:.1f} % of the volume; {100 * MOST_DOUBT:g} % is the most "
-            "that is filled. Scan those places again or fill them in the program you model with."
-        )
     return faults
+
+
+def guess_faults(draft: Draft, found: list[Finding], unit: str) -> list[str]:
+    """Say so where the holes as filled in a closed draft leave the volume a guess."""
+    return [
+        f"It is open: {counted(filled.count, 'hole', 'holes')}, the largest "
+        f"{measure(filled.size, unit)} round, {near(filled.place, unit)}; {filled.note}, and flat "
+        f"and curved fillings leave "
+        f"{percent(2 * filled.doubt / abs(float(draft.face_volumes().sum())))} of the volume open. "
+        f"Holes are filled that leave no more than {percent(MOST_BETWEEN)} open, or "
+        f"{percent(MOST_EVER)} where no more than {percent(MOST_MISSING)} of the surface is missing. "
+        "Scan those places again or fill them in the program you model with."
+        for filled in found
+        if filled.kind == "hole" and filled.place is not None and is_guess(draft, filled)
+    ]
 
 
 def facing(normal: np.ndarray) -> str:
@@ -249,10 +270,19 @@ def _base_warnings(found: list[Finding]) -> list[str]:
     ]
 
 
+def _hole_warnings(draft: Draft, found: list[Finding], unit: str) -> list[str]:
+    return [
+        f"A hole {measure(hole.size, unit)} round, {near(hole.place, unit)}, was filled as if the "
+        "skin ran on smoothly over it: look whether something stood out or was carved there."
+        for hole in found
+        if hole.kind == "hole" and hole.place and hole.size > LOOK_AT * draft.diagonal
+    ]
+
+
 def _open_warnings(draft: Draft, found: list[Finding]) -> list[str]:
     doubt = sum(finding.doubt for finding in found if finding.kind == "rebuilt")
     share = doubt / float(draft.face_volumes().sum())
-    if share <= MOST_DOUBT:
+    if share <= MOST_BETWEEN:
         return []
     return [
         f"The scan leaves {percent(share)} of the volume open, more than would be filled unasked: "

@@ -35,7 +35,7 @@ _NAMES = {
     "speck": ("stray speck", "stray specks"),
     "inside out": ("body", "bodies"),
     "overlap": ("body", "bodies"),
-    "hole": ("small hole", "small holes"),
+    "hole": ("hole", "holes"),
     "open base": ("open underside", "open undersides"),
     "uneven base": ("open underside", "open undersides"),
     "plinth": ("open underside", "open undersides"),
@@ -84,12 +84,7 @@ def sentence(finding: Finding, unit: str = "mm") -> str:
     if finding.note:
         words += f" ({finding.note})"
     if finding.doubt > 0:
-        between = (
-            "what the holes leave open is"
-            if finding.kind == "rebuilt"
-            else ("between flat and curved fillings lie")
-        )
-        words += f"; {between} {rounded(finding.doubt)} {unit}³ either way"
+        words += f"; that leaves {rounded(finding.doubt)} {unit}³ open, either way (estimate)"
     return words[0].upper() + words[1:] + "."
 
 

@@ -24,6 +24,22 @@ def test_the_rim_of_a_cut_ball_is_its_circle(ball):
     assert len(rim.loop) == len(np.unique(rim.loop))
 
 
+@pytest.mark.parametrize("height", [-6.0, 0.0, 6.0, 9.0])
+def test_the_fold_of_a_cut_ball_is_that_of_its_sphere(ball, height):
+    """A flat cap meets a sphere at its polar angle; a zigzag rim blurs it by a few degrees."""
+    (rim,) = rims(cut(ball, height))
+    middle = cut(ball, height).vertices[rim.loop][:, 2].mean()
+    assert rim.fold_deg == pytest.approx(np.degrees(np.arccos(middle / 10)), abs=8.0)
+
+
+def test_a_sheet_folds_right_back_and_a_wall_stands_square(cube):
+    sheet = cube.kept(np.arange(12) == 3)
+    assert abs(rims(sheet)[0].fold_deg) == pytest.approx(180.0)
+    low = (cube.vertices[cube.faces][:, :, 2] == 280).all(axis=1)
+    (wall,) = rims(cube.kept(~low))
+    assert wall.fold_deg == pytest.approx(90.0)
+
+
 def test_two_holes_longest_first_and_flat(cube):
     draft = cube.kept(np.arange(12) != 3)
     (rim,) = rims(draft)

@@ -12,7 +12,7 @@ def test_one_and_many():
 
 def test_sentences_say_how_many_how_big_and_where():
     words = sentence(Finding("hole", 3, 12.34, (1.04, -0.04, 7.0), "a note"))
-    assert words == "3 small holes filled, the largest 12.3 mm round, near (1, 0, 7) mm (a note)."
+    assert words == "3 holes filled, the largest 12.3 mm round, near (1, 0, 7) mm (a note)."
     assert near((0.0, -0.01, 2.55)).count("-") == 0
 
 
