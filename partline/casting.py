@@ -66,6 +66,7 @@ def plan_casting(
     stand = stand_up(job, master, known, span(progress, 0.2, 0.35))
     detail = detail_map(
         stand.piece,
+        made=stand.made_faces,
         finest_mm=known.value("detail.finest_mm"),
         progress=span(progress, 0.35, 0.5),
     )

@@ -137,6 +137,7 @@ def _row(
     stand = stand_up(job, master, known, span(progress, 0.0, 0.2))
     detail = detail_map(
         stand.piece,
+        made=stand.made_faces,
         finest_mm=known.value("detail.finest_mm"),
         progress=span(progress, 0.2, 0.5),
     )

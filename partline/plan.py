@@ -101,6 +101,7 @@ def make_plan(
     spare(master.surface)
     detail = kept(lambda p: p.detail, "detail") or detail_map(
         stand.piece,
+        made=stand.made_faces,
         finest_mm=known.value("detail.finest_mm"),
         progress=stage(0.2, 0.35),
     )

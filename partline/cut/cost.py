@@ -172,7 +172,9 @@ def skin_of(
         show=seen_from(
             piece, show_directions(show), spots=over, progress=span(progress, 0.7, 0.95)
         ),
-        concave=concavity(piece, detail.noise_mm, spots=over, progress=span(progress, 0.95, 1.0)),
+        concave=concavity(
+            piece, detail.noise_mm or 0.0, spots=over, progress=span(progress, 0.95, 1.0)
+        ),
         shut=reach.shut,
         deep_mm=reach.deep_mm,
         hard_edge=hard,

@@ -9,6 +9,14 @@ from numpy.typing import NDArray
 
 from partline.geometry.surface import Floats, Ints
 
+TERMS = {
+    "relief_mm": "Sq: root-mean-square height about the mean, in a window, noise taken off",
+    "slope": "Sdq: root-mean-square gradient, noise taken off",
+    "source": "words of ISO 25178-2, from memory, its text not opened; the filters are heat steps "
+    "on the mesh, not the standard's Gaussian filters on a plane",
+}
+"""What relief and slope are called where surfaces are measured, for a person or a program."""
+
 
 @dataclass(frozen=True, eq=False)
 class Zone:
@@ -25,7 +33,9 @@ class Zone:
     finest_mm : float
         Finest scale at which relief stands above the noise [mm].
     relief_mm : float
-        Greatest relief in it [mm].
+        Greatest relief in it: Sq of ISO 25178-2, in a window, noise taken off [mm].
+    slope : float
+        Root-mean-square slope over it: Sdq of ISO 25178-2, noise taken off [1].
     """
 
     vertices: Ints
@@ -33,6 +43,7 @@ class Zone:
     centre_mm: tuple[float, float, float]
     finest_mm: float
     relief_mm: float
+    slope: float = 0.0
 
     def figures(self) -> dict[str, object]:
         """Return what other programs may read of it: all but its vertices."""
@@ -41,6 +52,7 @@ class Zone:
             "place_mm": list(self.centre_mm),
             "finest_mm": self.finest_mm,
             "relief_mm": self.relief_mm,
+            "slope": self.slope,
         }
 
 
@@ -62,12 +74,13 @@ class DetailMap:
     weight : (n,) float64
         The detail as the cut sees it, 0 (plain skin) to 1 (finest detail on the piece); hard
         edges and bare noise are 0 [1].
-    noise_mm : float
-        Standard deviation of the scan's vertex noise along the normal [mm].
+    noise_mm : float or None
+        Standard deviation of the scan's vertex noise along the normal [mm]; None where it has
+        too few and too large triangles to tell.
     scales_mm : (k,) float64
         Scale of each octave [mm].
     finest_mm : float
-        Nothing finer than this can be seen in the scan [mm].
+        Texture finer than this cannot be told from noise [mm].
     hard_edges : (h, 2) int32
         Edges (vertex pairs) where the surface has a sharp convex or concave crease.
     hard_convex : (h,) bool
@@ -82,7 +95,7 @@ class DetailMap:
     slope: Floats
     score: Floats
     weight: Floats
-    noise_mm: float
+    noise_mm: float | None
     scales_mm: Floats
     finest_mm: float
     hard_edges: Ints

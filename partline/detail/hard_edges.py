@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import partial
 
 import numpy as np
@@ -23,6 +23,7 @@ _NOISE_TURNS = 12.0  # times noise over edge length: turn [radians] that chance 
 _SIDES_DEG = 24.0  # how far the faces of both sides together may lean from their mean
 _SIDE_ROUNDS = 4  # faces looked at on each side, as rings
 _LEAST_EDGES = 15.0  # a chain shorter than this many median edges is a nick, not an edge
+_RIM_DEG = 10.0  # least turn, on average, at the rim of what was made up; a fair filling has none
 _ROWS = 1 << 16
 _TORTUOUS = 1.5  # length of a chain over its length after averaging: more is a crumbled crease
 
@@ -37,10 +38,14 @@ class HardEdges:
         Vertex pairs.
     convex : (h,) bool
         Which of them stand out; the rest are inner corners.
+    rims : (r, 2) int32
+        Vertex pairs where scanned skin ends in an edge at a base, cap or filling made up by the
+        tool: no detail, as little as any hard edge.
     """
 
     pairs: Ints
     convex: NDArray[np.bool_]
+    rims: Ints = field(default_factory=lambda: np.empty((0, 2), dtype=np.int32))
 
 
 def _two_sides(surface: Surface) -> Ints:
@@ -154,8 +159,34 @@ def _long_chains(surface: Surface, pairs: Ints, least_mm: float) -> NDArray[np.b
     return good[label[first]]
 
 
+def _rims(surface: Surface, sides: Ints, turns: Floats, made: NDArray[np.bool_]) -> Ints:
+    """(r, 2) edges between made and scanned faces, in chains that turn by enough on average.
+
+    The mean, inner corners below zero, is what noise does not move.
+    """
+    beside = made[sides // 3] & (sides >= 0)
+    rim = np.flatnonzero(beside[:, 0] != beside[:, 1])
+    if not len(rim):
+        return np.empty((0, 2), dtype=np.int32)
+    face, corner = np.divmod(sides[rim, 0], 3)
+    pairs = np.column_stack([surface.faces[face, corner], surface.faces[face, (corner + 1) % 3]])
+    n = len(surface.vertices)
+    graph = sparse.coo_array((np.ones(len(pairs)), tuple(pairs.T)), shape=(n, n))
+    _, label = connected_components(graph, directed=False)
+    chain = label[pairs[:, 0]]
+    length = np.linalg.norm(surface.vertices[pairs[:, 0]] - surface.vertices[pairs[:, 1]], axis=1)
+    turned = np.abs(np.bincount(chain, length * turns[rim]))
+    sharp = turned >= np.radians(_RIM_DEG) * np.bincount(chain, length)
+    return np.asarray(pairs[sharp[chain]], dtype=np.int32)
+
+
 def find_hard_edges(
-    surface: Surface, *, noise_mm: float, edge_mm: float, progress: Progress = silent
+    surface: Surface,
+    *,
+    noise_mm: float,
+    edge_mm: float,
+    made: NDArray[np.bool_] | None = None,
+    progress: Progress = silent,
 ) -> HardEdges:
     """Return the clean creases of a surface.
 
@@ -170,6 +201,8 @@ def find_hard_edges(
         Noise of the vertices along the normal [mm].
     edge_mm : float
         Median edge length [mm].
+    made : (m,) bool, optional
+        Faces that the tool made, not the scan.
     progress : Progress
     """
     sides = _two_sides(surface)
@@ -197,17 +230,21 @@ def find_hard_edges(
     if len(kept):
         long = _long_chains(surface, pairs, _LEAST_EDGES * edge_mm)
         pairs, convex = pairs[long], convex[long]
-    return HardEdges(pairs, convex)
+    return HardEdges(
+        pairs, convex, *(() if made is None else (_rims(surface, sides, turns, made),))
+    )
 
 
 def distance_to(surface: Surface, edges: HardEdges, *, limit_mm: float) -> Floats:
-    """Return (n,) distances along the mesh's edges to the nearest hard edge [mm]; inf beyond.
+    """Return (n,) distances [mm] along the mesh's edges to the nearest hard edge or rim.
 
+    Infinite beyond the limit.
     Along edges the way is up to a fifth too long (right-angled grids: two fifths), never too
     short.
     """
     n = len(surface.vertices)
-    if not len(edges.pairs):
+    sources = np.union1d(edges.pairs, edges.rims).astype(np.int32)
+    if not len(sources):
         return np.full(n, np.inf)
     first, second = surface.edges.T
     # A length of zero would read as "no edge" in the sparse graph.
@@ -217,7 +254,7 @@ def distance_to(surface: Surface, edges: HardEdges, *, limit_mm: float) -> Float
     found = dijkstra(
         graph,
         directed=False,
-        indices=np.unique(edges.pairs),
+        indices=sources,
         min_only=True,
         limit=limit_mm,
     )

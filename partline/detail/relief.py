@@ -6,15 +6,16 @@ from dataclasses import dataclass
 from functools import partial
 
 import numpy as np
+from numpy.typing import NDArray
 
 from partline.detail.detail_map import DetailMap
 from partline.detail.hard_edges import HardEdges, distance_to, find_hard_edges
 from partline.detail.measured import measured
-from partline.detail.octaves import Octave, octave_ladder, slope_factor
-from partline.detail.spread import OctaveSpread, octave_spreads
+from partline.detail.octaves import octave_ladder, slope_factor
+from partline.detail.spread import OctaveSpread, band_of, octave_spreads
 from partline.detail.zones import find_zones
 from partline.errors import JobError, ScanError
-from partline.geometry.noise import random_per_vertex, vertex_noise
+from partline.geometry.noise import NO_NOISE, random_per_vertex, vertex_noise
 from partline.geometry.operators import edge_lengths, vertex_areas
 from partline.geometry.surface import Floats, Surface
 from partline.memory import spare
@@ -31,6 +32,7 @@ _EDGES_PER_WAVE = 6.0  # shorter texture cannot be told from noise
 def detail_map(
     surface: Surface,
     *,
+    made: NDArray[np.bool_] | None = None,
     finest_mm: float = 0.3,
     coarsest_mm: float | None = None,
     band_mm: float | None = None,
@@ -44,13 +46,17 @@ def detail_map(
     ----------
     surface : Surface
         At finished size; the closed surface of a master, but an open one is borne.
+    made : (m,) bool, optional
+        Faces that the tool made, not the scan: a trimmed underside, caps, fillings. They have no
+        detail, tell nothing of the scan's noise, and where they end in an edge it counts as hard.
     finest_mm : float
         S-filter nesting index of the finest octave: shorter waves are let go [mm].
     coarsest_mm : float, optional
         L-filter nesting index of the coarsest octave: longer waves are form, not detail;
         a tenth of the part's width when left out [mm].
     band_mm : float, optional
-        Round a hard edge so much is left out; 2 sqrt(t) of each octave when left out [mm].
+        Round a hard edge so much is left out; 2 sqrt(t) of each octave, two edges at least,
+        when left out [mm].
     threshold : float
         Score from which a place belongs to a zone [1].
     seed : int
@@ -77,18 +83,21 @@ def detail_map(
     _check(surface, finest_mm, coarsest_mm, band_mm, threshold)
     progress(0.0, "noise of the scan")
     edge_mm = float(np.median(edge_lengths(surface)))
+    made = np.zeros(len(surface.faces), dtype=bool) if made is None else made
     _ = surface.ring  # made once, before two threads ask for it
     progress(0.02, "noise of the scan")
-    (noise_mm, edges), mesh = side_by_side(
-        partial(_noise_and_edges, surface, edge_mm, seed), partial(measured, surface, seed),
+    (found_noise, edges), mesh = side_by_side(
+        partial(_noise_and_edges, surface, made, edge_mm, seed), partial(measured, surface, seed),
         shares=(0.5, 0.5), progress=span(progress, 0.02, 0.1),
     )  # fmt: skip
+    noise_mm = found_noise or 0.0
     joined, areas = mesh.joined, mesh.areas_mm2
     width_mm = part_width(mesh.surface, areas)
     octaves = octave_ladder(finest_mm, width_mm / 10.0 if coarsest_mm is None else coarsest_mm)
-    limit = 2.0 * np.sqrt(octaves[-1].coarse_mm2) if band_mm is None else band_mm
+    limit = band_of(octaves[-1], edge_mm) if band_mm is None else band_mm
     distance = np.full(len(areas), np.inf)
-    np.minimum.at(distance, joined, distance_to(surface, edges, limit_mm=limit))
+    away = np.where(_made_vertices(surface, made), 0.0, distance_to(surface, edges, limit_mm=limit))
+    np.minimum.at(distance, joined, away)
     if mesh.surface is not surface:
         spare(surface)
     parts = _Sums.empty(len(areas), width_mm)
@@ -105,6 +114,7 @@ def detail_map(
     ):
         parts.add(one)
     seen_mm = max(finest_mm, _EDGES_PER_WAVE * edge_mm)
+    coarsest_mm = octaves[-1].l_mm
     slope, score = np.sqrt(np.maximum(parts.slope2, 0.0)), np.sqrt(np.maximum(parts.score2, 0.0))
     weight = cut_weight(np.sqrt(parts.above2), areas)
     zones = find_zones(
@@ -112,7 +122,8 @@ def detail_map(
         (score >= threshold)[joined],
         areas_mm2=vertex_areas(surface),
         relief_mm=parts.relief_mm[joined],
-        finest_mm=np.maximum(parts.finest_mm, seen_mm)[joined],
+        slope=slope[joined],
+        finest_mm=np.maximum(parts.finest_mm, min(seen_mm, coarsest_mm))[joined],
         least_mm2=seen_mm**2,
     )
     progress(1.0, "detail")
@@ -121,26 +132,36 @@ def detail_map(
         slope=slope[joined],
         score=score[joined],
         weight=weight[joined],
-        noise_mm=noise_mm,
+        noise_mm=found_noise,
         scales_mm=np.array([octave.scale_mm for octave in octaves]),
         finest_mm=seen_mm,
         hard_edges=edges.pairs,
         hard_convex=edges.convex,
         zones=zones,
-        words=_words(noise_mm, edge_mm, finest_mm, seen_mm, octaves, len(zones)),
+        words=_words(found_noise, edge_mm, finest_mm, seen_mm, coarsest_mm, len(zones)),
     )
+
+
+def _made_vertices(surface: Surface, made: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Return (n,) the vertices that no scanned face has."""
+    scanned = np.zeros(len(surface.vertices), dtype=bool)
+    scanned[surface.faces[~made]] = True
+    return ~scanned & bool(made.any())
 
 
 def _noise_and_edges(
-    surface: Surface, edge_mm: float, seed: int, progress: Progress
-) -> tuple[float, HardEdges]:
-    """Return the scan's noise [mm], and the hard edges that stand out from it."""
+    surface: Surface, made: NDArray[np.bool_], edge_mm: float, seed: int, progress: Progress
+) -> tuple[float | None, HardEdges]:
+    """Return the scan's noise [mm] if it can be told, and the hard edges that stand out from it."""
     progress(0.0, "noise of the scan")
     random = random_per_vertex(surface, seed)
-    noise_mm = vertex_noise(surface, random, progress=span(progress, 0.0, 0.5))
+    leaving = np.zeros(len(random), dtype=bool)
+    leaving[surface.faces[made]] = True
+    noise_mm = vertex_noise(surface, random, leaving=leaving, progress=span(progress, 0.0, 0.5))
     edges = find_hard_edges(
-        surface, noise_mm=noise_mm, edge_mm=edge_mm, progress=span(progress, 0.5, 1.0)
-    )
+        surface, noise_mm=noise_mm or 0.0, edge_mm=edge_mm, made=made,
+        progress=span(progress, 0.5, 1.0),
+    )  # fmt: skip
     return noise_mm, edges
 
 
@@ -216,26 +237,41 @@ class _Sums:
 
 
 def _words(
-    noise_mm: float,
+    noise_mm: float | None,
     edge_mm: float,
     finest_mm: float,
     seen_mm: float,
-    octaves: tuple[Octave, ...],
+    coarsest_mm: float,
     zones: int,
 ) -> tuple[str, ...]:
-    said = [f"Nothing finer than {seen_mm:.2g} mm can be seen in this scan."]
+    said = []
+    if seen_mm < coarsest_mm:
+        said.append(f"Nothing finer than {seen_mm:.2g} mm can be seen in this scan.")
     if seen_mm > finest_mm:
         said.append(
             f"Its triangles are {edge_mm:.2g} mm wide; texture under six of them cannot be told "
             "from noise."
         )
+    if seen_mm >= coarsest_mm:
+        said.append(
+            "That is coarser than all that counts as detail: marked is where its skin is rougher "
+            "than elsewhere, and a finer scan would show what is there."
+        )
     said.append(
-        f"The scan's own noise is {noise_mm:.2g} mm (estimate); relief up to "
-        f"{octaves[-1].l_mm:.2g} mm across counts as detail, longer waves as form."
+        f"{_noise_words(noise_mm, edge_mm)}; relief up to {coarsest_mm:.2g} mm across counts as "
+        "detail, longer waves as form."
     )
     if not zones:
         said.append("No part of it stands out as detail.")
     return tuple(said)
+
+
+def _noise_words(noise_mm: float | None, edge_mm: float) -> str:
+    if noise_mm is None:
+        return "The scan's own noise cannot be told from triangles so few and large"
+    if noise_mm < NO_NOISE * edge_mm:
+        return "The scan shows no noise of its own"
+    return f"The scan's own noise is {noise_mm:.2g} mm (estimate)"
 
 
 def _check(

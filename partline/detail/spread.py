@@ -85,7 +85,7 @@ def octave_spreads(
     edge_distance_mm : (n,) float
         Distance to the nearest hard edge [mm].
     band_mm : float or None
-        Round a hard edge so much is left out; None: 2 sqrt(t_coarse) of each octave [mm].
+        Round a hard edge so much is left out; None: what `band_of` says of each octave [mm].
     progress : Progress
 
     References
@@ -107,7 +107,7 @@ def octave_spreads(
     ahead = chain.relief(octaves[0], span(progress, 0.0, float(share[0])), words[0])
     for number, octave in enumerate(octaves):
         part = span(progress, float(share[number]), float(share[number + 1]))
-        band = 2.0 * np.sqrt(octave.coarse_mm2) if band_mm is None else band_mm
+        band = band_of(octave, edge_mm) if band_mm is None else band_mm
         counted = (edge_distance_mm > band)[:, None].astype(float)
         look = _Look(levels, chain.at, octave, counted, words[number])
         spreads = partial(look.spreads, ahead)
@@ -122,6 +122,14 @@ def octave_spreads(
             )
         yield OctaveSpread(octave, variance, noise_mm**2 * chance)
     progress(1.0, "relief")
+
+
+def band_of(octave: Octave, edge_mm: float) -> float:
+    """Return how far round a hard edge an octave shows the edge, not the skin [mm].
+
+    2 sqrt(t) of its coarser step; on the mesh even the finest step reaches two edges.
+    """
+    return float(max(2.0 * np.sqrt(octave.coarse_mm2), 2.0 * edge_mm))
 
 
 class _Chain:
@@ -203,16 +211,24 @@ class _Look:
         chance = self._variance(relief[:, 1:], root, coarse, span(progress, 0.7, 0.9))
         # One draw of chance is uneven by chance; averaged over a wider window it is not, and still
         # follows a mesh that is fine here and coarse there.
-        chance = np.nan_to_num(chance) * self.levels.down(self.counted, 0, coarse)
-        allowed = 1e-2 * float(chance.mean()) + np.finfo(float).tiny ** 0.25
-        level = self.levels[coarse]
-        wide = heat_smoothed(
-            level.mass, level.laplacian, 4.0 * root**2, chance, tolerance=allowed, start=chance,
-            progress=span(progress, 0.9, 1.0), words=self.words,
-        )  # fmt: skip
+        wide = self._averaged(chance, 4.0 * root**2, coarse, span(progress, 0.9, 1.0))
         both = [self.levels.up(variance, number, 0), self.levels.up(wide, coarse, 0)]
         shown, noise = (np.maximum(np.nan_to_num(f) * self.counted, 0.0)[:, 0] for f in both)
         return shown, noise
+
+    def _averaged(self, chance: Floats, time: float, number: int, progress: Progress) -> Floats:
+        """Mean of (k, 1) what chance makes in a wide window, of what counts in it."""
+        level, counted = self.levels[number], self.levels.down(self.counted, 0, number)
+        columns = np.nan_to_num(chance) * counted
+        if not (counted == 1.0).all():
+            columns = np.column_stack([columns, counted])
+        allowed = 1e-2 * columns.mean(axis=0) + np.finfo(float).tiny ** 0.25
+        wide = heat_smoothed(level.mass, level.laplacian, time, columns, tolerance=allowed,
+                             start=columns, progress=progress, words=self.words)  # fmt: skip
+        if wide.shape[1] == 1:
+            return wide
+        seen = wide[:, 1:] > _LEAST_SHARE
+        return np.where(seen, wide[:, :1] / np.where(seen, wide[:, 1:], 1.0), 0.0)
 
     def _variance(self, relief: Floats, root: float, number: int, progress: Progress) -> Floats:
         """Variance of `relief` (n, 1) about its mean in the window, on one of the meshes.

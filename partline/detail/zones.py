@@ -17,6 +17,7 @@ def find_zones(
     *,
     areas_mm2: Floats,
     relief_mm: Floats,
+    slope: Floats,
     finest_mm: Floats,
     least_mm2: float,
 ) -> tuple[Zone, ...]:
@@ -31,6 +32,8 @@ def find_zones(
         Area round each vertex [mm^2].
     relief_mm : (n,) float
         Relief [mm].
+    slope : (n,) float
+        Slope [1].
     finest_mm : (n,) float
         Finest scale at which each vertex stands above the noise; inf where none does [mm].
     least_mm2 : float
@@ -62,6 +65,7 @@ def find_zones(
                 centre_mm=(float(nearest[0]), float(nearest[1]), float(nearest[2])),
                 finest_mm=float(finest_mm[own].min()),
                 relief_mm=float(relief_mm[own].max()),
+                slope=float(np.sqrt(np.average(slope[own] ** 2, weights=areas_mm2[own]))),
             )
         )
     return tuple(zones)

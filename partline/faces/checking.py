@@ -11,7 +11,7 @@ import numpy as np
 from partline.faces.scene import Actor, bare_actors
 from partline.faces.standing import Pose, proposed
 from partline.faces.view import View
-from partline.geometry.noise import random_per_vertex, vertex_noise
+from partline.geometry.noise import NO_NOISE, random_per_vertex, vertex_noise
 from partline.geometry.operators import edge_lengths
 from partline.geometry.surface import Surface
 from partline.progress import Progress, silent, span
@@ -39,7 +39,7 @@ class Check:
     health : Health
     noise : float or None
         Standard deviation of its points along the normal, an estimate [unit of the health];
-        None where it has too few points to tell.
+        None where it has too few points, or too large triangles, to tell.
     edge : float
         Median length of its edges [unit of the health].
     """
@@ -58,6 +58,8 @@ class Check:
     def _noise_words(self) -> tuple[str, ...]:
         if self.noise is None:
             return ()
+        if self.noise < NO_NOISE * self.edge:
+            return ("Its points show no noise.",)
         unit, inches = self.health.unit, ""
         if unit == "mm":
             inches = f" ({rounded(self.noise / MM_PER_INCH)} in)"

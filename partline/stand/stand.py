@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import NDArray
+
 from partline.air.cavity import Cavity
 from partline.geometry.surface import Floats, Ints, Surface
 from partline.scan.master import Master
@@ -111,6 +114,12 @@ class Stand:
     tilt_limit_deg: float
     hollows: tuple[Hollow, ...]
     words: tuple[str, ...]
+
+    @property
+    def made_faces(self) -> NDArray[np.bool_]:
+        """(m,) which faces of the piece the scan does not show: underside, caps, fillings."""
+        of_scan = self.master.file_faces[np.maximum(self.piece_faces, 0)]
+        return (self.piece_faces < 0) | (of_scan < 0)
 
     @property
     def top_mm(self) -> float:

@@ -140,12 +140,66 @@ def test_turned_moved_renumbered_scaled():
 
 
 def test_words_say_what_cannot_be_seen():
-    found = detail_map(torus(20, 8, 0.8))
-    assert found.finest_mm == pytest.approx(6 * 0.8, rel=0.15)
+    found = detail_map(torus(20, 8, 0.6))
+    assert found.finest_mm == pytest.approx(6 * 0.6, rel=0.15)
     assert (
         found.words[0] == f"Nothing finer than {found.finest_mm:.2g} mm can be seen in this scan."
     )
     assert "six" in found.words[1]
+
+
+def test_words_of_a_scan_too_coarse_for_detail_do_not_contradict_each_other():
+    found = detail_map(roughened(torus(20, 8, 0.9, _patch), 0.01))
+    coarsest = 4.8  # what is told as detail at most
+    assert found.finest_mm > coarsest
+    said = " ".join(found.words)
+    assert "relief up to 4.8 mm across counts as detail" in said
+    assert "Nothing finer" not in said
+    assert "coarser than all that counts as detail" in said
+    assert found.zones
+    assert all(zone.finest_mm <= coarsest for zone in found.zones)
+
+
+def test_what_the_tool_made_has_no_detail_and_its_rim_is_none():
+    # A rough ball with a flat base made up: its crumbled rim is not found as a hard edge.
+    ball = random_sphere(20_000, 15.0)
+    rough = roughened(ball, 0.02).vertices
+    low = ball.vertices[:, 2] < -9.0
+    body = Surface(np.where(low[:, None], np.column_stack([rough[:, :2], 0 * low - 9.0]), rough),
+                   ball.faces)  # fmt: skip
+    made = low[body.faces].all(axis=1)
+    blind, found = detail_map(body), detail_map(body, made=made)
+    assert blind.weight.max() > 0.2
+    assert found.weight.max() == 0
+    assert found.zones == ()
+    assert found.noise_mm == pytest.approx(0.02, rel=0.05)
+    assert found.score[low].max() == pytest.approx(1.0)
+
+
+def test_a_smooth_filling_takes_no_band_of_the_detail_round_it():
+    body = roughened(torus(20, 6, 0.25, _patch), 0.005)
+    made = (np.linalg.norm(body.vertices - [26, 0, 0], axis=1) < 2.0)[body.faces].all(axis=1)
+    blind, found = detail_map(body), detail_map(body, made=made)
+    filled = np.unique(body.faces[made])
+    inner = np.setdiff1d(filled, body.faces[~made])
+    assert found.weight[inner].max() == 0
+    away = np.linalg.norm(body.vertices - [26, 0, 0], axis=1)
+    beside = (away > 3.0) & (away < 5.0)
+    ratio = found.weight[beside].mean() / blind.weight[beside].mean()
+    assert blind.weight[beside].mean() > 0.1
+    assert ratio == pytest.approx(1.0, abs=0.1)
+
+
+def test_of_a_part_of_few_large_triangles_no_noise_is_told():
+    corners = np.array([[0, 0, 0], [20, 0, 0], [20, 12, 0], [0, 12, 0]], dtype=float)
+    above = corners + np.array([0.0, 0.0, 5.0])
+    box = Surface(np.vstack([corners, above]), [
+        [0, 2, 1], [0, 3, 2], [4, 5, 6], [4, 6, 7], [0, 1, 5], [0, 5, 4],
+        [1, 2, 6], [1, 6, 5], [2, 3, 7], [2, 7, 6], [3, 0, 4], [3, 4, 7],
+    ])  # fmt: skip
+    found = detail_map(box)
+    assert found.noise_mm is None
+    assert "cannot be told" in " ".join(found.words)
 
 
 def test_weight_is_even_and_never_lifts_a_plain_piece():

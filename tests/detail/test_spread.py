@@ -72,6 +72,21 @@ def test_band_round_hard_edges_shows_nothing_and_leaves_the_rest_alone():
     assert ratio == pytest.approx(1.0, abs=0.15)
 
 
+def test_noise_beside_a_band_is_that_of_the_rest():
+    # What lies in the band is none of the mean: it had halved the noise beside a broad band.
+    body = plate(30, 12, 0.2, lambda x, _: 0 * x)
+    x = body.vertices[:, 0]
+    for distance in (np.full(len(x), np.inf), np.where(x < 15, 0.0, np.inf)):
+        (one,) = octave_spreads(
+            body, octave_ladder(1.0, 2.0), noise_mm=0.01, edge_mm=0.2,
+            random=np.random.default_rng(0).normal(size=len(x)), edge_distance_mm=distance,
+            band_mm=None, progress=silent,
+        )  # fmt: skip
+        beside = one.noise_mm2[(x >= 15) & (x < 17)].mean()
+        far = one.noise_mm2[(x > 20) & (x < 26)].mean()
+        assert beside == pytest.approx(far, rel=0.15)
+
+
 def test_noise_of_each_octave_is_what_its_floor_says():
     """Noise of one draw on a curved, unevenly meshed body; the floor comes from another draw."""
     noise_mm = 0.02

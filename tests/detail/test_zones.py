@@ -21,6 +21,7 @@ def test_patches_are_separate_and_sorted():
         big | small | dot,
         areas_mm2=areas,
         relief_mm=x / 100,
+        slope=np.where(big, 0.3, 0.4),
         finest_mm=np.where(big, 0.8, 1.6),
         least_mm2=1.0,
     )
@@ -31,6 +32,7 @@ def test_patches_are_separate_and_sorted():
     assert zones[0].centre_mm == pytest.approx((5, 5, 0), abs=0.26)
     assert (zones[0].finest_mm, zones[1].finest_mm) == (0.8, 1.6)
     assert zones[0].relief_mm == pytest.approx(0.08, abs=0.003)
+    assert (zones[0].slope, zones[1].slope) == pytest.approx((0.3, 0.4))
     assert set(zones[1].vertices) == set(np.flatnonzero(small))
 
 
@@ -38,13 +40,14 @@ def test_no_detail_no_zone():
     body = plate(2, 2, 1, lambda x, _: 0 * x)
     none = np.zeros(9)
     found = find_zones(
-        body, none > 0, areas_mm2=none, relief_mm=none, finest_mm=none, least_mm2=0.0
+        body, none > 0, areas_mm2=none, relief_mm=none, slope=none, finest_mm=none, least_mm2=0.0
     )
     assert found == ()
 
 
 def test_figures_leave_only_the_vertices_out():
-    zone = Zone(np.arange(3, dtype=np.int32), 12.0, (1.0, 2.0, 3.0), 0.8, 0.1)
+    zone = Zone(np.arange(3, dtype=np.int32), 12.0, (1.0, 2.0, 3.0), 0.8, 0.1, 0.3)
     assert zone.figures() == {
-        "area_mm2": 12.0, "place_mm": [1.0, 2.0, 3.0], "finest_mm": 0.8, "relief_mm": 0.1
+        "area_mm2": 12.0, "place_mm": [1.0, 2.0, 3.0], "finest_mm": 0.8, "relief_mm": 0.1,
+        "slope": 0.3,
     }  # fmt: skip

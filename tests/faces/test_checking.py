@@ -37,6 +37,29 @@ def test_too_few_points_say_nothing_of_noise(tmp_path: Path) -> None:
     assert "Noise" not in " ".join(made.words)
 
 
+def test_a_clean_model_shows_no_noise(tmp_path: Path) -> None:
+    # What is left is rounding of the file's numbers; it was told as two millionths of a mm.
+    path = tmp_path / "ball.stl"
+    trimesh.creation.icosphere(5, radius=20.0).export(path)
+    made = checked(path, units="mm")
+    assert made.noise < 1e-4
+    assert "Its points show no noise." in made.words
+
+
+def test_a_part_of_few_large_triangles_says_nothing_of_noise(tmp_path: Path) -> None:
+    # A comb as it is drawn, of 25 mm: more than a hundred corners and no skin between them.
+    path = tmp_path / "comb.stl"
+    teeth = [
+        trimesh.creation.box((0.5, 6 + k % 3, 2), np.eye(4) + np.eye(4, k=3) * (k - 12))
+        for k in range(25)
+    ]
+    trimesh.boolean.union([trimesh.creation.box((26, 3, 2)), *teeth]).export(path)
+    made = checked(path, units="mm")
+    assert len(made.scan.clean.vertices) > 100
+    assert made.noise is None
+    assert "oise" not in " ".join(made.words)
+
+
 def test_the_file_is_read_once_and_progress_is_heard(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

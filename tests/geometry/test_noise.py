@@ -52,8 +52,41 @@ def test_texture_of_six_edges_begins_to_read_as_noise():
     assert 0.001 < _found(torus(20, 8, STEP, short)) < 0.004
 
 
-def test_too_small_a_mesh_shows_no_noise():
-    assert _found(Surface([[0, 0, 0], [1, 0, 0], [0, 1, 0]], [[0, 1, 2]])) == 0.0
+def test_of_too_small_a_mesh_nothing_is_said():
+    assert _found(Surface([[0, 0, 0], [1, 0, 0], [0, 1, 0]], [[0, 1, 2]])) is None
+
+
+def test_of_a_part_of_few_large_triangles_nothing_is_said():
+    # A plate with ribs as it is drawn: corners only, each ring reaches round several of them.
+    box = np.array([[x, y, z] for x in (0.0, 1) for y in (0, 1) for z in (0, 1)])
+    faces = np.array([[0, 1, 3], [0, 3, 2], [4, 6, 7], [4, 7, 5], [0, 4, 5], [0, 5, 1],
+                      [2, 3, 7], [2, 7, 6], [0, 2, 6], [0, 6, 4], [1, 5, 7],
+                      [1, 7, 3]])  # fmt: skip
+    body = Surface(box, faces)
+    for _ in range(2):
+        middle = body.vertices[body.edges].mean(axis=1)
+        a, b, c = body.faces.T
+        ab, bc, ca = (len(body.vertices) + body.face_edges).T
+        body = Surface(np.vstack([body.vertices, middle]), np.vstack([
+            np.column_stack(f) for f in ((a, ab, ca), (ab, b, bc), (ca, bc, c), (ab, bc, ca))
+        ]))  # fmt: skip
+    rng = np.random.default_rng(0)
+    drawn = Surface(body.vertices * [20, 12, 3] + rng.uniform(-0.5, 0.5, body.vertices.shape),
+                    body.faces)  # fmt: skip
+    assert len(drawn.vertices) > 90
+    assert _found(drawn) is None
+
+
+def test_vertices_that_are_none_of_the_scan_s_are_left_out():
+    # Half of the body was made up, smooth as a made-up base is.
+    body = torus(20, 8, STEP)
+    made = body.vertices[:, 0] < 0
+    rough = roughened(body, 0.02)
+    half = Surface(np.where(made[:, None], body.vertices, rough.vertices), body.faces)
+    numbers = random_per_vertex(half, 1)
+    near = made | (body.vertices[:, 0] < 2.0)
+    assert vertex_noise(half, numbers, leaving=near) == pytest.approx(0.02, rel=0.05)
+    assert _found(half) < 0.012
 
 
 def test_noise_grows_with_the_part_and_not_with_numbering():
