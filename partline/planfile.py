@@ -21,6 +21,7 @@ from partline.air.trapped_air import Pocket
 from partline.bench_summary import bench_summary
 from partline.card.cutting_card import blade_rows
 from partline.cut.alternatives import CutRow, cut_rows
+from partline.detail_summary import detail_summary
 from partline.errors import PlanFileError
 from partline.leftovers import is_leftover, sweep
 from partline.plan import Plan, Pour
@@ -262,12 +263,7 @@ def _piece(plan: Plan) -> dict[str, Any]:
             "tilt_limit_deg": _finite(stand.tilt_limit_deg),
             "hollows_mm3": [h.volume_mm3 for h in stand.hollows],
         },
-        "detail": {
-            "noise_mm": plan.detail.noise_mm,
-            "finest_mm": plan.detail.finest_mm,
-            "zones": len(plan.detail.zones),
-            "largest_zones": [zone.figures() for zone in plan.detail.zones[:9]],
-        },
+        "detail": detail_summary(stand.piece, plan.detail),
     }
 
 

@@ -27,28 +27,54 @@ def _with(count: int) -> Plan:
     flank = np.flatnonzero(np.abs(piece.vertex_normals[:, 2]) < 0.1)[40 * np.arange(count)]
     zones = tuple(
         Zone(np.array([v], dtype=np.int32), 100.0 - k, tuple(piece.vertices[v].tolist()), 1.25,
-             0.126) for k, v in enumerate(flank)
+             0.126, 0.24) for k, v in enumerate(flank)
     )  # fmt: skip
     return replace(plan, detail=replace(plan.detail, zones=zones))
 
 
 def test_table_has_area_place_fineness_and_relief() -> None:
-    (table,) = zone_blocks(_with(2), "mm")
+    table, terms = zone_blocks(_with(2), "mm")
     assert isinstance(table, Table)
     first = table.rows[0]
     assert first[0] == ("D1",)
     assert "mm up" in first[1][0]
-    assert [cell[0].words for cell in first[2:]] == ["100 mm²", "1.2 mm", "0.13 mm"]
-    assert [cell[0].tag for cell in first[2:]] == ["exact", "estimate", "estimate"]
+    assert [cell[0].words for cell in first[2:]] == ["100 mm²", "1.2 mm", "0.13 mm", "0.24"]
+    assert [cell[0].tag for cell in first[2:]] == ["exact"] + 3 * ["estimate"]
+    heads = "".join(part for head in table.head for part in head)
+    assert "(Sq)" in heads
+    assert "(Sdq)" in heads
+    assert "from memory" in terms.text[0]
 
 
 def test_smaller_ones_are_summed_up() -> None:
-    table, rest = zone_blocks(_with(NUMBERED + 2), "mm")
+    table, rest, _ = zone_blocks(_with(NUMBERED + 2), "mm")
     assert len(table.rows) == NUMBERED
     assert isinstance(rest, Line)
     assert rest.text[0] == "And 2 smaller, together "
     assert rest.text[1].words == f"{100 - NUMBERED + 99 - NUMBERED} mm²"
     assert zone_blocks(_with(0), "mm") == ()
+
+
+def test_sharp_edges_are_told_with_length_and_place() -> None:
+    plan = _with(0)
+    piece = plan.stand.piece
+    at_base = piece.vertices[:, 2] <= plan.stand.seat_mm + 1e-6
+    low = piece.edges[at_base[piece.edges].all(axis=1)][:6]
+    high = piece.edges[(piece.vertices[piece.edges, 2] > plan.stand.top_mm - 6).all(axis=1)][:9]
+    pairs = np.vstack([low, high])
+    long = np.linalg.norm(np.diff(piece.vertices[pairs], axis=1)[:, 0], axis=1)
+    convex = np.ones(len(pairs), dtype=bool)
+    for shown in (convex, ~convex):
+        detail = replace(plan.detail, hard_edges=pairs, hard_convex=shown)
+        blocks = zone_blocks(replace(plan, detail=detail), "mm")
+        if not shown.any():  # inner corners hide no seam
+            assert blocks == ()
+            continue
+        (line,) = blocks
+        text = "".join(p if isinstance(p, str) else p.words for p in line.text)
+        assert f"{long.sum():.1f}".rstrip("0").rstrip(".") + " mm in all" in text
+        assert ("round the base" in text) == bool(len(low))
+        assert "high" in text
 
 
 @pytest.mark.parametrize("shown", [True, False])
