@@ -262,6 +262,7 @@ def _piece(plan: Plan) -> dict[str, Any]:
             "headroom_mm": stand.headroom_mm,
             "tilt_limit_deg": _finite(stand.tilt_limit_deg),
             "hollows_mm3": [h.volume_mm3 for h in stand.hollows],
+            "warnings": list(stand.warnings),
         },
         "detail": detail_summary(stand.piece, plan.detail),
     }

@@ -72,6 +72,7 @@ class Check:
         """Return it as plain values, ready for JSON."""
         return self.health.to_dict() | {
             "stands": self.pose.to_dict(), "noise": self.noise, "median_edge": self.edge,
+            "words": list(self.words),
         }  # fmt: skip
 
 
@@ -95,7 +96,7 @@ def checked(
     progress(0.3, "finding how it stands")
     pose = proposed(scan, up=up)
     health = diagnose(
-        scan, height_mm=height_mm, units=units, up=pose.up if up is None else up,
+        scan, height_mm=height_mm, units=units, up=pose.up,
         front=pose.front, rebuild=rebuild, progress=span(progress, 0.4, 0.95),
     )  # fmt: skip
     progress(0.95, "estimating the noise")

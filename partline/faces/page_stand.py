@@ -79,7 +79,8 @@ def _size(desk: Desk) -> tuple[Block, ...]:
         )),
     ]  # fmt: skip
     told = [scan_retold(w, plan, system) for w in plan.master.warnings]
-    blocks += [Line((Bold(w),)) for w in told]
+    # Their numbers are a direction in the file, no place on the piece.
+    blocks += [Line((Bold(w),)) for w in (*told, *plan.stand.warnings)]
     mended = [scan_retold(r.words, plan, system) for r in plan.master.repairs]
     if mended:
         blocks.append(small("Mended in the scan: " + " ".join(mended)))

@@ -92,7 +92,7 @@ def plan_into(
             progress=span(progress, 0.91, 1.0), **sheet,
         )  # fmt: skip
     lines = first_lines(made, "inches" if show == "inches" else "mm")
-    return Said((*lines, *written_lines((*written, card))), tuple(trouble))
+    return Said((*lines, *made.stand.warnings, *written_lines((*written, card))), tuple(trouble))
 
 
 def written_lines(written: Sequence[Path]) -> tuple[str, ...]:

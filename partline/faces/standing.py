@@ -8,10 +8,10 @@ from typing import Any
 
 import numpy as np
 
-from partline.geometry.surface import Surface
+from partline.geometry.surface import Floats, Surface
 from partline.scan.opening import Opened, opened
 from partline.scan.orienting import direction
-from partline.stand.proposing import Proposal, propose_stand
+from partline.stand.proposing import Proposal, nearly_as_stated, propose_stand
 
 # A base this little off an axis of the file is level: the axis is written, not its rounding.
 _LEVEL_DEG = 0.1
@@ -24,43 +24,65 @@ class Pose:
     Attributes
     ----------
     up : str or (3,) float
-        An axis like "+z" where the base is level along it, else a unit vector.
+        As stated, or as proposed: an axis like "+z" where it lies along one, else a unit vector.
     front : str
         An axis square to it, or nearly; which side is on show only a person knows.
     proposal : Proposal
-    turned : str
-        How far it is turned from what was stated, or from the file's own axes; empty if it is not.
+        The best way to stand it; where up was stated, of those nearly so.
+    said_by : str
+        Who says what is up: "you", the format of the file, or nobody (empty).
+    off_deg : float
+        How far up is off the proposed one where it was stated, else off an axis of the file
+        [degrees].
     """
 
     up: str | tuple[float, float, float]
     front: str
     proposal: Proposal
-    turned: str
+    said_by: str
+    off_deg: float
 
     @property
     def words(self) -> str:
         """How it stands and which way is up, in words."""
-        shown = self.up if isinstance(self.up, str) else f"[{', '.join(map(str, self.up))}]"
-        return f"{self.proposal.words(self.turned)} Up in the file is {shown}."
+        shown, made = _shown(self.up), self.proposal
+        if self.said_by == "you":
+            return f"{self._as_stated()} Up in the file is {shown}, as stated."
+        off = f", tilted {self.off_deg:.1f}° in the file" if self.off_deg >= _LEVEL_DEG else ""
+        said = f"{made.words(off)} Up in the file is {shown}"
+        if made.kind == "none":
+            why = "as its format has it" if self.said_by else "a default, as nothing says it"
+            said += f", {why}"
+        asked = " Is that how it stands? If not, state up (--up, or up under [scan])."
+        return f"{said}.{asked if made.kind in ('none', 'rest') else ''}"
+
+    def _as_stated(self) -> str:
+        made = self.proposal
+        if made.kind == "none" or self.off_deg < _LEVEL_DEG:
+            return made.words()
+        better = f"on which it would stand with up {_shown(_told(made.up))}"
+        return f"It has {made.name}, {better}; as stated it is {self.off_deg:.1f}° off that."
 
     def to_dict(self) -> dict[str, Any]:
         """Return it as plain values, ready for JSON."""
         made = self.proposal
         return {
-            "kind": made.kind, "up": made.up.tolist(), "share": made.share, "feet": made.feet,
-            "is_stable": made.is_stable, "off_deg": made.off_deg, "cut_share": made.cut_share,
-            "words": self.words,
+            "kind": made.kind, "up": direction(self.up, "up").tolist(), "said_by": self.said_by,
+            "off_deg": self.off_deg, "best_up": made.up.tolist(), "share": made.share,
+            "feet": made.feet, "is_stable": made.is_stable, "tip_deg": made.tip_deg,
+            "cut_share": made.cut_share, "words": self.words,
         }  # fmt: skip
 
 
 def proposed(scan: Path | Opened, *, up: str | None = None) -> Pose:
-    """Return how the scan in a file stands best.
+    """Return how the scan in a file stands best, or how it stands as stated.
 
     Parameters
     ----------
     scan : Path or Opened
     up : str, optional
-        What is said to be up; where nothing is, what the format says (GLB: +y), else +z.
+        What is said to be up: it is kept. Where nothing is, the search begins from what the format
+        says (GLB: +y), else from +z.
 
     Raises
     ------
@@ -70,17 +92,27 @@ def proposed(scan: Path | Opened, *, up: str | None = None) -> Pose:
     held = opened(scan)
     draft = held.clean.compacted() if len(held.clean.faces) else held.file.draft
     hint = direction(up or held.file.up or "+z", "up")
-    best = propose_stand(Surface(draft.vertices, draft.faces), up=hint)[0]
-    main = int(np.argmax(np.abs(best.up)))
-    axis = f"{'+' if best.up[main] > 0 else '-'}{'xyz'[main]}"
-    off = float(np.degrees(np.arccos(np.clip(np.abs(best.up[main]), 0.0, 1.0))))
-    x, y, z = (round(float(v), 5) + 0.0 for v in best.up)
+    said_by = "you" if up else "its format" if held.file.up else ""
+    ways = propose_stand(
+        Surface(draft.vertices, draft.faces), up=hint, is_said=bool(said_by)
+    )  # fmt: skip
+    best = nearly_as_stated(ways) if up else ways[0]
+    used = hint if up else best.up
+    main = int(np.argmax(np.abs(used)))
     # Files with y up look along +z, files with z up along -y: the two habits there are.
-    upright = axis[1] if up is None else "xyz"[int(np.argmax(np.abs(hint)))]
-    front = {"y": "+z", "z": "-y", "x": "-y"}[upright]
-    turned = ""
-    if up is not None and best.off_deg >= _LEVEL_DEG:
-        turned = f", {best.off_deg:.1f}° off the stated up"
-    elif up is None and off >= _LEVEL_DEG:
-        turned = f", tilted {off:.1f}° in the file"
-    return Pose(axis if off < _LEVEL_DEG else (x, y, z), front, best, turned)
+    front = {"y": "+z", "z": "-y", "x": "-y"}["xyz"[main]]
+    off = float(np.degrees(np.arccos(np.clip(np.abs(used[main]), 0.0, 1.0))))
+    return Pose(_told(used), front, best, said_by, best.off_deg if up else off)
+
+
+def _told(up: Floats) -> str | tuple[float, float, float]:
+    """Return an axis by its name where a direction is level along it, else three numbers."""
+    main = int(np.argmax(np.abs(up)))
+    if np.degrees(np.arccos(np.clip(np.abs(up[main]), 0.0, 1.0))) < _LEVEL_DEG:
+        return f"{'+' if up[main] > 0 else '-'}{'xyz'[main]}"
+    x, y, z = (round(float(v), 5) + 0.0 for v in up)
+    return x, y, z
+
+
+def _shown(up: str | tuple[float, float, float]) -> str:
+    return up if isinstance(up, str) else f"[{', '.join(map(str, up))}]"

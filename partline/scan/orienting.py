@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import numpy as np
 from numpy.typing import ArrayLike
 
@@ -10,12 +12,17 @@ from partline.geometry.surface import Floats
 
 Direction = str | ArrayLike
 _AXES = {"x": 0, "y": 1, "z": 2}
+# Three numbers as a person writes them, with commas or without, in brackets or without.
+_NUMBER = r"[+-]?(?:\d+\.?\d*|\.\d+)(?:e[+-]?\d+)?"
+_THREE = re.compile(
+    rf"[\[(]?\s*{_NUMBER}(?:\s*[,;]\s*|\s+){_NUMBER}(?:\s*[,;]\s*|\s+){_NUMBER}\s*[\])]?"
+)
 # Front and up closer than this to one line leave the front undecided.
 LEAST_SINE = 1e-3
 
 
 def direction(value: Direction, name: str) -> Floats:
-    """Return a unit vector for "+x", "-y", "z" or three numbers.
+    """Return a unit vector for "+x", "-y", "z" or three numbers, written or as such.
 
     Raises
     ------
@@ -24,11 +31,14 @@ def direction(value: Direction, name: str) -> Floats:
     """
     if isinstance(value, str):
         word = value.strip().lower()
+        if _THREE.fullmatch(word):
+            return direction([float(part) for part in re.findall(_NUMBER, word)], name)
         sign = -1.0 if word.startswith("-") else 1.0
         axis = word.lstrip("+-") if len(word) <= 2 else ""
         if axis not in _AXES:
             raise StandError(
-                f"{name} is {value!r}. It can be +x, -x, +y, -y, +z, -z or three numbers."
+                f"{name} is {value!r}. It can be +x, -x, +y, -y, +z, -z or three numbers like "
+                '"0, 0.1, 1".'
             )
         vector = np.zeros(3)
         vector[_AXES[axis]] = sign

@@ -27,7 +27,9 @@ from partline.geometry.volume import volume
 from partline.progress import Progress, silent, span
 from partline.scan.master import Master
 from partline.stand import footblock
+from partline.stand.leaning import lean_words
 from partline.stand.mouth import MouthPatch, patch_at_point, patch_of_faces, turned_onto
+from partline.stand.proposing import off_base
 from partline.stand.seating import SHARED_MM, SINK_MM, Seat, base_seat, mouth_seat
 from partline.stand.stand import FootBlock, Hollow, Stand
 
@@ -84,6 +86,7 @@ def place(
         If a boolean came out open or with the wrong volume.
     """
     progress(0.0, "Standing the piece on its foot block")
+    base = off_base(master.surface, span(progress, 0.0, 0.1)) if mouth == "base" else None
     patch = None
     if mouth == "point" and mouth_point is not None:
         patch = patch_at_point(master, mouth_point)
@@ -96,8 +99,9 @@ def place(
         patch = replace(patch, centre=centre, normal=np.array([0.0, 0.0, -1.0]))
         master = turned
     block_mm = foot_block_height_mm if foot_block else 0.0
-    return _stood(master, _shaped(master, patch, sink_mm, block_mm, wall_mm, progress),
-                  wall_mm=wall_mm, headroom_mm=headroom_mm, progress=progress)  # fmt: skip
+    stand = _stood(master, _shaped(master, patch, sink_mm, block_mm, wall_mm, progress),
+                   wall_mm=wall_mm, headroom_mm=headroom_mm, progress=progress)  # fmt: skip
+    return stand if base is None else replace(stand, warnings=(lean_words(stand, base),))
 
 
 @dataclass(frozen=True, eq=False)

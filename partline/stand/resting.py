@@ -21,8 +21,10 @@ FACING = float(np.cos(np.radians(20.0)))
 FOOT = 0.012
 # an opening with an uneven rim is stood on up to this share of the diagonal.
 UNEVEN = 0.1
-# A foot or flat smaller than this share of the largest is not counted.
-LEAST_FOOT = 0.02
+# A cut for a base is looked for up to this share of the height.
+DEEPEST = 0.25
+# A foot smaller than this share of the largest is not counted: the lugs of a sole are no feet.
+LEAST_FOOT = 0.2
 
 
 @dataclass(frozen=True, eq=False)
@@ -38,12 +40,9 @@ class Ground:
         that share which is the level rim of an opening.
     feet : int
         Separate patches near the floor.
-    is_stable : bool
-        Whether the middle of the piece is over them.
-    depth, section : (k,) float64
-        Area [mm^2] of the cut at each height above the floor (a share of the height), rising.
-    shadow : float
-        Area of the outline seen from below, its hull [mm^2].
+    tip_deg : float
+        How far it must be tipped, at least, before it falls over [degrees]; negative where its
+        middle is not over what touches.
     """
 
     down: Floats
@@ -51,15 +50,12 @@ class Ground:
     share: float
     open_share: float
     feet: int
-    is_stable: bool
-    depth: Floats
-    section: Floats
-    shadow: float
+    tip_deg: float
 
-    def depth_for(self, share: float) -> float:
-        """Return the least height (a share of the whole) at which a cut has that much outline."""
-        enough = np.flatnonzero(self.section >= share * self.shadow)
-        return float(self.depth[enough[0]]) if len(enough) else float(self.depth[-1])
+    @property
+    def is_stable(self) -> bool:
+        """Whether its middle is over what touches."""
+        return self.tip_deg >= 0.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -70,14 +66,33 @@ class Resting:
     ----------
     surface : Surface
         Open or closed, any unit.
+    is_closed : bool
+        Whether it is known to have no open edge.
     """
 
     surface: Surface
+    is_closed: bool = False
 
     @cached_property
     def used(self) -> np.ndarray:
         """(k,) vertices that faces use."""
-        return np.unique(self.surface.faces)
+        is_used = np.zeros(len(self.surface.vertices), dtype=bool)
+        is_used[self.surface.faces.ravel()] = True
+        return np.flatnonzero(is_used)
+
+    @cached_property
+    def hull(self) -> ConvexHull | None:
+        """The convex hull of the used vertices; None of a sheet without thickness."""
+        try:
+            return ConvexHull(self.surface.vertices[self.used])
+        except (QhullError, ValueError):
+            return None
+
+    @cached_property
+    def corners(self) -> Floats:
+        """(k, 3) points of the hull: of them alone is every outline made."""
+        used = self.surface.vertices[self.used]
+        return used if self.hull is None else used[self.hull.vertices]
 
     @cached_property
     def size(self) -> float:
@@ -87,23 +102,28 @@ class Resting:
     @cached_property
     def rim(self) -> np.ndarray:
         """(k, 2) open edges, in the direction a face filling the hole would run."""
+        if self.is_closed:
+            return np.zeros((0, 2), dtype=np.int64)
         ends = self.surface.faces[:, [[1, 0], [2, 1], [0, 2]]].reshape(-1, 2).astype(np.int64)
         n = len(self.surface.vertices)
         ahead, back = ends[:, 0] * n + ends[:, 1], ends[:, 1] * n + ends[:, 0]
-        return ends[~np.isin(ahead, back)]
+        back.sort()
+        place = np.minimum(np.searchsorted(back, ahead), len(back) - 1)
+        return ends[back[place] != ahead]
 
     @cached_property
     def middle(self) -> Floats:
         """(3,) middle by area: it holds for open scans too."""
-        centres = self.surface.vertices[self.surface.faces].mean(axis=1)
         areas = self.surface.face_areas
-        return np.asarray((centres * areas[:, None]).sum(axis=0) / areas.sum())
+        total = sum(areas @ self.surface.vertices[corner] for corner in self.surface.faces.T)
+        return np.asarray(total / (3.0 * areas.sum()))
 
     def low(self, down: Floats, reach: float) -> tuple[np.ndarray, np.ndarray]:
         """Return (n,) whether a vertex is within reach of the floor, and the faces all of it."""
         height = -(self.surface.vertices @ down)
         near = height <= height[self.used].min() + reach
-        return near, np.flatnonzero(near[self.surface.faces].all(axis=1))
+        one, two, three = self.surface.faces.T
+        return near, np.flatnonzero(near[one] & near[two] & near[three])
 
     def contact(self, down: Floats, reach: float) -> tuple[float, float]:
         """Return (area of faces, area of level rims) that touch the floor [mm^2]."""
@@ -150,27 +170,43 @@ def ground_of(body: Resting, down: Floats, *, open_area: float | None = None) ->
     """
     surface = body.surface
     turn = turn_between(down, [0.0, 0.0, -1.0])
-    points = surface.vertices @ turn.T
-    points[:, 2] -= points[body.used, 2].min()
     flat, rims = body.contact(down, TOUCH * body.size)
     rims = rims if open_area is None else open_area
-    shadow = _hull_area(points[body.used, :2])
-    depth, section = _sections(points, 0.5 * surface.face_vectors @ turn[2], surface.faces)
-    low: np.ndarray = points[surface.faces, 2].min(axis=1)
-    near = np.flatnonzero(low <= FOOT * body.size)
-    touching = points[body.used]
+    shadow = _hull_area(body.corners @ turn[:2].T)
+    height = surface.vertices @ turn[2]
+    height -= height[body.used].min()
+    low = height <= FOOT * body.size
+    one, two, three = surface.faces.T
+    near = np.flatnonzero(low[one] | low[two] | low[three])
     reach = (TOUCH if open_area is None else UNEVEN) * body.size
+    touching = surface.vertices[body.used[height[body.used] <= reach]] @ turn.T
+    middle = turn @ body.middle
     return Ground(
         down=down,
         area=flat + rims,
         share=min(1.0, (flat + rims) / shadow) if shadow > 0 else 0.0,
         open_share=rims / shadow if shadow > 0 else 0.0,
         feet=_patches(surface, near, surface.face_areas),
-        is_stable=_over(touching[touching[:, 2] <= reach][:, :2], (turn @ body.middle)[:2]),
-        depth=depth,
-        section=section,
-        shadow=shadow,
+        tip_deg=_tip_deg(touching, middle),
     )
+
+
+def depth_for(body: Resting, down: Floats, share: float) -> float:
+    """Return the least height (a share of the whole) at which a cut has that much outline.
+
+    The area of a level cut is what faces down below it less what faces up.
+    """
+    turn = turn_between(down, [0.0, 0.0, -1.0])
+    height = body.surface.vertices @ turn[2]
+    height -= height[body.used].min()
+    middle = height[body.surface.faces].mean(axis=1)
+    order = np.argsort(middle)
+    upward = 0.5 * body.surface.face_vectors @ turn[2]
+    total = np.concatenate([[0.0], np.cumsum(-upward[order])])
+    depth = np.linspace(0.0, DEEPEST, 101)[1:]
+    section = total[np.searchsorted(middle[order], depth * float(height[body.used].max()))]
+    enough = np.flatnonzero(section >= share * _hull_area(body.corners @ turn[:2].T))
+    return float(depth[enough[0]]) if len(enough) else DEEPEST
 
 
 def _hull_area(points: Floats) -> float:
@@ -178,16 +214,6 @@ def _hull_area(points: Floats) -> float:
         return float(ConvexHull(points).volume)  # of a flat hull the "volume" is the area
     except (QhullError, ValueError):
         return 0.0
-
-
-def _sections(points: Floats, upward: Floats, faces: np.ndarray) -> tuple[Floats, Floats]:
-    """Area of the level cut at a hundred heights: what faces down below it less what faces up."""
-    middle = points[faces, 2].mean(axis=1)
-    tall = float(points[:, 2].max())
-    depth = np.linspace(0.0, 0.25, 101)[1:]
-    order = np.argsort(middle)
-    total = np.concatenate([[0.0], np.cumsum(-upward[order])])
-    return depth, total[np.searchsorted(middle[order], depth * tall)]
 
 
 def _patches(surface: Surface, chosen: np.ndarray, areas: Floats) -> int:
@@ -205,10 +231,11 @@ def _patches(surface: Surface, chosen: np.ndarray, areas: Floats) -> int:
     return int((size >= LEAST_FOOT * size.max()).sum())
 
 
-def _over(touching: Floats, middle: Floats) -> bool:
-    """Whether the middle is over what touches, seen from above."""
+def _tip_deg(touching: Floats, middle: Floats) -> float:
+    """How far a piece may be tipped over the edges of what touches [degrees]."""
     try:
-        hull = ConvexHull(touching)
+        hull = ConvexHull(touching[:, :2])
     except (QhullError, ValueError):
-        return False
-    return bool((hull.equations[:, :2] @ middle + hull.equations[:, 2] <= 0).all())
+        return -90.0
+    past = (hull.equations[:, :2] @ middle[:2] + hull.equations[:, 2]).max()
+    return float(np.degrees(np.arctan2(-past, middle[2] - touching[:, 2].min())))

@@ -94,6 +94,8 @@ class Stand:
     hollows : tuple of Hollow
     words : tuple of str
         How it stands, in sentences for a person.
+    warnings : tuple of str
+        What is odd about it: read before anything is poured.
     """
 
     master: Master
@@ -114,6 +116,7 @@ class Stand:
     tilt_limit_deg: float
     hollows: tuple[Hollow, ...]
     words: tuple[str, ...]
+    warnings: tuple[str, ...] = ()
 
     @property
     def made_faces(self) -> NDArray[np.bool_]:

@@ -90,3 +90,9 @@ def test_a_small_batch_is_warned_of_once(plan: Plan) -> None:
 def test_moves_are_the_tip_and_the_top_up(plan: Plan) -> None:
     fill, top = moves(plan)
     assert (fill.azimuth_deg, fill.tilt_deg, top.azimuth_deg) == (135.0, 20.0, None)
+
+
+def test_that_it_leans_is_said_before_anything_is_poured(plan: Plan) -> None:
+    told = "It stands 12° off a flat base: write up = [0.1, -0.2, 0.9] under [scan]."
+    stand = dataclasses.replace(plan.stand, warnings=(told,))
+    assert told in said(stand_page(desk(dataclasses.replace(plan, stand=stand))))

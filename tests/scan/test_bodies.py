@@ -55,7 +55,7 @@ def test_inside_out_bodies_turn_and_hollows_stay(ball, both):
 def test_an_open_body_turns_by_what_is_there_of_it_wherever_it_lies(ball):
     high = ball.vertices[ball.faces].mean(axis=1)[:, 2]
     bowl = ball.kept(high < 0.6 * high.max()).compacted()
-    bowl = Draft(bowl.vertices + (500.0, -300.0, 80.0), bowl.faces, bowl.file_faces)
+    bowl = Draft(bowl.vertices + np.array([500.0, -300.0, 80.0]), bowl.faces, bowl.file_faces)
     # Closed form: a ball less its cap of height 0.4 R, and a cone instead of a lid adds nothing.
     exact = 4 / 3 * np.pi - np.pi * 0.4**2 * (3 - 0.4) / 3
     assert Shells.of(bowl).volume[0] == pytest.approx(exact * 10.0**3, rel=0.04)

@@ -31,11 +31,34 @@ def test_a_rough_front_is_made_square():
     assert front[1] < 0
 
 
+@pytest.mark.parametrize(
+    "written", ["0,0.6,-0.8", "0 .6 -.8", "[0.0, 6e-1, -0.8]", "(0; 3; -4)", " -0, +3 , -4. "]
+)
+def test_three_numbers_may_be_written(written):
+    np.testing.assert_allclose(direction(written, "up"), (0, 0.6, -0.8), atol=1e-15)
+
+
 def test_the_default_leaves_everything_in_place():
     np.testing.assert_array_equal(turning("+z", "-y"), np.eye(3))
 
 
-@pytest.mark.parametrize("bad", ["up", "", "+q", (0, 0, 0), (1, 2), (np.nan, 0, 1), None])
+@pytest.mark.parametrize(
+    "bad",
+    [
+        "up",
+        "",
+        "+q",
+        "0,0,0",
+        "1,2",
+        "1,2,3,4",
+        "1,2,z",
+        "[1 2",
+        (0, 0, 0),
+        (1, 2),
+        (np.nan, 0, 1),
+        None,
+    ],
+)
 def test_what_is_no_direction(bad):
     with pytest.raises(StandError, match="up is"):
         direction(bad, "up")

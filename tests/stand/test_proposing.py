@@ -17,7 +17,7 @@ from partline.geometry.solids import area
 from partline.geometry.surface import Surface
 from partline.samples import sample
 from partline.stand.placing import place
-from partline.stand.proposing import propose_stand
+from partline.stand.proposing import off_base, propose_stand
 
 SCANS = os.environ.get("PARTLINE_SCANS")
 
@@ -58,6 +58,16 @@ def test_legs_are_feet():
     found = {p.feet: p for p in propose_stand(surface(table))}
     assert angle(found[4].up, (0, 0, 1)) < 1e-6
     assert found[4].share == pytest.approx(4 * np.pi * 4 / 600, rel=0.02)
+    assert found[4].kind == "feet"
+    assert found[4].is_flat
+    assert found[4].words() == "It stands on 4 feet, together 8 % of its outline."
+    # Set down level, or on its top, it is well stood; leaning by 20 degrees it is not.
+    assert off_base(surface(table)) is None
+    leaning = table.copy()
+    leaning.apply_transform(trimesh.transformations.rotation_matrix(np.radians(20), (1, 0, 0)))
+    found = off_base(surface(leaning))
+    assert found.off_deg == pytest.approx(20.0, abs=1e-6)
+    assert found.feet == 4
 
 
 def test_an_open_underside_is_stood_on_its_rim():
@@ -79,6 +89,71 @@ def test_a_ball_has_no_base_and_is_told_what_to_cut():
     # a cut of a tenth of the outline is r^2 = 10 = 2 R h - h^2: h = 0.513 of 20
     assert best.cut_share == pytest.approx(0.0257, abs=0.003)
     assert "sink" in best.words()
+
+
+def rocker() -> trimesh.Trimesh:
+    """Three balls of unlike size: it has no flat anywhere and lies steady on all three."""
+    balls = [
+        trimesh.creation.icosphere(4, radius).apply_translation(place)
+        for radius, place in ((5, (0, 0, 0)), (4, (30, 0, 0)), (4.5, (12, 26, 0)))
+    ]
+    plate = (
+        trimesh.creation.icosphere(4, 1.0).apply_scale((15, 13, 3)).apply_translation((14, 9, 0))
+    )
+    return trimesh.boolean.union([*balls, plate], engine="manifold")
+
+
+def test_what_nothing_says_is_laid_as_it_lies_steadiest_and_asked():
+    mesh = rocker()
+    turn = Rotation.random(rng=np.random.default_rng(3)).as_matrix()
+    one = Surface(mesh.vertices @ turn.T, mesh.faces)
+    best = propose_stand(one, is_said=False)[0]
+    assert best.kind == "rest"
+    assert angle(turn.T @ best.up, np.sign((turn.T @ best.up)[2]) * np.array([0, 0, 1])) < 3
+    assert best.tip_deg > 50
+    assert f"must be tipped {best.tip_deg:.0f}°" in best.words()
+    # Where somebody says what is up, it stays up.
+    assert propose_stand(one, up=turn[:, 0])[0].kind != "rest"
+    np.testing.assert_allclose(propose_stand(one, up=turn[:, 0])[0].up, turn[:, 0], atol=0.3)
+
+
+def test_how_far_it_must_be_tipped_is_that_of_a_box():
+    """Closed form: a box falls over its longer edge at the angle whose tangent is depth/height."""
+    for way in propose_stand(surface(trimesh.creation.box((20, 10, 30)))):
+        depth, tall = {0: (10, 20), 1: (20, 10), 2: (10, 30)}[int(np.argmax(np.abs(way.up)))]
+        assert way.tip_deg == pytest.approx(np.degrees(np.arctan2(depth, tall)))
+
+
+def test_the_words_say_what_is_a_default_and_ask(tmp_path):
+    aslant = rocker()
+    aslant.apply_transform(trimesh.transformations.rotation_matrix(np.radians(50), (1, 0.2, 0)))
+    aslant.export(tmp_path / "rocker.stl")
+    trimesh.creation.icosphere(4, radius=10).export(tmp_path / "ball.stl")
+    rest, ball = (proposed(tmp_path / f"{name}.stl") for name in ("rocker", "ball"))
+    assert rest.proposal.kind == "rest"
+    assert "Is that how it stands?" in rest.words
+    assert "Up in the file is +z, a default, as nothing says it." in ball.words
+    assert "Is that how it stands?" in ball.words
+    told = proposed(tmp_path / "ball.stl", up="+x")
+    assert told.words.endswith("Up in the file is +x, as stated.")
+
+
+def test_a_stated_up_is_kept_and_a_base_off_it_is_named(tmp_path):
+    cone = trimesh.creation.cone(radius=10, height=30)
+    cone.apply_transform(trimesh.transformations.rotation_matrix(np.radians(25), (1, 0, 0)))
+    cone.export(tmp_path / "cone.ply")
+    plain = proposed(tmp_path / "cone.ply")
+    assert plain.to_dict()["off_deg"] == pytest.approx(25.0, abs=1e-3)
+    assert "tilted 25.0° in the file" in plain.words
+    stated = proposed(tmp_path / "cone.ply", up="+z")
+    assert stated.up == "+z"
+    assert "as stated it is 25.0° off that. Up in the file is +z, as stated." in stated.words
+    assert stated.to_dict()["off_deg"] == pytest.approx(25.0, abs=1e-3)
+    np.testing.assert_allclose(stated.to_dict()["best_up"], plain.up, atol=1e-4)
+    # What the words print is read again.
+    shown = plain.words.split("Up in the file is ")[1].rstrip(".")
+    again = proposed(tmp_path / "cone.ply", up=shown)
+    assert again.words.startswith("It stands on a flat base of 100 % of its outline. Up")
 
 
 def test_cutting_what_is_proposed_gives_a_plane_base():

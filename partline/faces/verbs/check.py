@@ -16,7 +16,9 @@ from partline.progress import Progress
 @click.argument("mesh", type=click.Path(path_type=Path))
 @click.option("--height", help='Finished height as it stands, like "62 mm" or "2 7/16 in".')
 @click.option("--units", help="Unit of the file's numbers: mm, cm, m or in.")
-@click.option("--up", help="Which way of the file is up, like +y; found where it is not said.")
+@click.option(
+    "--up", help='Which way of the file is up, like +y or "0, 0.1, 1"; found where not said.'
+)
 @click.option("--json", "as_json", is_flag=True, help="For programs instead of people.")
 @click.option("--picture", type=click.Path(path_type=Path),
               help="PNG to draw, its faults numbered as in the words.")  # fmt: skip

@@ -140,7 +140,7 @@ class StandPage(Page):
                 f"A hollow of {bubble(h.volume_mm3)} under the base: fill it with clay first."
                 for h in stand.hollows
             ]
-            self.say(*stand.words, *hollow)
+            self.say(*stand.warnings, *stand.words, *hollow)
             return
         where = "the base it stands on" if bench.mouth is None else "the place you clicked on"
         self.say(
