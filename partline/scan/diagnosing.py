@@ -24,9 +24,9 @@ from partline.scan.orienting import Direction, turning
 from partline.scan.posing import pose
 from partline.scan.rebuilding import Rebuild
 from partline.scan.repairing import facing, refusal, solid
-from partline.scan.sizing import Measurement, Size, extent_words, size_warnings, unit_warnings
+from partline.scan.sizing import Measurement, Size, size_warnings, unit_warnings
 from partline.scan.untangling import untangled
-from partline.scan.wording import counted, sentence
+from partline.scan.wording import counted, sentence, volume_words
 
 
 def diagnose(
@@ -70,6 +70,7 @@ def diagnose(
     repairs = [sentence(finding.moved(matrix), unit) for finding in found]
     warnings: list[str] = []
     why = ""
+    mended: tuple[float, float] | None = None
     try:
         if not len(clean.faces):
             raise refusal([])
@@ -78,12 +79,21 @@ def diagnose(
             pairs=None if found else pairs, rebuild=rebuild,
         )  # fmt: skip
         repairs += [sentence(finding, unit) for finding in more]
+        mended = float(clean.face_volumes().sum()), float(sum(f.doubt for f in more))
     except NotSolid as fault:
         why = str(fault)
     tangle = nesting(draft, tally.label, pairs)
     scale = float(np.cbrt(np.linalg.det(matrix[:3, :3])))
     crossing = len(np.unique(pairs))
-    extents = np.ptp(clean.vertices, axis=0) if not why else np.ptp(draft.vertices, axis=0)
+    if why and len(scan.clean.faces):
+        draft_shown = scan.clean.moved(matrix)
+    else:
+        draft_shown = draft if why else clean
+    extents = np.ptp(draft_shown.vertices, axis=0)
+    if mended is not None and size.height_mm is not None and rebuild is None:
+        # What was closed may have grown; the master has the height as stated.
+        grown = size.height_mm / float(extents[2])
+        extents, mended = extents * grown, (mended[0] * grown**3, mended[1] * grown**3)
     return _health(
         file,
         draft,
@@ -100,11 +110,12 @@ def diagnose(
         turn=turning(up, front),
         repairs=tuple(repairs),
         warnings=(
-            *(size_warnings(extents) if unit == "mm" else ()),
+            *(size_warnings(extents, size) if unit == "mm" else ()),
             *unit_warnings(size, file.unit),
             *warnings,
         ),
         why=why,
+        mended=mended,
         grid=grid_step(file.draft.vertices) * scale,
     )
 
@@ -113,7 +124,7 @@ def _size_words(size: Size, extents: np.ndarray) -> str:
     if size.words[0] == "n":
         plain = " x ".join(f"{value:.4g}" for value in extents)
         return f"{size.words}: {plain} wide, deep and high"
-    return f"{size.words}: {extent_words(extents)}"
+    return size.told(extents)
 
 
 def _health(
@@ -134,6 +145,7 @@ def _health(
     repairs: tuple[str, ...],
     warnings: tuple[str, ...],
     why: str,
+    mended: tuple[float, float] | None,
     grid: float,
 ) -> Health:
     holes = tuple(_hole(rim) for rim in rims(untangled(without_repeated(draft)[0])[0]))
@@ -141,6 +153,8 @@ def _health(
     verdict = why or (
         "It can be a master once mended:" if repairs else "It can be a master as it is."
     )
+    as_mended = " as mended" if mended and repairs and not mended[1] else ""
+    low, high = (None, None) if mended is None else (mended[0] - mended[1], sum(mended))
     words = (
         f"Size: {size_words}.",
         f"{counted(tally.bodies, 'body', 'bodies')}.",
@@ -151,6 +165,7 @@ def _health(
            "is not detail."] if grid > 1e-5 * max(extents) else []),
         verdict,
         *repairs,
+        *([f"Volume as a master: {volume_words(*mended, unit)}{as_mended}."] if mended else []),
         *warnings,
     )  # fmt: skip
     return Health(
@@ -162,7 +177,9 @@ def _health(
         duplicate_faces=tally.duplicate_faces, degenerate_faces=degenerate,
         flat_faces=tally.flat_faces, crossing_faces=crossing,
         inside_out_bodies=tally.inside_out_bodies, nested_bodies=len(tangle.nested),
-        overlapping_bodies=len(tangle.overlapping), volume=tally.volume, grid_step=grid,
+        overlapping_bodies=len(tangle.overlapping), volume=tally.volume,
+        master_volume=mended and mended[0], master_volume_low=low, master_volume_high=high,
+        grid_step=grid,
         up=at(turn[2]), front=at(-turn[1]), scale=scale, marks=marks,
         is_solid=not why, repairs=repairs, warnings=warnings, refusal=why, words=words,
     )  # fmt: skip

@@ -101,6 +101,10 @@ class Health:
         Bodies that pass through another.
     volume : float or None
         Enclosed volume as the file has it, signed; None when it is not closed.
+    master_volume : float or None
+        Volume of the solid that it is once mended; None when it cannot be one.
+    master_volume_low, master_volume_high : float or None
+        The least and the most that is likely, as holes were filled or a new surface was drawn.
     grid_step : float
         Step of the grid its coordinates lie on; 0 if they lie on none that was found.
     up, front : tuple of float
@@ -143,6 +147,9 @@ class Health:
     nested_bodies: int
     overlapping_bodies: int
     volume: float | None
+    master_volume: float | None
+    master_volume_low: float | None
+    master_volume_high: float | None
     grid_step: float
     up: Place
     front: Place

@@ -16,7 +16,7 @@ from partline.scan.orienting import Direction, turning
 from partline.scan.posing import pose
 from partline.scan.rebuilding import Rebuild
 from partline.scan.repairing import refusal, solid
-from partline.scan.sizing import Measurement, Size, extent_words, size_warnings, unit_warnings
+from partline.scan.sizing import Measurement, Size, size_warnings, unit_warnings
 from partline.scan.wording import repair
 
 
@@ -81,8 +81,11 @@ def read_master(
     except NotSolid as fault:
         raise NotSolid(f"{file.name}: {fault}") from fault
     progress(0.96, "setting the pose")
-    # A filling may have moved the bounding box: the pose is set on the finished solid.
-    last = pose(draft, Size(height_mm, "mm" if height_mm is None else None), up="+z", front="-y")
+    # A filling may have moved the bounding box: the pose is set on the finished solid. A surface
+    # drawn anew only rounds the scan off at the cell; blown up to the height it would be larger.
+    asked = None if rebuild else height_mm
+    last = pose(draft, Size(asked, "mm" if asked is None else None), up="+z", front="-y")
+    found = [finding.moved(last) for finding in found + more]
     surface = Surface(draft.moved(last).vertices, draft.faces)
     if not is_closed(surface):
         raise InternalError(f"{file.name} was mended but is not closed.")
@@ -93,10 +96,14 @@ def read_master(
         area_mm2=area(surface),
         file_faces=draft.file_faces.astype(np.int32),
         to_pose=last @ matrix,
-        repairs=tuple(repair(finding.moved(last)) for finding in found + more),
-        warnings=(*size_warnings(surface.extents), *unit_warnings(size, file.unit), *warnings),
-        volume_doubt_mm3=sum(finding.doubt for finding in found + more),
+        repairs=tuple(repair(finding) for finding in found),
+        warnings=(
+            *size_warnings(surface.extents, size),
+            *unit_warnings(size, file.unit),
+            *warnings,
+        ),
+        volume_doubt_mm3=sum(finding.doubt for finding in found),
         path=file.name,
         sha256=file.sha256,
-        size_words=f"{size.words}: {extent_words(surface.extents)}",
+        size_words=size.told(surface.extents),
     )

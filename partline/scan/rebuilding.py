@@ -20,6 +20,7 @@ from partline.progress import Progress, silent, span
 from partline.scan.draft import Draft, Finding, at
 from partline.scan.edges import Longs
 from partline.scan.netting import net, well_composed
+from partline.scan.rebuild_doubt import drawn_doubt
 from partline.scan.winding import Dipoles, dipoles, winding_numbers
 from partline.scan.wording import percent, rounded
 
@@ -79,7 +80,8 @@ def rebuilt(
         up, farther than a cell from any.
     finding : Finding
         With the deviation both ways, and in `doubt` the volume between winding numbers of a
-        quarter and three quarters: how much the holes leave open.
+        quarter and three quarters, how much the holes leave open, and what drawing it at the
+        cell may have added or cut off.
 
     Raises
     ------
@@ -104,8 +106,11 @@ def rebuilt(
     lost, _ = nearest_faces(build_tree(Surface(vertices, faces)), draft.vertices)
     made_up = away > cell
     fresh = Draft(vertices, faces, np.where(made_up, -1, draft.file_faces[numbers]))
+    doubt = _doubt(field) + drawn_doubt(
+        draft, fresh, away, source, cell=cell, progress=span(progress, 0.9, 1.0)
+    )
     progress(1.0, "new surface ready")
-    return fresh, _finding(fresh, away, lost, cell, unit, _doubt(field))
+    return fresh, _finding(fresh, away, lost, cell, unit, doubt)
 
 
 def _checked_cell(draft: Draft, cell: float, unit: str) -> float:

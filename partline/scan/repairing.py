@@ -205,8 +205,8 @@ def guess_faults(draft: Draft, found: list[Finding], unit: str) -> list[str]:
         f"and curved fillings leave "
         f"{percent(2 * filled.doubt / abs(float(draft.face_volumes().sum())))} of the volume open. "
         f"Holes are filled that leave no more than {percent(MOST_BETWEEN)} open, or "
-        f"{percent(MOST_EVER)} where no more than {percent(MOST_MISSING)} of the surface is missing. "
-        "Scan those places again or fill them in the program you model with."
+        f"{percent(MOST_EVER)} where no more than {percent(MOST_MISSING)} of the surface is "
+        "missing. Scan those places again or fill them in the program you model with."
         for filled in found
         if filled.kind == "hole" and filled.place is not None and is_guess(draft, filled)
     ]
@@ -285,8 +285,9 @@ def _open_warnings(draft: Draft, found: list[Finding]) -> list[str]:
     if share <= MOST_BETWEEN:
         return []
     return [
-        f"The scan leaves {percent(share)} of the volume open, more than would be filled unasked: "
-        "resin and rubber are weighed for the surface as made up here. Look at it from all sides."
+        f"The new surface leaves {percent(share)} of the volume open, either way: resin and rubber "
+        "are weighed for the surface as made up here. Look at it from all sides; a smaller cell "
+        "follows the scan more closely, but not where there is none."
     ]
 
 

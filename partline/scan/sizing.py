@@ -111,13 +111,21 @@ class Size:
     def words(self) -> str:
         """How the size was set."""
         if self.height_mm is not None:
-            return f"height {self.height_mm:g} mm, as stated"
+            inches = f"{self.height_mm / MM_PER_INCH:.4g}"
+            return f"height {self.height_mm:g} mm ({inches} in), as stated"
         if self.units is not None:
             source = "the file itself says" if self.by_file else "stated"
             return f"file in {self.units}, as {source}"
         if self.measured is not None:
             return f"{float(self.measured[2]):g} mm between two points, as measured"
         return "no size stated, lengths in the file's own unit"
+
+    def told(self, extents: Floats) -> str:
+        """Return how the size was set, and the (3,) size that came of it [mm]."""
+        tall, words = float(extents[2]), self.words
+        if self.height_mm is not None and abs(tall - self.height_mm) > 0.05:
+            words += f", for the scan; {tall:.1f} mm as the new surface is drawn"
+        return f"{words}: {extent_words(extents)}"
 
 
 def extent_words(extents: Floats) -> str:
@@ -127,14 +135,19 @@ def extent_words(extents: Floats) -> str:
     return f"{mm} mm ({inches} in) wide, deep and high"
 
 
-def size_warnings(extents: Floats) -> list[str]:
-    """Return a warning when a piece is under 5 mm or over 1 m [mm]."""
+def size_warnings(extents: Floats, size: Size) -> list[str]:
+    """Return a warning when a piece is under 5 mm or over 1 m [mm], and what to check then."""
     largest = float(np.max(extents))
-    if largest < SMALLEST_MM:
-        return [f"It is only {largest:.3g} mm across. Check the unit: it may be in metres."]
-    if largest > LARGEST_MM:
-        return [f"It is {largest / 1000:.3g} m across. Check the unit: it may be in millimetres."]
-    return []
+    if SMALLEST_MM <= largest <= LARGEST_MM:
+        return []
+    is_small = largest < SMALLEST_MM
+    told = f"only {largest:.3g} mm" if is_small else f"{largest / 1000:.3g} m"
+    check = f"unit: it may be in {'metres' if is_small else 'millimetres'}"
+    if size.height_mm is not None:
+        check = "height that is stated, and which way is up"
+    elif size.measured is not None:
+        check = "two points and the length between them"
+    return [f"It is {told} across. Check the {check}."]
 
 
 def unit_warnings(size: Size, unit: str) -> list[str]:

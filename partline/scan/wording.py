@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from partline.scan.draft import Finding, Place
 from partline.scan.master import Repair
 
@@ -61,6 +63,18 @@ def rounded(value: float, digits: int = 2) -> str:
 def measure(value: float, unit: str) -> str:
     """Return a length with its unit: to 0.1 mm, or to three digits where the unit is not known."""
     return f"{value:.1f} mm" if unit == "mm" else f"{rounded(value, 3)} {unit}"
+
+
+def volume_words(volume: float, doubt: float, unit: str) -> str:
+    """Return a volume [unit^3] with what it is: exact for the mesh, or an interval."""
+    name, size = ("mL", 1e-3) if unit == "mm" else (f"{unit}³", 1.0)
+    if doubt <= 0:
+        return f"{rounded(volume * size, 4)} {name}, exact for this mesh"
+    if doubt < 5e-5 * volume:
+        return f"{rounded(volume * size, 4)} {name}, within less than 0.01 % either way (estimate)"
+    digits = max(3, 1 + int(np.ceil(np.log10(volume / doubt))))
+    low, high = (rounded(v * size, digits) for v in (max(volume - doubt, 0.0), volume + doubt))
+    return f"between {low} and {high} {name} (estimate)"
 
 
 def near(place: Place, unit: str = "mm") -> str:

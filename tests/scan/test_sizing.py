@@ -60,7 +60,15 @@ def test_words_and_warnings():
     assert extent_words(np.array([25.4, 50.8, 62.0])).startswith(
         "25.4 x 50.8 x 62.0 mm (1.00 x 2.00"
     )
-    assert "only 4.9 mm" in size_warnings(np.array([1, 4.9, 3]))[0]
-    assert "1.2 m" in size_warnings(np.array([1, 1200, 3]))[0]
-    assert not size_warnings(np.array([5.0, 1, 1]))
-    assert not size_warnings(np.array([1000.0, 1, 1]))
+    by_unit, by_height = Size(units="mm"), Size(height_mm=3.0)
+    assert "only 4.9 mm across. Check the unit" in size_warnings(np.array([1, 4.9, 3]), by_unit)[0]
+    assert "1.2 m across. Check the height" in size_warnings(np.array([1, 1200, 3]), by_height)[0]
+    between = Size(measured=((0, 0, 0), (1, 0, 0), 2.0))
+    assert "Check the two points" in size_warnings(np.array([1, 1200, 3]), between)[0]
+    for extents in ([5.0, 1, 1], [1000.0, 1, 1]):
+        assert not size_warnings(np.array(extents), by_unit)
+
+
+def test_a_height_is_said_in_both_units():
+    """5.5 in is 139.7 mm: whichever was stated is there."""
+    assert Size(height_mm=139.7).words == "height 139.7 mm (5.5 in), as stated"
