@@ -8,24 +8,21 @@ from typing import Any
 
 import numpy as np
 
-from partline.faces.scene import Actor, bare_actors
 from partline.faces.standing import Pose, proposed
-from partline.faces.view import View
 from partline.geometry.noise import NO_NOISE, random_per_vertex, vertex_noise
 from partline.geometry.operators import edge_lengths
 from partline.geometry.surface import Surface
 from partline.progress import Progress, silent, span
-from partline.scan.diagnosing import diagnose
+from partline.scan.diagnosing import diagnosed
+from partline.scan.draft import Draft
 from partline.scan.health import Health
 from partline.scan.opening import Opened, opened
-from partline.scan.orienting import turning
 from partline.scan.rebuilding import Rebuild
 from partline.scan.sizing import MM_PER_INCH
 from partline.scan.wording import rounded
 
 # Texture shorter than about this many edges cannot be told from noise (see `vertex_noise`).
 _EDGES = 6
-_MARK = "#b3202c"
 
 
 @dataclass(frozen=True, eq=False)
@@ -42,6 +39,11 @@ class Check:
         None where it has too few points, or too large triangles, to tell.
     edge : float
         Median length of its edges [unit of the health].
+    shown : Draft
+        What there is to look at, in its pose: the scan as it came, cleaned, or the new surface
+        that was asked for [unit of the health].
+    is_new : bool
+        It is the new surface.
     """
 
     scan: Opened
@@ -49,6 +51,8 @@ class Check:
     health: Health
     noise: float | None
     edge: float
+    shown: Draft
+    is_new: bool = False
 
     @property
     def words(self) -> tuple[str, ...]:
@@ -95,14 +99,16 @@ def checked(
     scan = opened(mesh, span(progress, 0.0, 0.3))
     progress(0.3, "finding how it stands")
     pose = proposed(scan, up=up)
-    health = diagnose(
+    health, shown = diagnosed(
         scan, height_mm=height_mm, units=units, up=pose.up,
         front=pose.front, rebuild=rebuild, progress=span(progress, 0.4, 0.95),
     )  # fmt: skip
     progress(0.95, "estimating the noise")
     noise, edge = _noise(scan)
     scale = health.scale
-    return Check(scan, pose, health, None if noise is None else scale * noise, scale * edge)
+    noise = None if noise is None else scale * noise
+    return Check(scan, pose, health, noise, scale * edge, shown,
+                 rebuild is not None and health.is_solid)  # fmt: skip
 
 
 def _noise(scan: Opened) -> tuple[float | None, float]:
@@ -114,32 +120,3 @@ def _noise(scan: Opened) -> tuple[float | None, float]:
     if len(surface.vertices) < 100:
         return None, edge
     return vertex_noise(surface, random_per_vertex(surface, 0)), edge
-
-
-def check_picture(made: Check, *, scale: float = 1.0) -> bytes:
-    """Return a PNG of the scan from the front and the back, its faults numbered as in the words.
-
-    Raises
-    ------
-    MissingExtra
-        If this computer cannot draw.
-    """
-    from partline.faces.picture import Panel, rendered
-
-    panels = tuple(
-        Panel(_shown(made, eye), eye, words)
-        for eye, words in (((0.3, -1.0, 0.35), "front"), ((-0.3, 1.0, -0.35), "back, from below"))
-    )
-    return rendered({"check": panels}, scale=scale)["check"]
-
-
-def _shown(made: Check, eye: tuple[float, float, float]) -> tuple[Actor, ...]:
-    draft = made.scan.clean.compacted()
-    draft = draft if len(draft.faces) else made.scan.file.draft
-    turn = made.health.scale * turning(made.health.up, made.health.front)
-    points = draft.vertices @ turn.T
-    low, high = points.min(axis=0), points.max(axis=0)
-    points = points - np.array([*(0.5 * (low + high))[:2], low[2]])
-    places = [(str(m.number), np.array(m.place), _MARK) for m in made.health.marks]
-    surface = Surface(points, draft.faces)
-    return tuple(bare_actors(surface, places=places, view=View().seen_from(eye)))

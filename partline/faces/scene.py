@@ -86,7 +86,7 @@ def actors(
         shown = [replace(a, turn=turn) for a in shown]
         tags = [replace(t, place=turn[:3, :3] @ t.place + turn[:3, 3]) for t in tags]
     if view.shows("labels") and not view.moving:
-        shown += _tagged(tags, shown, view.eye)
+        shown += tagged(tags, shown, view.eye)
     return shown
 
 
@@ -103,7 +103,6 @@ def bare_actors(
     surface: Surface,
     *,
     marked: Sequence[tuple[str, Ints, str]] = (),
-    places: Sequence[tuple[str, Floats, str]] = (),
     view: View | None = None,
     coin: Coin | None = None,
 ) -> list[Actor]:
@@ -115,8 +114,6 @@ def bare_actors(
         As it is going to stand.
     marked : sequence of (str, (k,) int32, str)
         Word, faces and colour of each patch.
-    places : sequence of (str, (3,) float64, str)
-        Word, place and colour of each small ball; its word is shown where it is in sight.
     coin : Coin, optional
         Stood beside it for its size.
     """
@@ -132,12 +129,8 @@ def bare_actors(
         lifted = surface.vertices + 0.002 * surface.extents.max() * surface.vertex_normals
         shown.append(Actor(f"picked {word}", lifted, patch, colour=colour))
         tags.append(Tag(word, surface.vertices[patch[0]].mean(axis=0), colour, True))
-    for word, place, colour in places:
-        pea = shapes.ball(place, 0.008 * float(surface.extents.max()))
-        shown.append(Actor(f"place {word}", pea.vertices, pea.faces, colour=colour))
-        tags.append(Tag(word, place, colour))
     if view.shows("labels"):
-        shown += _tagged(tags, shown, view.eye)
+        shown += tagged(tags, shown, view.eye)
     return shown
 
 
@@ -285,7 +278,9 @@ def _cup(plan: Plan, view: View, shown: list[Actor]) -> None:
     shown.append(wall)
 
 
-def _tagged(tags: list[Tag], shown: list[Actor], eye: tuple[float, float, float]) -> list[Actor]:
+def tagged(
+    tags: Sequence[Tag], shown: Sequence[Actor], eye: tuple[float, float, float]
+) -> list[Actor]:
     """Return leader lines and words, set out beside what is shown so that none overlap."""
     if not tags or not shown:
         return []

@@ -92,6 +92,27 @@ def closed_ring(points: Floats) -> Floats:
     return np.vstack([points, points[:1]])
 
 
+def rods(starts: Floats, stops: Floats, radius_mm: float) -> Surface:
+    """Return thick lines from (k, 3) points to (k, 3) points as six-sided rods, open-ended [mm]."""
+    along = stops - starts
+    along = along / np.maximum(np.linalg.norm(along, axis=1), 1e-300)[:, None]
+    across = np.cross(along, np.eye(3)[np.argmin(np.abs(along), axis=1)])
+    across /= np.maximum(np.linalg.norm(across, axis=1), 1e-300)[:, None]
+    beside = np.cross(along, across)
+    angle = np.pi / 3 * np.arange(6)
+    ring = np.cos(angle)[:, None] * across[:, None] + np.sin(angle)[:, None] * beside[:, None]
+    # A little past both ends, so that rods that meet at an angle close up.
+    past = 0.5 * radius_mm * along[:, None]
+    ends = (starts[:, None] - past + radius_mm * ring, stops[:, None] + past + radius_mm * ring)
+    points = np.concatenate(ends, axis=1).reshape(-1, 3)
+    k = np.arange(6)
+    after = (k + 1) % 6
+    sides = np.vstack([np.column_stack([k, after, 6 + after]),
+                       np.column_stack([k, 6 + after, 6 + k])])  # fmt: skip
+    faces = (12 * np.arange(len(starts)))[:, None, None] + sides
+    return Surface(points, faces.reshape(-1, 3).astype(np.int32))
+
+
 def ball(centre: Floats, radius_mm: float, *, around: int = 24) -> Surface:
     """Return a ball for a mark [mm]."""
     unit = _unit_ball(around)

@@ -40,10 +40,33 @@ def diagnose(
     rebuild: Rebuild | None = None,
     progress: Progress = silent,
 ) -> Health:
+    """Read a mesh file and say what is in it; see `diagnosed`."""
+    return diagnosed(path, height_mm=height_mm, units=units, measured=measured, up=up, front=front,
+                     rebuild=rebuild, progress=progress)[0]  # fmt: skip
+
+
+def diagnosed(
+    path: str | Path | Opened,
+    *,
+    height_mm: float | None = None,
+    units: str | None = None,
+    measured: Measurement | None = None,
+    up: Direction = "+z",
+    front: Direction = "-y",
+    rebuild: Rebuild | None = None,
+    progress: Progress = silent,
+) -> tuple[Health, Draft]:
     """Read a mesh file and say what is in it; a mesh that cannot be a master is no error here.
 
     Parameters are those of `read_master`, but the size may be left out: then lengths are in the
     file's own unit and the words say so.
+
+    Returns
+    -------
+    health : Health
+    shown : Draft
+        What there is to look at, in the pose that was asked for: the scan as it came, cleaned; or
+        the new surface, where one was asked for and made.
 
     Raises
     ------
@@ -63,6 +86,7 @@ def diagnose(
         draft = file.draft
     unit = "mm" if size.words[0] != "n" else "file units"
     matrix = pose(clean if len(clean.faces) else draft, size, up=up, front=front)
+    shown = clean.moved(matrix) if len(clean.faces) else draft.moved(matrix)
     draft = draft.moved(matrix)
     progress(0.4, "counting faults")
     tally = counts(draft)
@@ -78,6 +102,7 @@ def diagnose(
             clean.moved(matrix), span(progress, 0.6, 1.0), unit=unit,
             pairs=None if found else pairs, rebuild=rebuild,
         )  # fmt: skip
+        shown = shown if rebuild is None else clean
         repairs += [sentence(finding, unit) for finding in more]
         mended = float(clean.face_volumes().sum()), float(sum(f.doubt for f in more))
     except NotSolid as fault:
@@ -85,16 +110,12 @@ def diagnose(
     tangle = nesting(draft, tally.label, pairs)
     scale = float(np.cbrt(np.linalg.det(matrix[:3, :3])))
     crossing = len(np.unique(pairs))
-    if why and len(scan.clean.faces):
-        draft_shown = scan.clean.moved(matrix)
-    else:
-        draft_shown = draft if why else clean
-    extents = np.ptp(draft_shown.vertices, axis=0)
+    extents = np.ptp((shown if why else clean).vertices, axis=0)
     if mended is not None and size.height_mm is not None and rebuild is None:
         # What was closed may have grown; the master has the height as stated.
         grown = size.height_mm / float(extents[2])
         extents, mended = extents * grown, (mended[0] * grown**3, mended[1] * grown**3)
-    return _health(
+    health = _health(
         file,
         draft,
         tally,
@@ -118,6 +139,7 @@ def diagnose(
         mended=mended,
         grid=grid_step(file.draft.vertices) * scale,
     )
+    return health, shown.compacted()
 
 
 def _size_words(size: Size, extents: np.ndarray) -> str:

@@ -7,8 +7,7 @@ import numpy as np
 import pytest
 import trimesh
 
-from partline.faces import checking
-from partline.faces.checking import check_picture, checked
+from partline.faces.checking import checked
 from partline.scan import opening
 
 
@@ -74,25 +73,9 @@ def test_the_file_is_read_once_and_progress_is_heard(
     assert len(heard) > 8
 
 
-def test_marks_lie_on_what_is_drawn(tmp_path: Path) -> None:
-    mesh = noisy_ball(0.0)
-    keep = mesh.triangles_center[:, 0] < 19.5
-    mesh.update_faces(keep)
-    path = tmp_path / "open.ply"
-    mesh.export(path)
-    made = checked(path, height_mm=62.0)
-    shown = {actor.name: actor for actor in checking._shown(made, (0.3, -1.0, 0.35))}
-    place = shown["place 1"].vertices.mean(axis=0)
-    gap = np.linalg.norm(shown["piece"].vertices - place, axis=1).min()
-    assert gap < 0.02 * 62.0 + 0.5 * made.health.holes[0].length
-    words = [word for actor in shown.values() for word in actor.labels]
-    assert words == ["1"]
-
-
-def test_a_picture_of_two_sides(tmp_path: Path) -> None:
+def test_the_words_for_programs_are_those_for_people(tmp_path: Path) -> None:
     path = tmp_path / "ball.ply"
-    noisy_ball(0.0).export(path)
-    data = check_picture(checked(path), scale=0.2)
-    assert data.startswith(b"\x89PNG")
-    width, height = (int.from_bytes(data[k : k + 4], "big") for k in (16, 20))
-    assert (width, height) == (360, 200)
+    noisy_ball(0.03).export(path)
+    made = checked(path, units="mm")
+    assert json.loads(json.dumps(made.to_dict()))["words"] == list(made.words)
+    assert made.words[0] == made.pose.words

@@ -1,4 +1,4 @@
-"""Plain shapes: the outline of an upright plane through a block."""
+"""Plain shapes: the outline of an upright plane through a block, thick lines."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from fake_plan import fake_plan
 
-from partline.faces.shapes import outline_at, upright_ring
+from partline.faces.shapes import outline_at, rods, upright_ring
 
 
 @pytest.mark.parametrize("turn_deg", [0.0, 90.0, 217.0])
@@ -38,3 +38,21 @@ def test_an_upright_ring_lies_in_its_plane_and_on_the_wall(kind, turn_deg):
 def test_past_the_block_there_is_no_outline():
     cup = fake_plan().container
     assert len(upright_ring(cup, (1.0, 0.0, 0.0), cup.centre_mm[0] + cup.rim_width_mm)) == 0
+
+
+def test_rods_lie_round_their_lines() -> None:
+    starts = np.array([[0.0, 0.0, 0.0], [5.0, 1.0, 2.0], [3.0, 3.0, 3.0]])
+    stops = np.array([[10.0, 0.0, 0.0], [5.0, 1.0, 9.0], [3.0, 3.0, 3.0]])
+    found = rods(starts, stops, 0.5)
+    ends = found.vertices.reshape(3, 2, 6, 3)
+    assert np.isfinite(ends).all()  # a line of no length too
+    for k in (0, 1):
+        along = (stops[k] - starts[k]) / np.linalg.norm(stops[k] - starts[k])
+        off = ends[k] - starts[k]
+        away = np.linalg.norm(off - (off @ along)[..., None] * along, axis=-1)
+        np.testing.assert_allclose(away, 0.5)
+        assert (off[0] @ along < 0).all()
+        assert (off[1] @ along > np.linalg.norm(stops[k] - starts[k])).all()
+    # The side faces look outward.
+    middle = found.vertices[found.faces].mean(axis=1)[:12]
+    assert ((middle - 5.0 * np.eye(3)[0]) * found.face_normals[:12]).sum(axis=1).min() > 0.3

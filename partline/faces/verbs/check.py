@@ -47,7 +47,8 @@ def check_lines(
     mesh: Path, *, as_json: bool, picture: Path | None, progress: Progress, **asked: Any
 ) -> tuple[str, ...]:
     """Look a scan over and draw its picture; return what to say."""
-    from partline.faces.checking import check_picture, checked
+    from partline.faces.check_picture import check_picture
+    from partline.faces.checking import checked
     from partline.faces.files import write_new
 
     made = checked(mesh, progress=progress, **asked)
