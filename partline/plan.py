@@ -133,7 +133,7 @@ def make_plan(
         stand.cavity.spare_memory()
     making = Making(master.height_mm, _voids(resin_pour, known), stand.foot_block is not None,
                     cut, container, resin, rubber_mix, resin_pour.stubs,
-                    bench.cast.brushed)  # fmt: skip
+                    bench.cast.brushed, stand.sunk_mm)  # fmt: skip
     production = plan_production(job, known, making, log=log)
     return Plan(job, master, stand, detail, rubber_pour, resin_pour, cut, container, rubber_mix,
                 bench.degassing.cup_mm3, resin, production.run, production, bench,

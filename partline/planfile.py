@@ -291,6 +291,7 @@ def _bench(plan: Plan) -> dict[str, Any]:
             "own": box.own,
             "rubber_volume_mm3": box.rubber_volume_mm3,
             "rubber_g": box.rubber_g,
+            "rubber_open_g": plan.master.open_g(box.density),
             "mix_g": box.mix_g,
             "fill_line_mm": _finite(box.fill_line_mm),
             "wall_mm": box.wall_mm,
@@ -298,6 +299,7 @@ def _bench(plan: Plan) -> dict[str, Any]:
         },
         "resin": {
             "per_casting_g": plan.resin.casting_g,
+            "per_casting_open_g": plan.master.open_g(plan.resin.density),
             "mix_g": plan.resin.mix_g,
             "mix": _mix(plan.resin.mix),
         },

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from partline.casting import Casting
 from partline.faces.figures import bubble, plain, weight
+from partline.faces.left_open import grams_said
 from partline.faces.ready_words import marks_lines
 from partline.faces.words import bench_side, mix_words, tip_words
 from partline.job import Job
@@ -17,7 +18,7 @@ def cast_lines(made: Casting, job: Job) -> tuple[str, ...]:
     known = defaults(job.shop.defaults)
     resin, bench = made.resin, made.bench
     lines = [
-        f"Casting {weight(resin.casting_g)}, mix {weight(resin.mix_g)} of {job.resin.kind} "
+        f"Casting {_grams(made)}, mix {weight(resin.mix_g)} of {job.resin.kind} "
         f"(density {plain(resin.density, 2)} g/cm³"
         + ("" if job.resin.density is not None else ", usual: look at yours")
         + ").",
@@ -35,6 +36,11 @@ def cast_lines(made: Casting, job: Job) -> tuple[str, ...]:
         lines += [f"! {line}" for line in known.cautions["pressure"]]
     lines += [f"! {line}" for line in known.cautions["demould"]]
     return tuple(lines)
+
+
+def _grams(made: Casting) -> str:
+    open_g = made.stand.master.open_g(made.resin.density) if made.stand is not None else 0.0
+    return grams_said(made.resin.casting_g, open_g, "estimate").words
 
 
 def _air(made: Casting) -> Iterator[str]:

@@ -6,7 +6,8 @@ from typing import Any
 
 from partline.faces import sheet_parts as parts
 from partline.faces.air_drawings import air_views
-from partline.faces.figures import Said, bubble, weight
+from partline.faces.figures import bubble
+from partline.faces.left_open import casting_open_g, grams_said, short_words
 from partline.faces.move_stills import move_stills
 from partline.faces.moves_drawing import moves_strip
 from partline.faces.page_pieces import (
@@ -47,7 +48,8 @@ def resin_page(desk: Desk) -> Page:
     weigh = parts.weighing(plan.resin.mix, plan.resin.mix_g, job.resin, job.shop.scale_resolution_g)
     air = parts.air(plan, plan.resin_pour, "resin", desk.system)
     limits = parts.casting_limits(plan)
-    casting = Said(weight(plan.resin.casting_g), parts.mass_tag(job.resin))
+    open_g = casting_open_g(plan)
+    casting = grams_said(plan.resin.casting_g, open_g, parts.mass_tag(job.resin))
     batch: tuple[Inline, ...] = ()
     if limits["small_batch"] and plan.bench is None:
         batch = (" ", Bold("Under "), limits["small_batch"], Bold(" a batch cures badly and is "
@@ -63,6 +65,8 @@ def resin_page(desk: Desk) -> Page:
             *weighing_blocks(weigh),
             Line((Own(job.resin.kind), ": one casting with its foot takes ", casting,
                   "; the rest stays in the cup.", *batch)),
+            *(Line((Bold(w),)) for w in
+              short_words("resin", plan.resin.casting_g + open_g, plan.resin.mix_g)),
             *_before(plan),
             desk.caution("resin_mix"),
         )),

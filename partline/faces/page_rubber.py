@@ -6,6 +6,7 @@ from typing import Any
 
 from partline.faces import sheet_parts as parts
 from partline.faces.air_drawings import air_views
+from partline.faces.left_open import rubber_open_g, short_words
 from partline.faces.page_pieces import (
     Desk,
     air_blocks,
@@ -46,6 +47,9 @@ def rubber_page(desk: Desk) -> Page:
     blocks: list[Block] = [
         *(stop_blocks(plan.bench.rubber_timing) if plan.bench is not None else ()),
         *weighing_blocks(weigh),
+        *(Line((Bold(w),)) for w in
+          short_words("rubber", plan.container.rubber_g + rubber_open_g(plan),
+                      plan.container.mix_g)),
         Line((Own(job.rubber.kind), ": ", box["rubber"], " goes in (", box["rubber_bulk"],
               "), the rest stays in the mixing cup. Degassing cup of at least ",
               box["degassing"], ": it rises.")),

@@ -20,7 +20,7 @@ from partline.faces.sheet_blocks import (
     Table,
     numbered,
 )
-from partline.faces.words import first_lines
+from partline.faces.words import first_lines, has_height
 from partline.plan import Plan
 
 
@@ -33,18 +33,26 @@ def front_page(desk: Desk) -> Page:
     )
     legend: list[Inline] = []
     for tag, words in TAG_WORDS.items():
-        legend += [Bold(tag), f": {words}. "]
+        legend += [Bold(tag), f": {_for_what(plan, words)}. "]
     legend.append("Left and right are yours, the piece standing with its front toward you.")
     standing = standing_view(plan, desk.outlines, high_mm=110.0, wide_mm=desk.room[0])
     return Page("", "", (Front(lines, tuple(legend), standing),))
 
 
+def _for_what(plan: Plan, words: str) -> str:
+    """Return the words of a tag; what is exact is so for the mesh that was planned with."""
+    if not plan.master.repairs:
+        return words
+    made_up = ", not for what was filled in" if plan.master.volume_doubt_mm3 else ""
+    return words.replace("this mesh", f"this mesh as mended{made_up}")
+
+
 def _line_tags(plan: Plan) -> tuple[str, ...]:
     """Return what kind of number each of the first page's lines holds."""
-    stated = plan.job.scan.height_mm is not None
     cup = "yours" if plan.container.own else "default"
     rubber, resin = parts.mass_tag(plan.job.rubber), parts.mass_tag(plan.job.resin)
-    return (f"height {'yours' if stated else 'exact'}, cup {cup}", rubber, resin, "exact", "exact")
+    height = "yours" if has_height(plan) else "exact"
+    return (f"height {height}, cup {cup}", rubber, resin, "exact", "exact")
 
 
 def sources_page(desk: Desk) -> Page:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from partline.faces import sheet_parts as parts
 from partline.faces.discs import placing_disc
-from partline.faces.figures import Said, System, bulk, length
+from partline.faces.figures import Said, System, Tag, bulk, length, plain
+from partline.faces.left_open import volume_said
 from partline.faces.page_pieces import Desk, small
 from partline.faces.paper import packed
 from partline.faces.ready_words import vent_name
@@ -24,7 +25,8 @@ from partline.faces.sheet_blocks import (
     joined,
 )
 from partline.faces.true_outlines import outline_blocks
-from partline.faces.words import place_words
+from partline.faces.words import has_height, place_words
+from partline.geometry.volume import volume
 from partline.plan import Plan
 
 
@@ -62,14 +64,13 @@ def _size(desk: Desk) -> tuple[Block, ...]:
     plan, system = desk.plan, desk.system
     wide, deep, _ = plan.master.surface.extents
     both: System = "both" if system == "mm" else system
-    stated = plan.job.scan.height_mm is not None
-    tall = Said(length(plan.master.height_mm, both), "yours" if stated else "exact")
+    tall = Said(length(plan.master.height_mm, both), "yours" if has_height(plan) else "exact")
     blocks: list[Block] = [
         Table(
             (("tall, as it stands",), ("left to right",), ("front to back",), ("volume",)),
             (((tall,), (Said(length(float(wide), system), "exact"),),
               (Said(length(float(deep), system), "exact"),),
-              (Said(bulk(plan.master.volume_mm3, system), "exact"),)),),
+              (volume_said(plan.master, system),)),),
             (0.34, 0.22, 0.22, 0.22),
             "scale",
         ),
@@ -78,6 +79,7 @@ def _size(desk: Desk) -> tuple[Block, ...]:
             "left and right do not fit, stop: the scan is of another size or another piece.",
         )),
     ]  # fmt: skip
+    blocks += _sunk(plan, system)
     told = [scan_retold(w, plan, system) for w in plan.master.warnings]
     # Their numbers are a direction in the file, no place on the piece.
     blocks += [Line((Bold(w),)) for w in (*told, *plan.stand.warnings)]
@@ -85,6 +87,41 @@ def _size(desk: Desk) -> tuple[Block, ...]:
     if mended:
         blocks.append(small("Mended in the scan: " + " ".join(mended)))
     return tuple(blocks)
+
+
+def _sunk(plan: Plan, system: System) -> tuple[Block, ...]:
+    """Return how tall a casting is where the master is sunk, small as the volume goes with it."""
+    stand = plan.stand
+    if not stand.sunk_mm:
+        return ()
+    trimmed = float(volume(stand.piece)) / plan.master.volume_mm3
+    return (Line((
+        "A casting is ", Said(length(stand.top_mm - stand.seat_mm, system), "exact"),
+        " tall: the lowest ", Said(length(stand.sink_mm, system), sunk_tag(plan)),
+        " of the master is trimmed off or sunk, and with it ",
+        Said(f"{plain(100 * (1 - trimmed), 1)} %", "exact"), " of its volume.",
+    )),)  # fmt: skip
+
+
+def _sinking(plan: Plan, system: System) -> tuple[Text, ...]:
+    """Return how to sink the master, where more is trimmed off than makes it flat."""
+    stand = plan.stand
+    if not stand.sunk_mm:
+        return ()
+    return ((
+        Bold("Trim "), Big(Said(length(stand.sink_mm, system), sunk_tag(plan))),
+        Bold(" off the underside of the master, level"),
+        ", or sink it so deep: ", Said(length(stand.top_mm - stand.seat_mm, system), "exact"),
+        " of it must stand above the seat.",
+    ),)  # fmt: skip
+
+
+def sunk_tag(plan: Plan) -> Tag:
+    """Return whose figure the sink is; it is deepened by itself where a piece has no flat."""
+    asked = plan.job.stand.sink_mm
+    if asked is None:
+        return "default"
+    return "yours" if abs(asked - plan.stand.sink_mm) < 1e-9 else "exact"
 
 
 def _steps(desk: Desk) -> tuple[Text, ...]:
@@ -99,6 +136,7 @@ def _steps(desk: Desk) -> tuple[Text, ...]:
         )
         for h in plan.stand.hollows
     ]
+    steps += _sinking(plan, system)
     steps.append(("Seal a porous master.",))
     foot: tuple[Inline, ...] = ()
     if block is not None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from partline.faces import log_words, run_words
-from partline.faces.figures import Said, Tag, count
+from partline.faces.figures import Said, count
 from partline.faces.log_places import places_hold, places_mark
 from partline.faces.page_pieces import Desk, small
 from partline.faces.sheet_blocks import (
@@ -18,6 +18,7 @@ from partline.faces.sheet_blocks import (
     Table,
     Text,
 )
+from partline.faces.words import shrinkage_tag
 from partline.workshop.learning import predicted_and_seen
 from partline.workshop.production import Production
 
@@ -123,11 +124,15 @@ def _cost(production: Production) -> tuple[Block, ...]:
 
 
 def _size(desk: Desk, production: Production) -> tuple[Block, ...]:
-    tag: Tag = "yours" if production.size.measured else "default"
+    tag = shrinkage_tag(desk.plan)
+    job = desk.plan.job
+    stated = [name for name, part in (("rubber", job.rubber), ("resin", job.resin))
+              if part.linear_shrinkage_percent is not None]  # fmt: skip
     first, *rest = run_words.size_lines(production.size, desk.system)
     return (
         Heading("Size"),
         Line((Said(first, tag),)),
+        *(small(f"The {name}’s figure is yours.") for name in stated if tag == "default"),
         *(Line((line,)) for line in rest),
     )
 

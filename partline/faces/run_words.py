@@ -89,12 +89,15 @@ def size_lines(size: Shrinkage, system: System = "mm") -> tuple[str, ...]:
             f"resin {plain(size.resin_percent, 2)} %; measure a casting to know."
         )
     how = "" if size.generations == 1 else f", {size.generations} generations on"
+    off = fine_length(size.trimmed_mm, system)
+    cast = fine_length(size.master_mm - size.trimmed_mm, system)
+    trimmed = f", its lowest {off} trimmed off," if size.trimmed_mm else ""
     return (
         origin,
-        f"From a master {fine_length(size.master_mm, system)} tall castings are "
+        f"From a master {fine_length(size.master_mm, system)} tall{trimmed} castings are "
         f"{fine_length(size.casting_mm, system)}{how}.",
-        f"For castings of {fine_length(size.master_mm, system)} the master must be "
-        f"{fine_length(size.needed_mm, system)}: {size.factor:.5f} times.",
+        f"For castings of {cast} the master must be {fine_length(size.needed_mm, system)}: "
+        f"{size.factor:.5f} times.",
     )
 
 

@@ -25,6 +25,7 @@ from partline.faces.figures import (
     scale_decimals,
     weight,
 )
+from partline.faces.left_open import grams_said, rubber_open_g
 from partline.faces.words import (
     bench_side,
     clearance_words,
@@ -278,7 +279,7 @@ def container(plan: Plan, system: System) -> dict[str, Any]:
         "fill": Said(length(box.fill_height_mm, system), "exact"),
         "fill_line": Said(length(box.fill_line_mm, system), tag),
         "wall": Said(length(box.wall_mm, system), tag),
-        "rubber": Said(weight(box.rubber_g), mass_tag(plan.job.rubber)),
+        "rubber": grams_said(box.rubber_g, rubber_open_g(plan), mass_tag(plan.job.rubber)),
         "rubber_bulk": Said(bulk(box.rubber_volume_mm3, system), "estimate"),
         "degassing": Said(bulk(plan.degassing_cup_mm3, system), "default"),
         "others": [(name, weight(grams)) for name, grams in box.others[:4]],

@@ -12,7 +12,7 @@ from partline.faces.page_pieces import Desk, small
 from partline.faces.paper import Drawing, label, packed, path
 from partline.faces.sheet_blocks import Block, Heading, Table, Text, TrueSize
 from partline.faces.silhouette import silhouette
-from partline.faces.words import piece_side
+from partline.faces.words import has_height, piece_side, shrinkage_tag
 from partline.geometry.solids import outline_of
 from partline.plan import Plan
 
@@ -31,17 +31,18 @@ def outline_blocks(desk: Desk) -> tuple[Block, ...]:
     plan, system = desk.plan, desk.system
     tall = plan.master.height_mm
     made = plan.production
+    tag = shrinkage_tag(plan)
     larger = tall if made is None else made.size.needed_mm
     rows: tuple[tuple[Text, ...], ...] = (
         (("the master as it is, ", Said(length(tall, system), "yours" if
-          plan.job.scan.height_mm is not None else "exact")),
+          has_height(plan) else "exact")),
          *((Said(_percent(drawn, tall), "exact"),) for drawn in DRAWN_MM)),
     )  # fmt: skip
     if abs(larger / tall - 1.0) > 5e-5:
         rows += (
             (("a larger master, castings then as tall as this, ",
-              Said(_fine(larger, system), "default")),
-             *((Said(_percent(drawn, larger), "default"),) for drawn in DRAWN_MM)),
+              Said(_fine(larger, system), tag)),
+             *((Said(_percent(drawn, larger), tag),) for drawn in DRAWN_MM)),
         )  # fmt: skip
     head: tuple[Text, ...] = (
         ("copy a drawing to the size of",),

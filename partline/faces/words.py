@@ -11,7 +11,8 @@ from numpy.typing import ArrayLike
 from partline.air.trapped_air import Pocket, TrappedAir
 from partline.cut.cut import Cut, CutLine, ScrapeStretch
 from partline.cut.route import PLAIN
-from partline.faces.figures import System, count, length, plain, scale_decimals, weight
+from partline.faces.figures import System, Tag, count, length, plain, scale_decimals, weight
+from partline.faces.left_open import casting_open_g, grams_said
 from partline.geometry.directions import Pour as PourName
 from partline.plan import Plan, Pour
 from partline.stand.stand import Stand
@@ -167,6 +168,19 @@ def mix_words(mix: Mix | None, resolution_g: float) -> str:
     return ", then ".join(f"{part} to {reads:.{decimals}f} g" for part, reads in steps)
 
 
+def has_height(plan: Plan) -> bool:
+    """Whether the master is as tall as the job states; a new surface may be rounded off."""
+    stated = plan.job.scan.height_mm
+    return stated is not None and abs(plan.master.height_mm - stated) < 0.05
+
+
+def shrinkage_tag(plan: Plan) -> Tag:
+    """Return whose figures the shrinkage is of: measured or both stated, it is the user's own."""
+    stated = (plan.job.rubber.linear_shrinkage_percent, plan.job.resin.linear_shrinkage_percent)
+    is_own = plan.production is not None and plan.production.size.measured > 0
+    return "yours" if is_own or None not in stated else "default"
+
+
 def first_lines(plan: Plan, system: System = "mm") -> tuple[str, ...]:
     """Return the five lines of the first page: size and cup, rubber, resin, air, cut."""
     box = plan.container
@@ -178,10 +192,15 @@ def first_lines(plan: Plan, system: System = "mm") -> tuple[str, ...]:
         f"{length(plan.master.height_mm, system)} tall · {box.name}"
         + ", as none of your own fits" * bool(box.too_small),
         rubber,
-        f"about {weight(plan.resin.casting_g)} resin a casting",
+        _casting_line(plan),
         air_line(plan, system),
         cut_line(plan.cut, system),
     )
+
+
+def _casting_line(plan: Plan) -> str:
+    said = grams_said(plan.resin.casting_g, casting_open_g(plan), "estimate").words
+    return f"{'' if said.startswith('between') else 'about '}{said} resin a casting"
 
 
 def air_line(plan: Plan, system: System = "mm") -> str:

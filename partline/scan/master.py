@@ -65,9 +65,9 @@ class Master:
     size_words : str
         How the size was set, e.g. "height 62 mm, as stated".
     volume_doubt_mm3 : float
-        How far the volume may be off either way because small holes were filled: the gap between
-        flat and curved fillings, at least [mm^3]. Bases made up here are not in doubt: the piece
-        is what was closed.
+        How far the volume may be off either way because holes were filled or a new surface was
+        drawn [mm^3]. A base that the skin meets at an edge is not in doubt: the piece is what was
+        closed.
     """
 
     surface: Surface
@@ -91,6 +91,10 @@ class Master:
     def volume_high_mm3(self) -> float:
         """Greatest volume that the filled holes leave likely [mm^3]."""
         return self.volume_mm3 + self.volume_doubt_mm3
+
+    def open_g(self, density: float) -> float:
+        """Return by how many grams of a density [g/cm^3] it may hold more or less."""
+        return 1e-3 * self.volume_doubt_mm3 * density
 
     @property
     def height_mm(self) -> float:

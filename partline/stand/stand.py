@@ -11,6 +11,9 @@ from partline.air.cavity import Cavity
 from partline.geometry.surface import Floats, Ints, Surface
 from partline.scan.master import Master
 
+# A sink of less only makes the underside flat; from here on it changes the casting [mm].
+SUNK_MM = 1.0
+
 
 @dataclass(frozen=True, eq=False)
 class FootBlock:
@@ -123,6 +126,11 @@ class Stand:
         """(m,) which faces of the piece the scan does not show: underside, caps, fillings."""
         of_scan = self.master.file_faces[np.maximum(self.piece_faces, 0)]
         return (self.piece_faces < 0) | (of_scan < 0)
+
+    @property
+    def sunk_mm(self) -> float:
+        """How much is trimmed off beyond what makes the underside flat; 0 where it is not [mm]."""
+        return self.sink_mm if self.sink_mm >= SUNK_MM else 0.0
 
     @property
     def top_mm(self) -> float:

@@ -88,3 +88,8 @@ class Container:
     ring_depth_mm: float = 0.0
     words: tuple[str, ...] = ()
     too_small: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def density(self) -> float:
+        """Density of the rubber that was weighed [g/cm^3]; 0 where there is none."""
+        return 1e3 * self.rubber_g / self.rubber_volume_mm3 if self.rubber_volume_mm3 > 0 else 0.0

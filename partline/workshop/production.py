@@ -83,6 +83,8 @@ class Making:
         Vents of the block: each leaves a stub.
     brushed : int
         Narrow ends that resin is brushed into.
+    trimmed_mm : float
+        How much of the master is trimmed off and not cast [mm].
     """
 
     height_mm: float
@@ -94,6 +96,7 @@ class Making:
     rubber_mix: Mix | None
     vents: int = 0
     brushed: int = 0
+    trimmed_mm: float = 0.0
 
 
 def plan_production(
@@ -117,7 +120,7 @@ def plan_production(
         If the run cannot be planned.
     """
     life = _life(job, known)
-    reference = job.run.measured_on_master_mm or making.height_mm
+    reference = job.run.measured_on_master_mm or making.height_mm - making.trimmed_mm
     taught = None if log is None else learned(
         log, life=life, master_mm=reference, near_end_share=known.value("run.near_end_share")
     )  # fmt: skip
@@ -277,4 +280,5 @@ def _size(job: Job, known: Defaults, making: Making, taught: Learned | None) -> 
             taught.shrinkage_low, taught.shrinkage_high
         ),
         measured=0 if taught is None else taught.lengths,
+        trimmed_mm=making.trimmed_mm,
     )  # fmt: skip

@@ -29,11 +29,13 @@ class Shrinkage:
     casting_mm : float
         What castings from it will measure [mm].
     needed_mm : float
-        What the master would have to measure for castings of `master_mm` [mm].
+        What the master would have to measure for castings as tall as what is cast of it [mm].
     measured : int
         Castings that were measured; 0 where the figures come from labels or usual values.
     rubber_percent, resin_percent : float
         What stands on the labels, or is usual [%].
+    trimmed_mm : float
+        How much of the master is trimmed off its underside and not cast [mm].
     """
 
     percent: float
@@ -47,6 +49,7 @@ class Shrinkage:
     measured: int
     rubber_percent: float
     resin_percent: float
+    trimmed_mm: float = 0.0
 
 
 def scale_factor(percents: Sequence[float], generations: int = 1) -> float:
@@ -87,6 +90,7 @@ def shrinkage(
     measured_percent: float | None = None,
     bounds_percent: tuple[float, float] | None = None,
     measured: int = 0,
+    trimmed_mm: float = 0.0,
 ) -> Shrinkage:
     """Return what the castings measure, and what the master would have to.
 
@@ -103,6 +107,8 @@ def shrinkage(
         Its likely bounds [%].
     measured : int
         On so many castings.
+    trimmed_mm : float
+        How much of the master is trimmed off its underside [mm].
 
     Raises
     ------
@@ -120,5 +126,6 @@ def shrinkage(
         (rubber_percent, resin_percent), generations
     )  # fmt: skip
     low, high = bounds_percent or (percent, percent)
-    return Shrinkage(percent, low, high, generations, k, master_mm, master_mm / k, master_mm * k,
-                     measured, rubber_percent, resin_percent)  # fmt: skip
+    return Shrinkage(percent, low, high, generations, k, master_mm,
+                     (master_mm - trimmed_mm) / k, master_mm * k, measured, rubber_percent,
+                     resin_percent, trimmed_mm)  # fmt: skip

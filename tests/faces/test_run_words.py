@@ -18,6 +18,7 @@ from partline.job_run import RatesPart
 from partline.workshop.learning import MouldRecord, PlaceRecord, learned
 from partline.workshop.log import Fault, Log, Pull
 from partline.workshop.run_planning import plan_run
+from partline.workshop.shrinkage import shrinkage
 
 DAY = datetime.date(2027, 3, 2)
 
@@ -73,6 +74,14 @@ def test_sizes_both_ways_and_measured() -> None:
     one = production(log_of(Pull(4, DAY, 1, True, length_mm=61.38))).size
     assert "from 1 casting: measure two more" in run_words.size_lines(one)[0]
     assert "in)" in run_words.size_lines(one, "both")[1]
+
+
+def test_what_is_trimmed_off_is_not_cast() -> None:
+    cut = shrinkage(60.0, rubber_percent=0.4, resin_percent=0.4, trimmed_mm=5.0)
+    _, obtained, needed = run_words.size_lines(cut)
+    # 55 mm times 0.996 squared
+    assert obtained.endswith("60 mm tall, its lowest 5 mm trimmed off, castings are 54.56 mm.")
+    assert needed == "For castings of 55 mm the master must be 60.48 mm: 1.00805 times."
 
 
 def test_cost_only_by_given_rates() -> None:

@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import dataclasses
 import json
 
 import numpy as np
@@ -45,6 +46,36 @@ def test_faults_are_told_in_sentences_and_in_json(saved, ball):
     again = json.loads(json.dumps(health.to_dict()))
     assert again["holes"][0]["length"] == health.holes[0].length
     assert again["words"] == list(health.words)
+
+
+def test_the_volume_of_the_master_to_be_is_told(saved, cube, ball, both):
+    """What is counted twice in the file is not; what a hole leaves open is an interval."""
+    other = dataclasses.replace(cube, vertices=cube.vertices + np.array([20.0, 3.0, 0.0]))
+    health = diagnose(saved(both(cube, other), "two.stl"), units="mm")
+    union = 2 * 64_000 - 20 * 37 * 40
+    assert health.volume == pytest.approx(128_000, rel=1e-6)
+    assert health.master_volume == pytest.approx(union, rel=1e-6)
+    assert health.master_volume_low == health.master_volume_high == health.master_volume
+    assert "Volume as a master: 98.4 mL, exact for this mesh as mended." in health.words
+    middle = ball.vertices[ball.faces].mean(axis=1) / 10
+    holed = saved(ball.kept(middle[:, 0] < np.cos(0.15)).compacted(), "hole.stl")
+    health = diagnose(holed, units="mm")
+    truth = ball.face_volumes().sum()
+    assert health.volume is None
+    assert health.master_volume_low < truth < health.master_volume_high
+    (words,) = (w for w in health.words if w.startswith("Volume as a master: between "))
+    low, high = words.split("between ")[1].split(" mL")[0].split(" and ")
+    assert float(low) < truth / 1000 < float(high)
+    assert {"master_volume", "master_volume_low", "master_volume_high"} <= set(health.to_dict())
+    tall = diagnose(holed, height_mm=40.0)
+    assert tall.master_volume == pytest.approx(8 * health.master_volume, rel=1e-3)
+
+
+def test_what_is_refused_has_no_volume_as_a_master(saved, cube):
+    health = diagnose(saved(cube.kept(np.arange(12) != 3), "open.stl"), units="mm", up="+x")
+    assert not health.is_solid
+    assert health.master_volume is None
+    assert not any("as a master:" in w for w in health.words)
 
 
 def test_what_is_no_mesh_is_an_error(saved, cube):

@@ -15,6 +15,7 @@ from qtpy.QtWidgets import (
 )
 
 from partline.faces.figures import System, bubble, length, weight
+from partline.faces.left_open import casting_open_g, grams_said
 from partline.faces.viewer.cell_row import CellRow
 from partline.faces.viewer.mouth_list import MouthList
 from partline.faces.words import mix_words
@@ -185,13 +186,14 @@ class WeighPage(Page):
         """Show the container, the rubber and the resin."""
         cup, step = plan.container, plan.job.shop.scale_resolution_g
         others = ", ".join(f"{name} ({weight(grams)})" for name, grams in cup.others[:3])
+        casting = grams_said(plan.resin.casting_g, casting_open_g(plan), "estimate").words
         self.say(
             f"{cup.name}: fill to {length(cup.fill_line_mm, system)} below the rim. The thinnest "
             f"wall is {length(cup.wall_mm, system)}.",
             f"Also fit: {others}." if others else "",
             f"Rubber, {weight(cup.mix_g)} in all. Cup on the scale, zero: "
             f"{mix_words(plan.rubber_mix, step)}.",
-            f"Resin, {weight(plan.resin.casting_g)} in a casting, mix "
+            f"Resin, {casting} in a casting, mix "
             f"{weight(plan.resin.mix_g)}: {mix_words(plan.resin.mix, step)}.",
             "Read the safety data sheets of both before you open them: gloves, eyes, and air to "
             "breathe as they and your local rules ask.",
