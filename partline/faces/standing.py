@@ -101,8 +101,9 @@ def proposed(scan: Path | Opened, *, up: str | None = None) -> Pose:
     main = int(np.argmax(np.abs(used)))
     # Files with y up look along +z, files with z up along -y: the two habits there are.
     front = {"y": "+z", "z": "-y", "x": "-y"}["xyz"[main]]
-    off = float(np.degrees(np.arccos(np.clip(np.abs(used[main]), 0.0, 1.0))))
-    return Pose(_told(used), front, best, said_by, best.off_deg if up else off)
+    told = _told(used)
+    off = 0.0 if isinstance(told, str) else float(np.degrees(np.arccos(np.abs(used[main]))))
+    return Pose(told, front, best, said_by, best.off_deg if up else off)
 
 
 def _told(up: Floats) -> str | tuple[float, float, float]:
