@@ -24,10 +24,10 @@ HEAD = f"""# Real scans, one by one
 
 What partline makes of scans and models that nobody of this project made, {HEIGHT_MM:g} mm tall,
 standing as they were made. Written by `docs/make_scan_table.py`; credits stand beside the files.
-Where small holes were filled or a new surface was drawn, the volume is an interval: an estimate of
-what the holes leave open. Without one it is exact for the mesh. Time is the processor's, from file
-to master, memory the most that the process held; the libraries alone take {{base:.0f}} MB. Both
-say how the files compare, and belong to the computer they were measured on.
+Where holes were filled or a new surface was drawn, the volume is an interval: an estimate of what
+the holes and the cells leave open. Without one it is exact for the mesh, as mended. Time is the
+processor's, from file to master, memory the most that the process held; the libraries alone take
+{{base:.0f}} MB. Both say how the files compare, and belong to the computer they were measured on.
 
 | file | triangles | verdict | repairs | volume [cm³] | time [s] | memory [MB] |
 |---|---|---|---|---|---|---|
@@ -72,8 +72,10 @@ def apart(path: Path, *, rebuild: bool = False) -> dict[str, object]:
 
 def volume_words(volume: list[float]) -> str:
     low, high = (v / 1000 for v in volume)
-    if high - low < 1e-6 * high:
+    if high == low:
         return f"{low:.4g}"
+    if high - low < 1e-4 * high:
+        return f"{low:.4g} (within 0.01 %)"
     return f"{(low + high) / 2:.4g} ± {(high - low) / 2:.2g}"
 
 
