@@ -24,6 +24,7 @@ from partline.geometry.solids import (
 )
 from partline.geometry.surface import Ints, Surface
 from partline.geometry.volume import volume
+from partline.memory import spare
 from partline.progress import Progress, silent, span
 from partline.scan.master import Master
 from partline.stand import footblock
@@ -87,6 +88,7 @@ def place(
     """
     progress(0.0, "Standing the piece on its foot block")
     base = off_base(master.surface, span(progress, 0.0, 0.1)) if mouth == "base" else None
+    spare(master.surface)
     patch = None
     if mouth == "point" and mouth_point is not None:
         patch = patch_at_point(master, mouth_point)
