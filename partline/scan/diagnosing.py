@@ -9,6 +9,7 @@ import numpy as np
 from partline.errors import NotSolid
 from partline.geometry.surface import Floats
 from partline.progress import Progress, silent, span
+from partline.scan.bodies import outward
 from partline.scan.counting import Counts, counts, grid_step
 from partline.scan.crossing import crossing_pairs
 from partline.scan.draft import Draft, at
@@ -25,6 +26,7 @@ from partline.scan.posing import pose
 from partline.scan.rebuilding import Rebuild
 from partline.scan.repairing import facing, refusal, solid
 from partline.scan.sizing import Measurement, Size, size_warnings, unit_warnings
+from partline.scan.turning import agreeing
 from partline.scan.untangling import untangled
 from partline.scan.wording import counted, sentence, volume_words
 
@@ -170,7 +172,7 @@ def _health(
     mended: tuple[float, float] | None,
     grid: float,
 ) -> Health:
-    holes = tuple(_hole(rim) for rim in rims(untangled(without_repeated(draft)[0])[0]))
+    holes = tuple(_hole(rim) for rim in rims(_agreed(draft)))
     lines, marks = fault_words(holes, faults, unit)
     verdict = why or (
         "It can be a master once mended:" if repairs else "It can be a master as it is."
@@ -181,7 +183,7 @@ def _health(
         f"Size: {size_words}.",
         f"{counted(tally.bodies, 'body', 'bodies')}.",
         *lines,
-        *(["No volume is given for the file as it is: it is not closed."]
+        *([f"No volume is given for the file as it is: {_why_none(tally)}."]
           if tally.volume is None else []),
         *([f"Coordinates lie on a grid of {grid:.2g} {unit}: relief finer than two steps of it "
            "is not detail."] if grid > 1e-5 * max(extents) else []),
@@ -205,6 +207,23 @@ def _health(
         up=at(turn[2]), front=at(-turn[1]), scale=scale, marks=marks,
         is_solid=not why, repairs=repairs, warnings=warnings, refusal=why, words=words,
     )  # fmt: skip
+
+
+def _why_none(tally: Counts) -> str:
+    if tally.open_edges or not tally.disagreeing_edges:
+        return "it is not closed"
+    return "its faces disagree which side is outside"
+
+
+def _agreed(draft: Draft) -> Draft:
+    """Return the draft with its faces turned as they belong.
+
+    Else the seams between faces that disagree would count as holes, and the underside of a scan
+    that is inside out would face up.
+    """
+    for step in (without_repeated, agreeing, untangled, agreeing, outward):
+        draft, _ = step(draft)
+    return draft
 
 
 def _hole(rim: Rim) -> Hole:

@@ -9,6 +9,7 @@ import pytest
 from partline.errors import ScanError, UnitError
 from partline.scan.diagnosing import diagnose
 from partline.scan.draft import Draft
+from partline.scan.turning import turned
 
 
 def test_a_sound_cube(saved, cube):
@@ -30,6 +31,22 @@ def test_without_a_size_lengths_are_the_files_own(saved, cube):
     assert not health.is_solid
     assert health.volume is None
     assert "large hole" in health.refusal
+
+
+def test_seams_between_turned_faces_are_no_holes(saved, ball):
+    mask = ball.vertices[ball.faces].mean(axis=1)[:, 0] > 6.0
+    health = diagnose(saved(turned(ball, mask), "t.ply"), units="mm")
+    assert health.flipped_faces == mask.sum()
+    assert health.open_edges == 0
+    assert health.holes == ()
+    assert "its faces disagree which side is outside." in " ".join(health.words)
+
+
+def test_a_hole_of_a_scan_inside_out_faces_the_way_it_does(saved, ball):
+    bowl = ball.kept(ball.vertices[ball.faces].mean(axis=1)[:, 2] > -6.0).compacted()
+    every = np.ones(len(bowl.faces), dtype=bool)
+    for k, draft in enumerate((bowl, turned(bowl, every))):
+        assert [h.faces for h in diagnose(saved(draft, f"{k}.ply")).holes] == ["down"]
 
 
 def test_faults_are_told_in_sentences_and_in_json(saved, ball):
