@@ -114,8 +114,8 @@ def closed(draft: Draft, closing: Closing) -> tuple[Draft, list[Finding]]:
     return result, found
 
 
-def is_guess(draft: Draft, filled: Finding) -> bool:
-    """Whether the holes that were filled leave more in doubt than is filled unasked.
+def left_open(draft: Draft, filled: Finding) -> float:
+    """Return the width of the interval that the holes leave, as a share of the volume, 1 at most.
 
     Parameters
     ----------
@@ -124,12 +124,16 @@ def is_guess(draft: Draft, filled: Finding) -> bool:
     filled : Finding
         Of kind "hole".
     """
-    skin = 0.5 * float(np.linalg.norm(draft.face_vectors(), axis=1).sum())
     volume = abs(float(draft.face_volumes().sum()))
     between = 2.0 * filled.doubt
-    if between > MOST_EVER * volume:
-        return True
-    return filled.area > MOST_MISSING * skin and between > MOST_BETWEEN * volume
+    return between / volume if between < volume else 1.0
+
+
+def is_guess(draft: Draft, filled: Finding) -> bool:
+    """Whether the holes that were filled leave more in doubt than is filled unasked; as above."""
+    share = left_open(draft, filled)
+    skin = 0.5 * float(np.linalg.norm(draft.face_vectors(), axis=1).sum())
+    return share > MOST_EVER or (share > MOST_BETWEEN and filled.area > MOST_MISSING * skin)
 
 
 def _filled(draft: Draft, closing: Closing, plinths: list[bool]) -> tuple[Draft, Longs, Floats]:

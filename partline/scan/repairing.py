@@ -17,6 +17,7 @@ from partline.scan.closing import (
     Closing,
     closed,
     is_guess,
+    left_open,
     sorted_holes,
 )
 from partline.scan.columns import winding_volumes
@@ -203,7 +204,7 @@ def guess_faults(draft: Draft, found: list[Finding], unit: str) -> list[str]:
         f"It is open: {counted(filled.count, 'hole', 'holes')}, the largest "
         f"{measure(filled.size, unit)} round, {near(filled.place, unit)}; {filled.note}, and flat "
         f"and curved fillings leave "
-        f"{percent(2 * filled.doubt / abs(float(draft.face_volumes().sum())))} of the volume open. "
+        f"{percent(left_open(draft, filled))} of the volume open. "
         f"Holes are filled that leave no more than {percent(MOST_BETWEEN)} open, or "
         f"{percent(MOST_EVER)} where no more than {percent(MOST_MISSING)} of the surface is "
         "missing. Scan those places again or fill them in the program you model with."

@@ -52,7 +52,7 @@ def counted(count: int, one: str, many: str) -> str:
 
 def percent(share: float) -> str:
     """Return a small share in words."""
-    return f"{100 * share:.2g} %" if share >= 1e-4 else "less than 0.01 %"
+    return f"{rounded(100 * share)} %" if share >= 1e-4 else "less than 0.01 %"
 
 
 def rounded(value: float, digits: int = 2) -> str:

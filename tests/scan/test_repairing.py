@@ -89,6 +89,13 @@ def test_a_body_that_runs_through_itself_is_refused(ball):
         solid(Draft(points * [1, 1, 1], ball.faces, ball.file_faces))
 
 
+def test_leaves_that_hold_no_volume_are_refused_in_words(cube):
+    """Two triangles apart: their fillings lie back on them, and nothing is left to share."""
+    draft = Draft(cube.vertices, cube.faces[[0, 7]], np.arange(2))
+    with pytest.raises(NotSolid):
+        solid(draft)
+
+
 def test_a_sheet_is_no_body():
     points = np.array([[0.0, 0, 0], [1, 0, 0], [0, 1, 0]])
     sheet = Draft(points, np.array([[0, 1, 2]]), np.zeros(1, dtype=np.int64))

@@ -34,4 +34,5 @@ def test_every_kind_has_a_name_and_a_sentence():
 
 def test_small_shares():
     assert percent(0.0262) == "2.6 %"
+    assert percent(1.0) == "100 %"
     assert percent(1e-9) == "less than 0.01 %"
