@@ -89,11 +89,13 @@ def test_a_body_that_runs_through_itself_is_refused(ball):
         solid(Draft(points * [1, 1, 1], ball.faces, ball.file_faces))
 
 
-def test_leaves_that_hold_no_volume_are_refused_in_words(cube):
-    """Two triangles apart: their fillings lie back on them, and nothing is left to share."""
-    draft = Draft(cube.vertices, cube.faces[[0, 7]], np.arange(2))
-    with pytest.raises(NotSolid):
-        solid(draft)
+def test_leaves_that_hold_no_volume_are_refused_in_words():
+    """200 triangles apart: their fillings lie back on them, and there is no volume to share."""
+    corners = np.repeat(2.0 * np.eye(3)[None], 200, axis=0)
+    corners += np.arange(200)[:, None, None] * 20.0
+    faces = np.arange(600).reshape(200, 3)
+    with pytest.raises(NotSolid, match="100 % of the volume open"):
+        solid(Draft(corners.reshape(-1, 3), faces, np.arange(200)))
 
 
 def test_a_sheet_is_no_body():
