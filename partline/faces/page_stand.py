@@ -112,7 +112,7 @@ def _sinking(plan: Plan, system: System) -> tuple[Text, ...]:
         Bold("Trim "), Big(Said(length(stand.sink_mm, system), sunk_tag(plan))),
         Bold(" off the underside of the master, level"),
         ", or sink it so deep: ", Said(length(stand.top_mm - stand.seat_mm, system), "exact"),
-        " of it must stand above the seat.",
+        " of it must stand above the ", "floor." if stand.foot_block is None else "foot block.",
     ),)  # fmt: skip
 
 

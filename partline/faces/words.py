@@ -188,8 +188,11 @@ def first_lines(plan: Plan, system: System = "mm") -> tuple[str, ...]:
     rubber = mix_words(plan.rubber_mix, resolution)
     if plan.rubber_mix is None:
         rubber = f"about {weight(box.mix_g)} rubber, {rubber}"
+    stand = plan.stand
+    cast = length(stand.top_mm - stand.seat_mm, system)
+    sunk = f", {cast} of it cast" if stand.sunk_mm else ""
     return (
-        f"{length(plan.master.height_mm, system)} tall · {box.name}"
+        f"{length(plan.master.height_mm, system)} tall{sunk} · {box.name}"
         + ", as none of your own fits" * bool(box.too_small),
         rubber,
         _casting_line(plan),

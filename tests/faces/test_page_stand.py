@@ -13,7 +13,7 @@ from fake_plan import fake_plan
 from page_text import desk, said
 
 from partline.faces.page_stand import stand_page
-from partline.faces.words import has_height, shrinkage_tag
+from partline.faces.words import first_lines, has_height, shrinkage_tag
 from partline.plan import Plan
 
 
@@ -29,6 +29,10 @@ def test_a_deep_sink_is_a_step_at_the_bench_and_shortens_the_casting(plan: Plan)
     sunk = said(stand_page(desk(dataclasses.replace(plan, stand=stand))))
     tall = f"{stand.top_mm - stand.seat_mm:g} mm"
     assert f"A casting is {tall} tall: the lowest 5 mm of the master" in sunk.replace(" | ", "")
+    assert "of it must stand above the foot block." in sunk.replace(" | ", "")
+    first = first_lines(dataclasses.replace(plan, stand=stand))[0]
+    assert f"tall, {tall} of it cast · " in first
+    assert "of it cast" not in first_lines(plan)[0]
     assert sunk.index("Trim ") < sunk.index("Seal a porous master")
 
 
