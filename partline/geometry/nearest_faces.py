@@ -5,17 +5,32 @@ from __future__ import annotations
 import numpy as np
 from numba import njit
 
+from partline.geometry.cores import in_parts
 from partline.geometry.rays import LEAF, Tree
 from partline.geometry.surface import Floats, Ints
+from partline.progress import Progress, silent
+
+# Points that one core takes at a time: some tens of milliseconds.
+_AT_A_TIME = 4096
 
 
-def nearest_faces(tree: Tree, points: Floats) -> tuple[Floats, Ints]:
+def nearest_faces(
+    tree: Tree, points: Floats, *, progress: Progress = silent, words: str = ""
+) -> tuple[Floats, Ints]:
     """Return ((k,) distances [mm], (k,) face numbers) of the faces nearest to (k, 3) points.
 
     The nearest point of a triangle is found by the regions of its plane (Ericson 2005,
     "Real-time collision detection", 5.1.5).
     """
-    return _nearest(tree, np.ascontiguousarray(points))
+    points = np.ascontiguousarray(points)
+    found = in_parts(
+        lambda start, stop: _nearest(tree, points[start:stop]),
+        len(points), _AT_A_TIME, progress=progress, words=words,
+    )  # fmt: skip
+    if not found:
+        return np.zeros(0), np.zeros(0, dtype=np.int32)
+    distance, face = zip(*found, strict=True)
+    return np.concatenate(distance), np.concatenate(face)
 
 
 @njit(nogil=True, cache=True)
@@ -88,11 +103,12 @@ def _square_to(p, corner):  # type: ignore[no-untyped-def]
         s, t = 1.0, 0.0
     elif d6 >= 0.0 and d5 <= d6:
         s, t = 0.0, 1.0
-    elif vc <= 0.0 and d1 >= 0.0 and d3 <= 0.0:
+    # A triangle with two corners at one place has no such side: the next one tells.
+    elif vc <= 0.0 and d1 >= 0.0 and d3 <= 0.0 and d1 > d3:
         s, t = d1 / (d1 - d3), 0.0
-    elif vb <= 0.0 and d2 >= 0.0 and d6 <= 0.0:
+    elif vb <= 0.0 and d2 >= 0.0 and d6 <= 0.0 and d2 > d6:
         s, t = 0.0, d2 / (d2 - d6)
-    elif va <= 0.0 and d4 >= d3 and d5 >= d6:
+    elif va <= 0.0 and d4 >= d3 and d5 >= d6 and d4 - d3 + d5 - d6 > 0.0:
         t = (d4 - d3) / ((d4 - d3) + (d5 - d6))
         s = 1.0 - t
     else:

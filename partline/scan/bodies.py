@@ -53,7 +53,7 @@ class Shells:
         """Measure the shells of a draft."""
         twins = draft.table.twins
         label = shells(twins)
-        count = int(label.max()) + 1
+        count = int(label.max(initial=-1)) + 1
         area = np.bincount(label, 0.5 * np.linalg.norm(draft.face_vectors(), axis=1), count)
         lone = np.flatnonzero(twins < 0)
         is_closed = np.bincount(label[lone // 3], minlength=count) == 0
@@ -105,8 +105,8 @@ def without_specks(draft: Draft) -> tuple[Draft, list[Finding]]:
     small = parts.area < SPECK_SHARE * parts.area.max()
     if not small.any():
         return draft, []
-    for shell in np.flatnonzero(small & parts.is_closed & (parts.volume > 0)):
-        small[shell] = not _is_grown_in(draft, parts, int(shell))
+    solid = np.flatnonzero(small & parts.is_closed & (parts.volume > 0))
+    small[solid[_grown_in(draft, parts, solid)]] = False
     if not small.any():
         return draft, []
     size = np.linalg.norm(parts.high - parts.low, axis=1)
@@ -117,16 +117,16 @@ def without_specks(draft: Draft) -> tuple[Draft, list[Finding]]:
     return draft.kept(~small[parts.label]).compacted(), [finding]
 
 
-def _is_grown_in(draft: Draft, parts: Shells, shell: int) -> bool:
-    """Whether a shell passes through another one."""
+def _grown_in(draft: Draft, parts: Shells, some: Longs) -> np.ndarray:
+    """(k,) whether each of some shells passes through another one."""
     corners = draft.vertices[draft.faces]
-    near = (corners.min(axis=1) <= parts.high[shell]).all(axis=1)
-    near &= (corners.max(axis=1) >= parts.low[shell]).all(axis=1)
-    local = draft.kept(near)
+    low, high = corners.min(axis=1), corners.max(axis=1)
+    near = np.zeros(len(low), dtype=bool)
+    for shell in some:
+        near |= ((low <= parts.high[shell]) & (high >= parts.low[shell])).all(axis=1)
     label = parts.label[near]
-    pairs = crossing_pairs(local)
-    one, two = label[pairs[:, 0]], label[pairs[:, 1]]
-    return bool(((one != two) & ((one == shell) | (two == shell))).any())
+    pairs = label[crossing_pairs(draft.kept(near))]
+    return np.isin(some, pairs[pairs[:, 0] != pairs[:, 1]])
 
 
 def outward(draft: Draft) -> tuple[Draft, list[Finding]]:

@@ -55,7 +55,7 @@ def sorted_holes(draft: Draft) -> Closing:
     body that merely happens to lie there is a hole, unless it is too large for one.
     """
     found = rims(draft)
-    volume = abs(draft.face_volumes().sum() + sum(_fan_volume(draft, rim) for rim in found))
+    volume = abs(draft.face_volumes().sum() + _fan_volumes(draft, found))
     skin = 0.5 * float(np.linalg.norm(draft.face_vectors(), axis=1).sum())
     bases, small, large, work = [], [], [], 0.0
     for rim in found:
@@ -73,12 +73,15 @@ def sorted_holes(draft: Draft) -> Closing:
     return Closing(tuple(bases), tuple(small), tuple(large))
 
 
-def _fan_volume(draft: Draft, rim: Rim) -> float:
-    """Signed volume that a fan over the rim adds, about the same point as `face_volumes`."""
+def _fan_volumes(draft: Draft, found: list[Rim]) -> float:
+    """Signed volume that fans over the rims add, about the same point as `face_volumes`."""
     middle = 0.5 * (draft.vertices.min(axis=0) + draft.vertices.max(axis=0))
-    points = draft.vertices[rim.loop] - middle
-    hub = np.array(rim.place) - middle
-    return float(np.cross(points, np.roll(points, -1, axis=0)).sum(axis=0) @ hub) / 6.0
+    total = 0.0
+    for rim in found:
+        points = draft.vertices[rim.loop] - middle
+        hub = np.array(rim.place) - middle
+        total += float(np.cross(points, np.roll(points, -1, axis=0)).sum(axis=0) @ hub) / 6.0
+    return total
 
 
 def closed(draft: Draft, closing: Closing) -> tuple[Draft, list[Finding]]:

@@ -10,7 +10,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numba import njit
-from numpy.typing import NDArray
 
 from partline.errors import NotSolid
 from partline.geometry.nearest_faces import nearest_faces
@@ -19,20 +18,22 @@ from partline.geometry.surface import Floats, Surface
 from partline.progress import Progress, silent, span
 from partline.scan.draft import Draft, Finding, at
 from partline.scan.edges import Longs
+from partline.scan.inside import COARSE, DOUBTFUL, Field, Grid, field_of, steps_of
 from partline.scan.netting import net, well_composed
 from partline.scan.rebuild_doubt import drawn_doubt
-from partline.scan.winding import Dipoles, dipoles, winding_numbers
+from partline.scan.winding import Dipoles, dipoles
 from partline.scan.wording import percent, rounded
 
 # Choices of this tool, no published source:
-# cells along the diagonal where no cell size is stated,
+# cells along the diagonal where no cell size is stated, and at least,
 CELLS = 300
+COARSEST = 20
 # nodes of the grid, at most (about half a gigabyte of memory),
 MOST_NODES = 60_000_000
-# a winding number between these leaves it open whether a place is inside.
-DOUBTFUL = (0.25, 0.75)
-# Winding numbers are first taken at every so many nodes.
-_COARSE = 4
+# and what may be asked to tell what is inside, some seconds' work: so many groups of faces, and
+# so many more for each face. Scans ask up to as much without going all over the piece.
+MOST_STEPS, STEPS_EACH = 3.2e8, 2e3
+MEASURING = "measuring how far it is from the scan"
 
 
 @dataclass(frozen=True)
@@ -42,19 +43,11 @@ class Rebuild:
     Attributes
     ----------
     cell : float or None
-        Size of the cells [mm]; a three-hundredth of the diagonal where None.
+        Size of the cells [mm]; where None a three-hundredth of the diagonal, or coarser where
+        faces lie all over the piece and not on its skin only.
     """
 
     cell: float | None = None
-
-
-@dataclass(frozen=True, eq=False)
-class _Field:
-    """Winding numbers at the nodes `low + cell * (i, j, k)`."""
-
-    low: Floats
-    cell: float
-    number: NDArray[np.float32]
 
 
 def rebuilt(
@@ -67,8 +60,9 @@ def rebuilt(
     draft : Draft
         Cleaned: neighbours agree which side is outside.
     cell : float, optional
-        Size of the grid's cells, in the draft's unit; a three-hundredth of its diagonal if left
-        out. Edges come out about as long, and nothing finer is kept.
+        Size of the grid's cells, in the draft's unit; if left out a three-hundredth of its
+        diagonal, or more where that would take too long. Edges come out about as long, and
+        nothing finer is kept.
     unit : str
         Word for the unit.
     progress : Progress, optional
@@ -86,11 +80,11 @@ def rebuilt(
     Raises
     ------
     NotSolid
-        If nothing is inside, or the cells are too many or too few.
+        If nothing is inside, or the cells are too many or too few, or would take too long.
     """
-    cell = _checked_cell(draft, draft.diagonal / CELLS if cell is None else cell, unit)
     source = dipoles(draft.vertices, draft.faces)
-    field = _winding_grid(draft, source, cell, span(progress, 0.0, 0.6))
+    cell, grid = _chosen(draft, source, cell, unit)
+    field = field_of(source, grid, span(progress, 0.0, 0.6))
     inside = well_composed(field.number)
     if not inside.any():
         raise NotSolid(
@@ -100,10 +94,17 @@ def rebuilt(
     progress(0.6, "drawing the new surface")
     steps, faces = net(inside, lambda starts, axes: _crossing(source.tree, field, starts, axes))
     vertices = field.low + cell * steps
-    progress(0.8, "measuring how far it is from the scan")
-    fresh = Draft(vertices, faces, np.zeros(len(faces), dtype=np.int64))
-    away, numbers = nearest_faces(source.tree, vertices[faces].mean(axis=1))
-    lost, _ = nearest_faces(build_tree(Surface(vertices, faces)), draft.vertices)
+    progress(0.8, MEASURING)
+    away, numbers = nearest_faces(
+        source.tree,
+        vertices[faces].mean(axis=1),
+        progress=span(progress, 0.8, 0.85),
+        words=MEASURING,
+    )
+    lost, _ = nearest_faces(
+        build_tree(Surface(vertices, faces)), draft.vertices,
+        progress=span(progress, 0.85, 0.9), words=MEASURING,
+    )  # fmt: skip
     made_up = away > cell
     fresh = Draft(vertices, faces, np.where(made_up, -1, draft.file_faces[numbers]))
     doubt = _doubt(field) + drawn_doubt(
@@ -113,9 +114,32 @@ def rebuilt(
     return fresh, _finding(fresh, away, lost, cell, unit, doubt)
 
 
+def _chosen(draft: Draft, source: Dipoles, stated: float | None, unit: str) -> tuple[float, Grid]:
+    """The cell as stated, or as fine as can be worked out in some seconds."""
+    usual = draft.diagonal / CELLS
+    cell = _checked_cell(draft, usual if stated is None else stated, unit)
+    grid = Grid.round(draft, source, cell)
+    most = (MOST_STEPS + STEPS_EACH * len(draft.faces)) * max(1.0, usual / cell) ** 2
+    while (steps := steps_of(source, grid)) > most:
+        # The work goes with the square of the fineness, or its cube where faces lie everywhere.
+        cell *= max(1.05, (steps / most) ** 0.4)
+        if cell > draft.diagonal / COARSEST:
+            raise NotSolid(
+                "A new surface cannot be made: faces lie through one another all over the piece. "
+                "Remove what is not its skin in the program you scan or model with."
+            )
+        grid = Grid.round(draft, source, cell)
+    if stated is not None and cell > stated:
+        raise NotSolid(
+            f"Cells of {stated:.3g} {unit} would take too long, as faces lie all over the piece "
+            f"and not on its skin only. State a cell of {rounded(cell * 1.05)} {unit} or more, or "
+            "remove what is not its skin."
+        )
+    return cell, grid
+
+
 def _checked_cell(draft: Draft, cell: float, unit: str) -> float:
-    counts = np.ptp(draft.vertices, axis=0) / cell + 2 * _COARSE
-    nodes = float(np.prod(counts))
+    nodes = float(np.prod(np.ptp(draft.vertices, axis=0) / cell + 2 * COARSE))
     if nodes > MOST_NODES:
         least = cell * (nodes / MOST_NODES) ** (1 / 3)
         raise NotSolid(
@@ -123,7 +147,7 @@ def _checked_cell(draft: Draft, cell: float, unit: str) -> float:
             f"{MOST_NODES / 1e6:.0f} million is the most. State a cell of {least * 1.05:.2g} "
             f"{unit} or more."
         )
-    if cell > draft.diagonal / 20:
+    if cell > draft.diagonal / COARSEST:
         raise NotSolid(
             f"Cells of {cell:.3g} {unit} are too coarse for a piece {draft.diagonal:.3g} {unit} "
             f"across. State a cell of {draft.diagonal / 100:.2g} {unit} or less."
@@ -131,66 +155,7 @@ def _checked_cell(draft: Draft, cell: float, unit: str) -> float:
     return cell
 
 
-def _winding_grid(draft: Draft, source: Dipoles, cell: float, progress: Progress) -> _Field:
-    """Winding numbers at all nodes: worked out near the surface and where they are doubtful."""
-    used = draft.vertices[np.unique(draft.faces)]
-    blocks = np.ceil(np.ptp(used, axis=0) / (cell * _COARSE)).astype(int) + 2
-    # Off the planes that models are drawn on, or whole rows of nodes would lie on the surface.
-    low = used.min(axis=0) - cell * (_COARSE - np.array([0.271, 0.317, 0.353]))
-    coarse = np.indices(blocks + 1).reshape(3, -1).T
-    rough = winding_numbers(
-        source, low + cell * _COARSE * coarse, progress=span(progress, 0.0, 0.2)
-    ).reshape(blocks + 1)
-    busy = _busy(source.tree, low, cell * _COARSE, tuple(blocks))
-    busy |= ~_alike(rough)
-    # A quiet block is all inside or all outside, like its first corner.
-    number = np.repeat(np.repeat(np.repeat(np.round(rough), _COARSE, 0), _COARSE, 1), _COARSE, 2)
-    last = _COARSE - 1
-    number = np.ascontiguousarray(number[:-last, :-last, :-last], dtype=np.float32)
-    wanted = _nodes_of(busy)
-    nodes = np.argwhere(wanted)
-    number[wanted] = winding_numbers(source, low + cell * nodes, progress=span(progress, 0.2, 1.0))
-    return _Field(low, cell, number.astype(np.float32, copy=False))
-
-
-def _alike(rough: Floats) -> NDArray[np.bool_]:
-    """Blocks whose eight corners are plainly outside, or plainly inside."""
-    low, high = rough, rough
-    for axis in range(3):
-        one = [slice(None)] * 3
-        two = [slice(None)] * 3
-        one[axis], two[axis] = slice(0, -1), slice(1, None)
-        low = np.minimum(low[tuple(one)], low[tuple(two)])
-        high = np.maximum(high[tuple(one)], high[tuple(two)])
-    return (high < DOUBTFUL[0]) | (low > DOUBTFUL[1])
-
-
-@njit(nogil=True, cache=True)
-def _busy(tree, low, size, shape):  # type: ignore[no-untyped-def]
-    """Blocks that the box of a face reaches."""
-    busy = np.zeros(shape, dtype=np.bool_)
-    first = np.empty(3, np.int64)
-    last = np.empty(3, np.int64)
-    for row in range(len(tree.corners)):
-        for axis in range(3):
-            values = tree.corners[row, :, axis]
-            first[axis] = int(np.floor((values.min() - low[axis]) / size))
-            last[axis] = int(np.floor((values.max() - low[axis]) / size))
-        busy[first[0] : last[0] + 1, first[1] : last[1] + 1, first[2] : last[2] + 1] = True
-    return busy
-
-
-def _nodes_of(busy: NDArray[np.bool_]) -> NDArray[np.bool_]:
-    """Fine nodes of the busy blocks, those on their sides included."""
-    cells = np.repeat(np.repeat(np.repeat(busy, _COARSE, 0), _COARSE, 1), _COARSE, 2)
-    nodes = np.zeros(np.array(cells.shape) + 1, dtype=bool)
-    for i, j, k in np.ndindex(2, 2, 2):
-        a, b, c = cells.shape
-        nodes[i : i + a, j : j + b, k : k + c] |= cells
-    return nodes
-
-
-def _crossing(tree: Tree, field: _Field, starts: Longs, axes: Longs) -> Floats:
+def _crossing(tree: Tree, field: Field, starts: Longs, axes: Longs) -> Floats:
     """Where the boundary crosses each edge: at the old surface, else by the winding numbers."""
     ends = starts + np.eye(3, dtype=np.int64)[axes]
     one = field.number[tuple(starts.T)].astype(np.float64)
@@ -217,7 +182,7 @@ def _first_within(tree, origins, along):  # type: ignore[no-untyped-def]
     return out
 
 
-def _doubt(field: _Field) -> float:
+def _doubt(field: Field) -> float:
     """How far the volume may be off: to where winding numbers are a quarter or three quarters."""
     cell = field.cell**3
     wide, narrow = (float((field.number > level).sum()) * cell for level in DOUBTFUL)

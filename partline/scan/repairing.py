@@ -247,14 +247,15 @@ def crossing_faults(
 def body_faults(draft: Draft, unit: str) -> list[str]:
     """The last check: closed, agreeing, some volume, and taken by the boolean library."""
     table = draft.table
-    if not table.is_closed:
+    if len(draft.faces) and not table.is_closed:
         bad = np.flatnonzero((table.counts != 2) | (table.ahead_counts != 1))
         place = at(draft.vertices[table.edges[bad[0]]].mean(axis=0))
         return [
             f"{counted(len(bad), 'edge does', 'edges do')} not close, the first "
             f"{near(place, unit)}. Mend the surface there in the program you model with."
         ]
-    volume = float(draft.face_volumes().sum())
+    # Joining bodies thinner than a rounding may leave no face at all.
+    volume = float(draft.face_volumes().sum()) if len(draft.faces) else 0.0
     if volume <= 1e-9 * draft.diagonal**3:
         return ["It encloses no volume: it is a sheet, not a body. Give it thickness."]
     if as_manifold(draft).status() != Error.NoError:

@@ -54,17 +54,23 @@ def _pairs_round(draft: Draft, table: EdgeTable, halves: Longs) -> list[tuple[in
     ahead = table.ahead[halves]
     if ahead.all() or not ahead.any():
         return []
-    angle = _angles(draft, table, halves)
-    # Seen along the edge, the solid of a face that runs ahead lies clockwise of it.
-    candidates = sorted(
-        (float((angle[i] - angle[j]) % (2 * np.pi)), i, j)
-        for i in np.flatnonzero(ahead).tolist()
-        for j in np.flatnonzero(~ahead).tolist()
-    )
+    # Seen along the edge, the solid of a face that runs ahead lies clockwise of it. The thinnest
+    # wedge first is the same as brackets: each face that runs back opens one, and the next that
+    # runs ahead closes it; two rounds, as a wedge may lie across the start.
+    order = np.lexsort((ahead, _angles(draft, table, halves)))
+    opened: list[int] = []
     taken: set[int] = set()
     pairs = []
-    for _, i, j in candidates:
-        if i not in taken and j not in taken:
+    for i in [*order.tolist(), *order.tolist()]:
+        if i in taken:
+            continue
+        if not ahead[i]:
+            opened.append(i)
+            continue
+        while opened and opened[-1] in taken:
+            opened.pop()
+        if opened:
+            j = opened.pop()
             taken |= {i, j}
             pairs.append((int(halves[i]), int(halves[j])))
     return pairs
@@ -84,8 +90,10 @@ def _angles(draft: Draft, table: EdgeTable, halves: Longs) -> Floats:
 
 def _fans_parted(draft: Draft, twins: Longs) -> tuple[Draft, Floats]:
     """Give every fan its own vertex; return the draft and the places that were parted."""
-    fan = fans(twins)
     corner = draft.faces.ravel()
+    if not len(corner):
+        return draft, draft.vertices[:0]
+    fan = fans(twins)
     first = np.full(int(fan.max()) + 1, len(corner), dtype=np.int64)
     np.minimum.at(first, fan, np.arange(len(corner)))
     owner = corner[first]

@@ -14,6 +14,7 @@ from typing import NamedTuple
 import numpy as np
 from numba import njit
 
+from partline.geometry.cores import in_parts
 from partline.geometry.rays import LEAF, Tree, build_tree
 from partline.geometry.surface import Floats, Surface
 from partline.progress import Progress, silent
@@ -23,7 +24,8 @@ from partline.scan.edges import Longs
 # 0.05 turns, 0.007 on average (tests/scan/test_winding.py): a place counts as inside above 0.5,
 # and beside a face, where it matters, every face counts exactly.
 FAR = 2.3
-_AT_A_TIME = 100_000
+_AT_A_TIME = 5_000
+WORDS = "finding what is inside"
 
 
 class Dipoles(NamedTuple):
@@ -88,20 +90,29 @@ def winding_numbers(
     field: Dipoles, points: Floats, *, far: float = FAR, progress: Progress = silent
 ) -> Floats:
     """Return the (k,) winding numbers at (k, 3) points; exact but for groups of faces far away."""
-    out = np.empty(len(points))
-    for start in range(0, len(points), _AT_A_TIME):
-        progress(start / len(points), "finding what is inside")
-        part = slice(start, start + _AT_A_TIME)
-        out[part] = _numbers(field, np.ascontiguousarray(points[part]), far)
-    return out
+    points = np.ascontiguousarray(points)
+    progress(0.0, WORDS)
+    found = in_parts(
+        lambda start, stop: _numbers(field, points[start:stop], far)[0],
+        len(points), _AT_A_TIME, progress=progress, words=WORDS,
+    )  # fmt: skip
+    return np.concatenate(found) if found else np.zeros(0)
+
+
+def effort(field: Dipoles, points: Floats, *, far: float = FAR) -> float:
+    """Return how many groups and faces are asked at one of the (k, 3) points, on average."""
+    _, asked = _numbers(field, np.ascontiguousarray(points), far)
+    return asked / max(len(points), 1)
 
 
 @njit(nogil=True, cache=True)
 def _numbers(field, points, far):  # type: ignore[no-untyped-def]
     out = np.empty(len(points))
+    asked = 0
     for k in range(len(points)):
-        out[k] = _number(field, points[k, 0], points[k, 1], points[k, 2], far)
-    return out
+        out[k], more = _number(field, points[k, 0], points[k, 1], points[k, 2], far)
+        asked += more
+    return out, asked
 
 
 @njit(nogil=True, cache=True)
@@ -111,17 +122,21 @@ def _number(field, x, y, z, far):  # type: ignore[no-untyped-def]
     stack = np.empty(64, np.int64)
     stack[0] = 1
     top = 0
-    total = 0.0
+    total, asked = 0.0, 0
+    # The angles of near faces add up as the turn of one complex number, so that only their sum
+    # needs an arc tangent; whole turns are counted where it passes the negative real axis.
+    re, im, turns = 1.0, 0.0, 0
     while top >= 0:
         node = stack[top]
         top -= 1
+        asked += 1
         rx = field.centre[node, 0] - x
         ry = field.centre[node, 1] - y
         rz = field.centre[node, 2] - z
         square = rx * rx + ry * ry + rz * rz
         reach = far * field.radius[node]
         if square > reach * reach:
-            total += _from_afar(field.vector[node], field.moment[node], rx, ry, rz, square)
+            total += _from_afar(field.vector, field.moment, node, rx, ry, rz, square)
         elif node < leaves:
             stack[top + 1] = 2 * node
             stack[top + 2] = 2 * node + 1
@@ -129,32 +144,47 @@ def _number(field, x, y, z, far):  # type: ignore[no-untyped-def]
         else:
             first = (node - leaves) * LEAF
             for row in range(first, min(first + LEAF, len(corners))):
-                total += _angle(corners[row], x, y, z)
-    return total / (4.0 * np.pi)
+                lower, upper = _half_angle(corners, row, x, y, z)
+                asked += 1
+                size = abs(lower) + abs(upper)
+                if size == 0.0:
+                    continue
+                lower, upper = lower / size, upper / size
+                new = re * upper + im * lower
+                re = re * lower - im * upper
+                if im >= 0.0 and upper >= 0.0 and new < 0.0:
+                    turns += 1
+                elif im < 0.0 and upper < 0.0 and new >= 0.0:
+                    turns -= 1
+                im = new
+            size = abs(re) + abs(im)
+            re, im = re / size, im / size
+    total += 2.0 * (np.arctan2(im, re) + 2.0 * np.pi * turns)
+    return total / (4.0 * np.pi), asked
 
 
 @njit(nogil=True, cache=True)
-def _from_afar(vector, moment, rx, ry, rz, square):  # type: ignore[no-untyped-def]
+def _from_afar(vector, moment, node, rx, ry, rz, square):  # type: ignore[no-untyped-def]
     """Solid angle of a dipole and its first moments at offset r."""
     if square == 0.0:
         return 0.0
-    cube = square * np.sqrt(square)
-    main = (vector[0] * rx + vector[1] * ry + vector[2] * rz) / cube
-    trace = moment[0, 0] + moment[1, 1] + moment[2, 2]
+    less = 1.0 / square
+    main = vector[node, 0] * rx + vector[node, 1] * ry + vector[node, 2] * rz
+    trace = moment[node, 0, 0] + moment[node, 1, 1] + moment[node, 2, 2]
     bent = (
-        rx * (moment[0, 0] * rx + moment[0, 1] * ry + moment[0, 2] * rz)
-        + ry * (moment[1, 0] * rx + moment[1, 1] * ry + moment[1, 2] * rz)
-        + rz * (moment[2, 0] * rx + moment[2, 1] * ry + moment[2, 2] * rz)
+        rx * (moment[node, 0, 0] * rx + moment[node, 0, 1] * ry + moment[node, 0, 2] * rz)
+        + ry * (moment[node, 1, 0] * rx + moment[node, 1, 1] * ry + moment[node, 1, 2] * rz)
+        + rz * (moment[node, 2, 0] * rx + moment[node, 2, 1] * ry + moment[node, 2, 2] * rz)
     )
-    return main + (trace - 3.0 * bent / square) / cube
+    return (main + trace - 3.0 * bent * less) * less * np.sqrt(less)
 
 
 @njit(nogil=True, cache=True)
-def _angle(corner, x, y, z):  # type: ignore[no-untyped-def]
-    """Solid angle of one triangle, positive from behind."""
-    ax, ay, az = corner[0, 0] - x, corner[0, 1] - y, corner[0, 2] - z
-    bx, by, bz = corner[1, 0] - x, corner[1, 1] - y, corner[1, 2] - z
-    cx, cy, cz = corner[2, 0] - x, corner[2, 1] - y, corner[2, 2] - z
+def _half_angle(corners, row, x, y, z):  # type: ignore[no-untyped-def]
+    """A complex number whose angle is half the solid angle of a triangle, positive from behind."""
+    ax, ay, az = corners[row, 0, 0] - x, corners[row, 0, 1] - y, corners[row, 0, 2] - z
+    bx, by, bz = corners[row, 1, 0] - x, corners[row, 1, 1] - y, corners[row, 1, 2] - z
+    cx, cy, cz = corners[row, 2, 0] - x, corners[row, 2, 1] - y, corners[row, 2, 2] - z
     la = np.sqrt(ax * ax + ay * ay + az * az)
     lb = np.sqrt(bx * bx + by * by + bz * bz)
     lc = np.sqrt(cx * cx + cy * cy + cz * cz)
@@ -165,6 +195,4 @@ def _angle(corner, x, y, z):  # type: ignore[no-untyped-def]
         + la * (bx * cx + by * cy + bz * cz)
         + lb * (cx * ax + cy * ay + cz * az)
     )
-    if upper == 0.0 and lower == 0.0:
-        return 0.0
-    return 2.0 * np.arctan2(upper, lower)
+    return lower, upper
