@@ -6,7 +6,7 @@ through the old one wherever there is one, and how far the two part is measured 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numba import njit
@@ -32,7 +32,7 @@ COARSEST = 20
 MOST_NODES = 60_000_000
 # and what may be asked to tell what is inside, some seconds' work: so many groups of faces, and
 # so many more for each face. Scans ask up to as much without going all over the piece.
-MOST_STEPS, STEPS_EACH = 3.2e8, 2e3
+MOST_STEPS, STEPS_EACH = 2.2e8, 6e3
 MEASURING = "measuring how far it is from the scan"
 
 
@@ -83,6 +83,7 @@ def rebuilt(
         If nothing is inside, or the cells are too many or too few, or would take too long.
     """
     source = dipoles(draft.vertices, draft.faces)
+    is_usual = cell is None
     cell, grid = _chosen(draft, source, cell, unit)
     field = field_of(source, grid, span(progress, 0.0, 0.6))
     inside = well_composed(field.number)
@@ -111,7 +112,14 @@ def rebuilt(
         draft, fresh, away, source, cell=cell, progress=span(progress, 0.9, 1.0)
     )
     progress(1.0, "new surface ready")
-    return fresh, _finding(fresh, away, lost, cell, unit, doubt)
+    found = _finding(fresh, away, lost, cell, unit, doubt)
+    if is_usual and cell > draft.diagonal / CELLS:
+        usual = rounded(draft.diagonal / CELLS)
+        found = replace(
+            found,
+            note=f"coarser than the usual {usual} {unit}, which would take long; {found.note}",
+        )
+    return fresh, found
 
 
 def _chosen(draft: Draft, source: Dipoles, stated: float | None, unit: str) -> tuple[float, Grid]:

@@ -43,21 +43,23 @@ def heap(rng: Rng) -> Mesh:
     return np.vstack(points), np.vstack(faces)
 
 
-def soup(rng: Rng) -> Mesh:
+def soup(rng: Rng, count: int = 0, corners: int = 0) -> Mesh:
     """Triangles anywhere, some with corners in common."""
-    count = int(rng.integers(1, 400))
-    if rng.random() < 0.5:
+    count = count or int(rng.integers(1, 400))
+    if not corners and rng.random() < 0.5:
         return rng.normal(size=(3 * count, 3)) * 10, np.arange(3 * count).reshape(-1, 3)
-    corners = int(rng.integers(3, 60))
+    corners = corners or int(rng.integers(3, 60))
     return rng.normal(size=(corners, 3)) * 10, rng.integers(0, corners, (count, 3))
 
 
-def book(rng: Rng) -> Mesh:
-    """Pages that share one edge."""
-    count = int(rng.integers(2, 120))
+def book(rng: Rng, count: int = 0) -> Mesh:
+    """Pages that share one edge, wound either way."""
+    count = count or int(rng.integers(2, 120))
     angle = rng.uniform(0, 2 * np.pi, count)
     tips = np.column_stack([10 * np.cos(angle), 10 * np.sin(angle), rng.uniform(0, 10, count)])
     pages = np.column_stack([np.full(count, 0), np.full(count, 1), 2 + np.arange(count)])
+    turned = rng.random(count) < 0.5
+    pages[turned] = pages[turned][:, ::-1]
     return np.vstack([[[0, 0, 0], [0, 0, 10]], tips]), pages
 
 

@@ -8,28 +8,21 @@ from __future__ import annotations
 
 import gzip
 import io
-import json
 import lzma
 import os
-import select
-import subprocess
-import sys
 import zipfile
-from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 import pytest
 import scenes
 import trimesh
+from trials import Bench, judged
 
 from partline.samples import sample
 
 TRIES = int(os.environ.get("PARTLINE_FUZZ", "240"))
-LONGEST_S = 10.0
-HANGS_S = 120.0
 NASTY = [b"\xff" * 4, b"\x00" * 4, b"\xff\xff\xff\x7f", b"\x00\x00\xc0\x7f", b"\x00\x00\x80\x7f"]
 WORDS = [b"nan", b"inf", b"-1", b"99999999999999999999", b"1e308", b"", b"\n", b"\x00", b"vertex 4"]
 
@@ -101,58 +94,6 @@ def hostile(name: str, rng: np.random.Generator) -> bytes:
     if rng.random() < 0.5:
         return PACKERS[name](spoiled(inner, rng))
     return spoiled(PACKERS[name](inner), rng)
-
-
-class Bench:
-    """The process that tries files; started anew if one brings it down."""
-
-    def __init__(self) -> None:
-        self.start()
-
-    def start(self) -> None:
-        here = Path(__file__)
-        paths = [str(here.parents[2]), os.environ.get("PYTHONPATH", "")]
-        self.process = subprocess.Popen(
-            [sys.executable, str(here.with_name("trying.py"))], stdin=subprocess.PIPE,
-            stdout=subprocess.PIPE, env=os.environ | {"PYTHONPATH": os.pathsep.join(paths)},
-        )  # fmt: skip
-        assert self.process.stdout is not None
-        assert self.process.stdout.readline() == b"ready\n"
-
-    def tried(self, path: Path, kind: str = "") -> dict[str, Any]:
-        assert self.process.stdin is not None
-        assert self.process.stdout is not None
-        kind = kind or ("job" if path.suffix == ".toml" else "mesh")
-        self.process.stdin.write(f"{kind} {path}\n".encode())
-        self.process.stdin.flush()
-        # The seconds that count are the process's own; one that says nothing for so long hangs.
-        if select.select([self.process.stdout], [], [], HANGS_S)[0]:
-            line = self.process.stdout.readline()
-            if line:
-                found: dict[str, Any] = json.loads(line)
-                return found
-        self.process.kill()
-        self.process.wait()
-        self.start()
-        return {"end": "broke", "words": "no answer", "seconds": HANGS_S}
-
-    def stop(self) -> None:
-        assert self.process.stdin is not None
-        self.process.stdin.close()
-        self.process.wait(timeout=30)
-
-
-@pytest.fixture(scope="module")
-def bench() -> Iterator[Bench]:
-    bench = Bench()
-    yield bench
-    bench.stop()
-
-
-def judged(found: dict[str, Any]) -> None:
-    assert found["end"] in ("answered", "refused"), found["words"]
-    assert found["end"] == "answered" or len(found["words"]) > 20
-    assert found["seconds"] < LONGEST_S, found
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -1,7 +1,8 @@
 """Try files in a process of its own: python trying.py; told what to try by lines on its input.
 
-Each line is "mesh PATH" or "job PATH". Each answer is a line of JSON: how it ended, how long it
-took, and its words. Memory is limited to two gigabytes above what the process starts with.
+Each line is "mesh PATH", "master PATH", "anew PATH" (a master with a new surface) or "job PATH".
+Each answer is a line of JSON: how it ended, how long it took, and its words. Memory is limited to
+two gigabytes above what the process starts with.
 """
 
 from __future__ import annotations
@@ -13,9 +14,12 @@ import time
 import traceback
 from pathlib import Path
 
-from partline.errors import PartlineError
+from partline.errors import InternalError, PartlineError
+from partline.geometry.volume import is_closed
 from partline.job import read_job
 from partline.scan.diagnosing import diagnose
+from partline.scan.reading import read_master
+from partline.scan.rebuilding import Rebuild
 
 MOST_BYTES = 2 << 30
 
@@ -40,12 +44,17 @@ def tried(kind: str, path: Path) -> dict[str, object]:
             health = diagnose(path, units="mm")
             if not all(abs(side) < float("inf") for side in health.size):
                 end, words = "broke", f"size {health.size}"
+        elif kind in ("master", "anew"):
+            master = read_master(path, units="mm", rebuild=Rebuild() if kind == "anew" else None)
+            if not is_closed(master.surface) or not 0 < master.volume_mm3 < float("inf"):
+                end, words = "broke", f"a master of {master.volume_mm3} mm3"
         elif kind == "job":
             read_job(path.read_bytes().decode("utf-8", "replace"), path.parent, check_files=False)
         else:
             raise ValueError(f"nothing known to try: {kind}")
     except PartlineError as error:
-        end, words = "refused", str(error)
+        # The family has one member for what should never be.
+        end, words = "broke" if isinstance(error, InternalError) else "refused", str(error)
     except BaseException:  # noqa: BLE001 - whatever it is, it is what is looked for
         end, words = "broke", traceback.format_exc()[-1500:]
     return {"end": end, "words": words, "seconds": time.process_time() - start}
@@ -58,7 +67,8 @@ def main() -> None:
         warm.write_text("v 0 0 0\nv 1 0 0\nv 0 1 0\nv 0 0 1\nf 1 3 2\nf 1 2 4\nf 2 3 4\n")
         for text in (warm.read_text(), warm.read_text() + "f 1 4 3\n"):
             warm.write_text(text)
-            tried("mesh", warm)
+            for kind in ("mesh", "master", "anew"):
+                tried(kind, warm)
     limit_memory()
     print("ready", flush=True)
     for line in sys.stdin:

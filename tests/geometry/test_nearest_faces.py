@@ -35,3 +35,16 @@ def test_faces_without_area_are_points_and_lines():
     tree = build_tree(Surface([[0, 0, 0], [2, 0, 0], [4, 0, 0]], [[0, 1, 2], [0, 0, 0]]))
     distance, _ = nearest_faces(tree, np.array([[3.0, 1, 0], [-3, 4, 0]]))
     assert distance == pytest.approx([1, 5])
+
+
+def test_a_triangle_with_corners_at_one_place_is_a_side_or_a_point():
+    """The distance to a segment or a point, whichever corners coincide."""
+    points = np.array([[0.5, 1.0, 0], [-3, 4, 0], [2.0, 0, 1]])
+    truth = np.array([1.0, 5.0, np.sqrt(2.0)])
+    for corners in ([0, 0, 1], [0, 1, 0], [1, 0, 0], [0, 1, 1], [1, 1, 0]):
+        vertices = np.array([[0.0, 0, 0], [1, 0, 0]])[corners]
+        distance, _ = nearest_faces(build_tree(Surface(vertices, np.array([[0, 1, 2]]))), points)
+        np.testing.assert_allclose(distance, truth)
+    single = Surface(np.zeros((3, 3)), np.array([[0, 1, 2]]))
+    distance, _ = nearest_faces(build_tree(single), points)
+    np.testing.assert_allclose(distance, np.linalg.norm(points, axis=1))

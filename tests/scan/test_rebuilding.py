@@ -88,3 +88,16 @@ def test_progress_only_grows(ball, monkeypatch):
     rebuilt(ball, progress=lambda fraction, _: heard.append(fraction))
     assert heard == sorted(heard)
     assert heard[-1] == 1.0
+
+
+def test_a_soup_gets_coarser_cells_and_finer_ones_are_refused():
+    """Three hundred faces in any direction, all through one another."""
+    rng = np.random.default_rng(3)
+    points = rng.uniform(-10, 10, (1500, 3))
+    soup = Draft(points, np.arange(1500).reshape(-1, 3), np.arange(500))
+    usual = soup.diagonal / rebuilding.CELLS
+    _, finding = rebuilt(soup)
+    assert usual < finding.size < soup.diagonal / rebuilding.COARSEST
+    assert finding.note.startswith(f"coarser than the usual {usual:.2g} mm")
+    with pytest.raises(NotSolid, match=r"would take too long.* State a cell of .* mm or more"):
+        rebuilt(soup, 0.5 * usual)

@@ -6,7 +6,7 @@ import trimesh
 from partline.scan.draft import Draft
 from partline.scan.edges import shells
 from partline.scan.joining import seams_joined
-from partline.scan.untangling import untangled
+from partline.scan.untangling import paired, untangled
 
 
 def cubes(*shifts: tuple[float, float, float]) -> Draft:
@@ -79,3 +79,42 @@ def test_a_fin_is_cut_off_and_leaves_the_body_closed(ball):
     body = label == np.bincount(label).argmax()
     assert parted.kept(body).table.is_closed
     np.testing.assert_array_equal(parted.kept(body).file_faces, ball.file_faces)
+
+
+def test_nothing_stays_nothing():
+    empty = Draft(np.zeros((3, 3)), np.zeros((0, 3), dtype=np.int64), np.zeros(0, dtype=np.int64))
+    parted, found = untangled(empty)
+    assert not len(parted.faces)
+    assert found == []
+
+
+def _thinnest_first(angle: np.ndarray, ahead: np.ndarray) -> set[tuple[int, int]]:
+    """All wedges sorted, the thinnest taken first: what the pairing is to give."""
+    wedges = sorted(
+        ((angle[i] - angle[j]) % (2 * np.pi), i, j)
+        for i in np.flatnonzero(ahead).tolist()
+        for j in np.flatnonzero(~ahead).tolist()
+    )
+    taken: set[int] = set()
+    pairs = set()
+    for _, i, j in wedges:
+        if not {i, j} & taken:
+            taken |= {i, j}
+            pairs.add((i, j))
+    return pairs
+
+
+def test_pages_of_a_book_are_paired_across_the_thinnest_wedge_first():
+    rng = np.random.default_rng(5)
+    for count in (3, 4, 7, 20, 41):
+        angle = rng.uniform(0, 2 * np.pi, count)
+        ahead = rng.random(count) < 0.5
+        tips = np.column_stack([np.cos(angle), np.sin(angle), np.full(count, 0.5)])
+        points = np.vstack([[[0.0, 0, 0], [0, 0, 1]], tips])
+        faces = np.column_stack([np.zeros(count), np.ones(count), 2 + np.arange(count)]).astype(int)
+        faces[~ahead] = faces[~ahead][:, [1, 0, 2]]
+        draft = Draft(points, faces, np.arange(count))
+        twins = paired(draft, draft.table, np.flatnonzero(draft.table.counts > 2))
+        spine = np.flatnonzero(twins >= 0)
+        found = {(int(h // 3), int(twins[h] // 3)) for h in spine if ahead[h // 3]}
+        assert found == _thinnest_first(angle, ahead)
