@@ -13,6 +13,7 @@ from scipy.sparse.csgraph import connected_components, dijkstra
 
 from partline.geometry.cores import in_parts
 from partline.geometry.normals import lengths
+from partline.geometry.operators import edge_lengths
 from partline.geometry.surface import Floats, Ints, Surface
 from partline.progress import Progress, silent
 
@@ -21,7 +22,8 @@ from partline.progress import Progress, silent
 _TURN_DEG = 40.0  # least turn across the edge
 _NOISE_TURNS = 12.0  # times noise over edge length: turn [radians] that chance can reach
 _SIDES_DEG = 24.0  # how far the faces of both sides together may lean from their mean
-_SIDE_ROUNDS = 4  # faces looked at on each side, as rings
+_SIDE_ROUNDS = 4  # means of neighbours, on each side, on a mesh with nothing needless in it
+_FINEST = 4.0  # times finer than it need be: more would take too many rounds
 _LEAST_EDGES = 15.0  # a chain shorter than this many median edges is a nick, not an edge
 _RIM_DEG = 10.0  # least turn, on average, at the rim of what was made up; a fair filling has none
 _ROWS = 1 << 16
@@ -96,7 +98,7 @@ def _turned(points, faces, normals, sides, found, first, stop):  # type: ignore[
         found[edge] = turn if rise < 0.0 else -turn
 
 
-def _side_normals(surface: Surface, sides: Ints, closed: NDArray[np.bool_]) -> Floats:
+def _side_normals(surface: Surface, sides: Ints, closed: NDArray[np.bool_], rounds: int) -> Floats:
     """(m, 3) mean normal of the faces round each face, never across a `closed` edge.
 
     Its length tells how plain that side is: 1 where all lie in one plane.
@@ -105,7 +107,7 @@ def _side_normals(surface: Surface, sides: Ints, closed: NDArray[np.bool_]) -> F
     given = surface.face_edges, sides, closed, beside
     in_parts(lambda a, b: _open_ways(*given, a, b), len(beside), _ROWS)
     before, after = surface.face_normals, np.empty((len(beside), 3))
-    for _ in range(_SIDE_ROUNDS):
+    for _ in range(rounds):
         in_parts(partial(_mean_normals, beside, before, after), len(beside), _ROWS)
         before, after = after, np.empty_like(after)
     return before
@@ -200,7 +202,7 @@ def find_hard_edges(
     noise_mm : float
         Noise of the vertices along the normal [mm].
     edge_mm : float
-        Median edge length [mm].
+        Median edge length, of the mesh without needless vertices [mm].
     made : (m,) bool, optional
         Faces that the tool made, not the scan.
     progress : Progress
@@ -210,7 +212,10 @@ def find_hard_edges(
     least_turn = max(np.radians(_TURN_DEG), _NOISE_TURNS * noise_mm / edge_mm)
     sharp = np.abs(turns) >= least_turn
     progress(0.4, "hard edges")
-    normals = _side_normals(surface, sides, sharp | (sides[:, 0] < 0))
+    # Where faces are cut up into smaller ones, means reach as far by the square of it more rounds.
+    finer = edge_mm / float(np.median(edge_lengths(surface)))
+    rounds = round(_SIDE_ROUNDS * min(finer, _FINEST) ** 2)
+    normals = _side_normals(surface, sides, sharp | (sides[:, 0] < 0), max(rounds, _SIDE_ROUNDS))
     progress(0.9, "hard edges")
     length = lengths(normals)
     kept = np.flatnonzero(sharp)

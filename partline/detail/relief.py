@@ -11,13 +11,14 @@ from numpy.typing import NDArray
 from partline.detail.detail_map import DetailMap
 from partline.detail.hard_edges import HardEdges, distance_to, find_hard_edges
 from partline.detail.measured import measured
+from partline.detail.needless import without_needless
 from partline.detail.octaves import octave_ladder, slope_factor
 from partline.detail.spread import OctaveSpread, band_of, octave_spreads
 from partline.detail.zones import find_zones
 from partline.errors import JobError, ScanError
 from partline.geometry.noise import NO_NOISE, random_per_vertex, vertex_noise
 from partline.geometry.operators import edge_lengths, vertex_areas
-from partline.geometry.surface import Floats, Surface
+from partline.geometry.surface import Floats, Ints, Surface
 from partline.memory import spare
 from partline.progress import Progress, silent, span
 from partline.side_by_side import side_by_side
@@ -82,24 +83,27 @@ def detail_map(
     """
     _check(surface, finest_mm, coarsest_mm, band_mm, threshold)
     progress(0.0, "noise of the scan")
-    edge_mm = float(np.median(edge_lengths(surface)))
     made = np.zeros(len(surface.faces), dtype=bool) if made is None else made
-    _ = surface.ring  # made once, before two threads ask for it
+    bare, kept_as = without_needless(surface)
+    edge_mm = float(np.median(edge_lengths(bare)))
+    _ = bare.ring, surface.face_edges  # made once, before two threads ask for it
     progress(0.02, "noise of the scan")
     (found_noise, edges), mesh = side_by_side(
-        partial(_noise_and_edges, surface, made, edge_mm, seed), partial(measured, surface, seed),
+        partial(_noise_and_edges, surface, made, bare, kept_as, seed),
+        partial(measured, bare, seed),
         shares=(0.5, 0.5), progress=span(progress, 0.02, 0.1),
     )  # fmt: skip
     noise_mm = found_noise or 0.0
-    joined, areas = mesh.joined, mesh.areas_mm2
+    joined, areas = mesh.joined[kept_as], mesh.areas_mm2
     width_mm = part_width(mesh.surface, areas)
     octaves = octave_ladder(finest_mm, width_mm / 10.0 if coarsest_mm is None else coarsest_mm)
     limit = band_of(octaves[-1], edge_mm) if band_mm is None else band_mm
     distance = np.full(len(areas), np.inf)
     away = np.where(_made_vertices(surface, made), 0.0, distance_to(surface, edges, limit_mm=limit))
     np.minimum.at(distance, joined, away)
-    if mesh.surface is not surface:
-        spare(surface)
+    for other in (surface, bare):
+        if mesh.surface is not other:
+            spare(other)
     parts = _Sums.empty(len(areas), width_mm)
     for one in octave_spreads(
         mesh.surface,
@@ -150,16 +154,26 @@ def _made_vertices(surface: Surface, made: NDArray[np.bool_]) -> NDArray[np.bool
 
 
 def _noise_and_edges(
-    surface: Surface, made: NDArray[np.bool_], edge_mm: float, seed: int, progress: Progress
+    surface: Surface,
+    made: NDArray[np.bool_],
+    bare: Surface,
+    kept_as: Ints,
+    seed: int,
+    progress: Progress,
 ) -> tuple[float | None, HardEdges]:
-    """Return the scan's noise [mm] if it can be told, and the hard edges that stand out from it."""
+    """Return the scan's noise [mm] if it can be told, and the hard edges that stand out from it.
+
+    Noise is told by the mesh without needless vertices, which stray with their neighbours.
+    """
     progress(0.0, "noise of the scan")
-    random = random_per_vertex(surface, seed)
-    leaving = np.zeros(len(random), dtype=bool)
-    leaving[surface.faces[made]] = True
-    noise_mm = vertex_noise(surface, random, leaving=leaving, progress=span(progress, 0.0, 0.5))
+    of_scan = np.ones(len(surface.vertices), dtype=bool)
+    of_scan[surface.faces[made]] = False
+    leaving = np.ones(len(bare.vertices), dtype=bool)
+    leaving[kept_as[of_scan]] = False
+    random = random_per_vertex(bare, seed)
+    noise_mm = vertex_noise(bare, random, leaving=leaving, progress=span(progress, 0.0, 0.5))
     edges = find_hard_edges(
-        surface, noise_mm=noise_mm or 0.0, edge_mm=edge_mm, made=made,
+        surface, noise_mm=noise_mm or 0.0, edge_mm=float(np.median(edge_lengths(bare))), made=made,
         progress=span(progress, 0.5, 1.0),
     )  # fmt: skip
     return noise_mm, edges

@@ -11,8 +11,10 @@ from partline.geometry.normals import lengths
 from partline.geometry.surface import Floats, Surface
 from partline.progress import Progress, silent
 
-# Of so many vertices the median is known to one part in a hundred.
-_VERTICES = 20_000
+# Of so many patches of skin, two rings each, the quieter quarter is known to one or two per cent.
+_PATCHES = 2_000
+_QUIET = 0.25
+_LEAST_IN_PATCH = 8
 _BLOCK = 1_000
 _TERMS = 15  # of a polynomial of the fourth degree in two variables
 _SPARE = 3  # points beyond those a fit would pass through all of
@@ -26,8 +28,6 @@ _ONE_WAY = 0.85
 _LEAST_SHARE = 0.5
 NO_NOISE = 1e-4
 """Noise less than this share of an edge is none: rounding of the file, or of the fit."""
-# Median of the size of a normal deviate, over its standard deviation.
-_MEDIAN = 0.6744897501960817
 
 
 def random_per_vertex(surface: Surface, seed: int) -> Floats:
@@ -54,44 +54,85 @@ def vertex_noise(
 ) -> float | None:
     """Return the standard deviation of the vertices along the normal [mm]; None: cannot be told.
 
-    Estimate: at vertices drawn by chance a polynomial of the fourth degree is fitted by least
-    squares to two rings of neighbours or more, the vertex among them. What it leaves of the
-    vertex is its noise times a factor known from the fit; a curved body, however unevenly
-    meshed, it follows. The median over the vertices leaves creases aside. Texture shorter than
-    about six edges is taken for noise: nothing tells them apart. Where most rings reach round
-    corners, as on a part of few large triangles, there is no skin to fit and nothing is said.
+    Estimate: to the vertices of patches of skin drawn by chance a polynomial of the fourth degree
+    is fitted by least squares, each with two rings of neighbours or more. What it leaves of a
+    vertex is its noise times a factor known from the fit; a curved body, however unevenly meshed,
+    it follows. Noise is what the quieter quarter of the patches shows, against what the same fits
+    leave of random numbers there: creases and texture shorter than about six edges, which nothing
+    tells from noise, make the rest of the skin livelier, and noise is everywhere. Where most rings
+    reach round corners, as on a part of few large triangles, there is no skin to fit and nothing is
+    said.
 
     Parameters
     ----------
     surface : Surface
     random : (n,) float
-        From `random_per_vertex`; it draws the vertices [1].
+        From `random_per_vertex`; it draws the patches and stands for noise of 1 [1].
     leaving : (n,) bool, optional
-        Vertices that are none of the scan's: not drawn.
+        Vertices that are none of the scan's: left out.
     progress : Progress
     """
-    numbers = random if leaving is None else np.where(leaving, np.inf, random)
-    most = min(_VERTICES, int(np.isfinite(numbers).sum()))
-    few = np.argpartition(numbers, most)[:most] if most < len(numbers) else np.arange(most)
-    drawn = few[np.argsort(numbers[few], kind="stable")]
-    strays, one_way = np.full(len(drawn), np.nan), np.zeros(len(drawn))
+    mine = np.ones(len(random), dtype=bool) if leaving is None else ~leaving
     starts, ring = surface.ring
+    centres = _drawn(random, mine)
+    patches = np.full((len(centres), _MOST_POINTS), -1, dtype=np.int32)
+    _patches(starts, ring, centres, patches)
+    wanted = np.zeros(len(random), dtype=bool)
+    wanted[patches[patches >= 0]] = True
+    at = np.flatnonzero(wanted & mine)
+    strays = np.full((len(random), 2), np.nan)
+    one_way = np.zeros(len(at))
     points, normals = surface.vertices, surface.vertex_normals
-    in_parts(lambda a, b: _strays(points, normals, starts, ring, drawn[a:b], strays[a:b],
+    in_parts(lambda a, b: _strays(points, normals, starts, ring, at[a:b], random, strays,
                                   one_way[a:b]),
-             len(drawn), _BLOCK, progress=progress, words="noise of the scan")  # fmt: skip
-    known = np.isfinite(strays)
-    if (known & (one_way >= _ONE_WAY)).sum() < max(1.0, _LEAST_SHARE * len(drawn)):
+             len(at), _BLOCK, progress=progress, words="noise of the scan")  # fmt: skip
+    known = np.isfinite(strays[at, 0])
+    if (known & (one_way >= _ONE_WAY)).sum() < max(1.0, _LEAST_SHARE * len(at)):
         return None
-    return float(np.median(np.abs(strays[known])) / _MEDIAN)
+    spreads = _spreads(patches, strays)
+    spreads = spreads[np.isfinite(spreads[:, 0])]
+    if not len(spreads):
+        return None
+    shown, chance = np.quantile(spreads, _QUIET, axis=0)
+    return float(shown / chance)
+
+
+def _drawn(random: Floats, mine: NDArray[np.bool_]) -> NDArray[np.int64]:
+    """Return the middles of the patches; by digits of the numbers, which leaves them random."""
+    digits = np.where(mine, np.mod(np.abs(random) * 1e4, 1.0), np.inf)
+    return np.argsort(digits, kind="stable")[: min(_PATCHES, int(mine.sum()))]
 
 
 @njit(nogil=True, cache=True)
-def _strays(points, normals, starts, ring, drawn, strays, one_way):  # type: ignore[no-untyped-def]
+def _patches(starts, ring, centres, patches):  # type: ignore[no-untyped-def]
+    near = np.empty(_MOST_POINTS, dtype=np.int32)
+    for k in range(len(centres)):
+        count = _rings(starts, ring, centres[k], near)
+        patches[k, :count] = near[:count]
+
+
+@njit(nogil=True, cache=True)
+def _spreads(patches, strays):  # type: ignore[no-untyped-def]
+    """Return (k, 2) median sizes of what is left in each patch, of the surface and of chance."""
+    found = np.full((len(patches), 2), np.nan)
+    left = np.empty((2, patches.shape[1]))
+    for k in range(len(patches)):
+        count = 0
+        for at in patches[k]:
+            if at >= 0 and not np.isnan(strays[at, 0]):
+                left[0, count], left[1, count] = abs(strays[at, 0]), abs(strays[at, 1])
+                count += 1
+        if count >= _LEAST_IN_PATCH:
+            found[k, 0], found[k, 1] = np.median(left[0, :count]), np.median(left[1, :count])
+    return found
+
+
+@njit(nogil=True, cache=True)
+def _strays(points, normals, starts, ring, drawn, random, strays, one_way):  # type: ignore[no-untyped-def]
     near = np.empty(_MOST_POINTS, dtype=np.int32)
     terms = np.empty(_TERMS)
     matrix = np.empty((_TERMS, _TERMS))
-    right = np.empty(_TERMS)
+    right, chance = np.empty(_TERMS), np.empty(_TERMS)
     for k in range(len(drawn)):
         at = drawn[k]
         count = _rings(starts, ring, at, near)
@@ -115,9 +156,11 @@ def _strays(points, normals, starts, ring, drawn, strays, one_way):  # type: ign
         up = np.cross(normal, side)
         matrix[:] = 0.0
         right[:] = 0.0
+        chance[:] = 0.0
         for j in range(count):
             d = (points[near[j]] - points[at]) / reach
             x, y, z = (d * side).sum(), (d * up).sum(), (d * normal).sum()
+            number = random[near[j]] - random[at]
             place = 0
             xs = 1.0
             for p in range(5):
@@ -129,13 +172,15 @@ def _strays(points, normals, starts, ring, drawn, strays, one_way):  # type: ign
                 xs *= x
             for p in range(_TERMS):
                 right[p] += terms[p] * z
+                chance[p] += terms[p] * number
                 for q in range(p + 1):
                     matrix[p, q] += terms[p] * terms[q]
         # The vertex lies at x = y = 0, z = 0: the fit's first term is all it has there.
         share = _first_column(matrix)
         free = 1.0 - share[0]
         if free > _LEAST_FREE:
-            strays[k] = -(share * right).sum() * reach / np.sqrt(free)
+            strays[at, 0] = -(share * right).sum() * reach / np.sqrt(free)
+            strays[at, 1] = -(share * chance).sum() / np.sqrt(free)
 
 
 @njit(nogil=True, cache=True)
