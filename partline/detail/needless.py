@@ -9,6 +9,7 @@ from partline.detail.thinning import faces_left
 from partline.geometry.normals import lengths
 from partline.geometry.operators import edge_lengths
 from partline.geometry.surface import Ints, Surface
+from partline.progress import Progress, silent
 
 # A face keeps its plane if its normal turns by less [radians]: the rounding of a file's numbers.
 _FLAT = 1e-4
@@ -20,10 +21,12 @@ _FLATTEST, _FLATTER = 0.2, 0.1
 _LONGEST, _LONG = 4.2, 12.0
 _SAME = 1e-9
 _ROUNDS = 40
+_LAST = 1e-3  # a round in which fewer go, as a share of all that might, is the last
 _MOST_FACES = 32
+_PART = 1 << 15
 
 
-def without_needless(surface: Surface) -> tuple[Surface, Ints]:
+def without_needless(surface: Surface, progress: Progress = silent) -> tuple[Surface, Ints]:
     """Return the surface without needless vertices, and (n,) the vertex that stands for each.
 
     A vertex is needless if it can go over to a neighbour and every face left round it stays in
@@ -34,6 +37,7 @@ def without_needless(surface: Surface) -> tuple[Surface, Ints]:
     Parameters
     ----------
     surface : Surface
+    progress : Progress
 
     Returns
     -------
@@ -53,19 +57,26 @@ def without_needless(surface: Surface) -> tuple[Surface, Ints]:
     order = np.flatnonzero(doubtful)
     order = order[np.argsort(away[order], kind="stable")]
     into, starts, fans = every, *surface.fans_unkept
-    for _ in range(_ROUNDS):
-        moved, many = _moved(points, faces, order, starts, fans, least, longest)
+    enough = _LAST * len(order)
+    for number in range(_ROUNDS):
+        moved, shut, many = every.copy(), np.zeros(len(every), dtype=bool), 0
+        for start in range(0, len(order), _PART):
+            progress(number / _ROUNDS, "noise of the scan")
+            part = order[start : start + _PART]
+            many += _move(points, faces, part, starts, fans, least, longest, moved, shut)
         if many == 0:
             break
         into = moved[into]
         faces = faces_left(moved, faces)
         order = order[moved[order] == order]
+        if many < enough:
+            break
         starts, fans = _fans(faces, len(points))
     kept = into == every
-    number = np.cumsum(kept, dtype=np.int32) - np.int32(1)
+    named = np.cumsum(kept, dtype=np.int32) - np.int32(1)
     if kept.all():
         return surface, every
-    return Surface(points[kept], number[faces]), number[into]
+    return Surface(points[kept], named[faces]), named[into]
 
 
 @njit(nogil=True, cache=True)
@@ -149,10 +160,10 @@ def _shapes(points, faces, count):  # type: ignore[no-untyped-def]
 
 
 @njit(nogil=True, cache=True)
-def _moved(points, faces, order, starts, fans, least, longest):  # type: ignore[no-untyped-def]
-    """Return where each vertex goes, itself as a rule, and how many go; none beside another."""
-    into = np.arange(len(points)).astype(np.int32)
-    shut = np.zeros(len(points), dtype=np.bool_)
+def _move(  # type: ignore[no-untyped-def]
+    points, faces, order, starts, fans, least, longest, into, shut
+):
+    """Fill in where each vertex goes, none beside another, and return how many go."""
     many = 0
     for at in order:
         if shut[at] or starts[at + 1] - starts[at] > _MOST_FACES:
@@ -178,7 +189,7 @@ def _moved(points, faces, order, starts, fans, least, longest):  # type: ignore[
         for f in own:
             for k in range(3):
                 shut[faces[f, k]] = True
-    return into, many
+    return many
 
 
 @njit(nogil=True, cache=True)

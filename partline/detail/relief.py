@@ -84,7 +84,7 @@ def detail_map(
     _check(surface, finest_mm, coarsest_mm, band_mm, threshold)
     progress(0.0, "noise of the scan")
     made = np.zeros(len(surface.faces), dtype=bool) if made is None else made
-    bare, kept_as = without_needless(surface)
+    bare, kept_as = without_needless(surface, span(progress, 0.0, 0.02))
     edge_mm = float(np.median(edge_lengths(bare)))
     _ = bare.ring, surface.face_edges  # made once, before two threads ask for it
     progress(0.02, "noise of the scan")
