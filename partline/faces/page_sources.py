@@ -52,7 +52,9 @@ def _line_tags(plan: Plan) -> tuple[str, ...]:
     cup = "yours" if plan.container.own else "default"
     rubber, resin = parts.mass_tag(plan.job.rubber), parts.mass_tag(plan.job.resin)
     height = "yours" if has_height(plan) else "exact"
-    return (f"height {height}, cup {cup}", rubber, resin, "exact", "exact")
+    # Where much of the skin is made up, so is the air under it.
+    air = "estimate" if plan.master.is_wide_open else "exact"
+    return (f"height {height}, cup {cup}", rubber, resin, air, "exact")
 
 
 def sources_page(desk: Desk) -> Page:

@@ -126,7 +126,13 @@ def _ratio(part: float, whole: float) -> float:
 
 def methods(plan: Plan) -> list[str]:
     """Return how the numbers tagged estimate and exact were found, one sentence each."""
+    filled = (
+        "Volume, resin and rubber from … to …: between a flat filling of the scan's holes and as "
+        "far beyond a curved one, wider where their rims are rough; for a new surface, by what "
+        "lies between it and the scan and by what its holes leave open. An estimate."
+    )
     return [
+        *([filled] if plan.master.volume_doubt_mm3 else []),
         "Trapped air: for slow filling, followed over the mesh itself from every high place to "
         "the mouth; exact for this mesh, not for what a scan did not see.",
         f"Best tip: searched within {plain(plan.resin_pour.directions.within_deg, 0)}° (resin) and "

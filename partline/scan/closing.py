@@ -11,6 +11,7 @@ from partline.scan.crossing import crossing_pairs
 from partline.scan.draft import Draft, Finding
 from partline.scan.edges import Longs
 from partline.scan.holes import Rim, rims
+from partline.scan.master import MOST_OPEN
 from partline.scan.patching import LONGEST_RIM, Patch, patched, plinth
 from partline.scan.undersides import is_base, is_underside
 from partline.scan.volume_doubt import UNSURE, volume_doubt
@@ -18,7 +19,7 @@ from partline.scan.wording import percent
 
 # Choices of this tool, no published source:
 # holes are filled where the interval that they leave is no wider than this share of the volume,
-MOST_BETWEEN = 0.005
+MOST_BETWEEN = MOST_OPEN
 # or no more of the surface than this share is missing
 MOST_MISSING = 0.01
 # and the interval is no wider than this.

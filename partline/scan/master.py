@@ -9,6 +9,10 @@ from numpy.typing import ArrayLike
 
 from partline.geometry.surface import Floats, Ints, Surface
 
+# The interval that a filled scan leaves is wide from this share of the volume on. A choice of
+# this tool, no source.
+MOST_OPEN = 0.005
+
 
 @dataclass(frozen=True)
 class Repair:
@@ -95,6 +99,11 @@ class Master:
     def open_g(self, density: float) -> float:
         """Return by how many grams of a density [g/cm^3] it may hold more or less."""
         return 1e-3 * self.volume_doubt_mm3 * density
+
+    @property
+    def is_wide_open(self) -> bool:
+        """Whether more of the volume is open than holes leave that are filled unasked."""
+        return 2.0 * self.volume_doubt_mm3 > MOST_OPEN * self.volume_mm3
 
     @property
     def height_mm(self) -> float:

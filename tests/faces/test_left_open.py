@@ -10,6 +10,7 @@ import pytest
 
 sys.path.insert(0, str(Path(__file__).parent))
 from fake_plan import fake_plan
+from page_text import desk
 
 from partline.faces.left_open import (
     between,
@@ -19,6 +20,9 @@ from partline.faces.left_open import (
     short_words,
     volume_said,
 )
+from partline.faces.page_sources import front_page
+from partline.faces.sheet_blocks import Front
+from partline.faces.sheet_sources import methods
 from partline.faces.words import first_lines
 from partline.plan import Plan
 
@@ -73,3 +77,11 @@ def test_what_may_run_short_is_to_be_had_ready() -> None:
 def test_the_first_page_says_from_how_much_to_how_much(plan: Plan) -> None:
     assert first_lines(plan)[2].startswith("about ")
     assert first_lines(opened(plan, 9000.0))[2].startswith("between ")
+
+
+def test_air_under_skin_that_is_made_up_is_no_exact_figure(plan: Plan) -> None:
+    for doubt, tag in ((0.0, "exact"), (80.0, "exact"), (2000.0, "estimate")):
+        made = opened(plan, doubt)
+        (front,) = (b for b in front_page(desk(made)).blocks if isinstance(b, Front))
+        assert front.lines[3][1] == tag
+        assert any("from … to …" in m for m in methods(made)) == (doubt > 0)
