@@ -147,21 +147,19 @@ def _filled(draft: Draft, closing: Closing, plinths: list[bool]) -> tuple[Draft,
     on_rim = np.zeros(len(draft.vertices), dtype=bool)
     for rim, _ in jobs:
         on_rim[rim.loop] = True
-    edges = draft.table.edges
-    inner = edges[on_rim[edges].all(axis=1)]
-    beside = edges[on_rim[edges].any(axis=1)]
+    near = _Near.of(draft, on_rim)
     points, faces, owner = [draft.vertices], [draft.faces], [np.full(len(draft.faces), -1)]
     count, sure = len(draft.vertices), []
     for k, (rim, underneath) in enumerate(jobs):
-        edge, taken = draft.vertices[rim.loop], _taken(inner, rim.loop)
-        around = _around(draft.vertices, beside, on_rim, rim.loop)
+        edge, pairs = draft.vertices[rim.loop], near.pairs(rim.loop)
+        taken, around = _taken(pairs, rim.loop), _around(draft.vertices, pairs, on_rim, rim.loop)
         patch = patched(edge, taken, around=None if underneath else around, coarse=underneath)
         doubt = 0.0
         if not (underneath and is_base(rim)):
             plate = patched(edge, taken, around=around, coarse=True) if underneath else patch
             # As far beyond the curved filling as the flat one is short of it.
             reach = 2.0 * plate.bulge if underneath else plate.bulge
-            doubt = volume_doubt(rim, _ring(draft.vertices, beside, rim.loop), reach)
+            doubt = volume_doubt(rim, draft.vertices[np.unique(pairs)], reach)
         if underneath and plinths[k]:
             patch = plinth(edge, np.array(rim.place), np.array([0.0, 0.0, -1.0]))  # a level floor
         sure.append((doubt, _area(patch)))
@@ -182,11 +180,6 @@ def _area(patch: Patch) -> float:
     return 0.5 * float(np.linalg.norm(np.cross(b - a, c - a), axis=1).sum())
 
 
-def _ring(vertices: Floats, beside: Longs, loop: Longs) -> Floats:
-    """(k, 3) points of a rim and their neighbours in the mesh."""
-    return vertices[np.unique(beside[np.isin(beside, loop).any(axis=1)])]
-
-
 def _cut_by(draft: Draft, owner: Longs, bases: int) -> Longs:
     """(bases,) how many faces of the filling of each base pass through others."""
     faces = np.unique(crossing_pairs(draft))
@@ -203,20 +196,38 @@ def _base_found(rim: Rim, on_plinth: bool, doubt: float) -> Finding:
     return Finding(kind, 1, rim.length, rim.place, note, doubt)
 
 
-def _taken(inner: Longs, loop: Longs) -> set[tuple[int, int]]:
+@dataclass(frozen=True, eq=False)
+class _Near:
+    """The edges at rims, both ways, by the vertex they start from: found without a search."""
+
+    both: Longs
+    starts: Longs
+
+    @classmethod
+    def of(cls, draft: Draft, on_rim: np.ndarray) -> _Near:
+        edges = draft.table.edges
+        both = np.vstack([edges, edges[:, ::-1]])
+        both = both[on_rim[both[:, 0]]]
+        both = both[np.argsort(both[:, 0], kind="stable")]
+        return cls(both, np.searchsorted(both[:, 0], np.arange(len(draft.vertices) + 1)))
+
+    def pairs(self, loop: Longs) -> Longs:
+        """(k, 2) rim vertex and neighbour, for all vertices of a rim."""
+        return np.vstack([self.both[self.starts[v] : self.starts[v + 1]] for v in loop.tolist()])
+
+
+def _taken(pairs: Longs, loop: Longs) -> set[tuple[int, int]]:
     """Edges of the mesh between two points of one rim, by their position on it."""
-    place = {int(v): k for k, v in enumerate(loop)}
-    both = inner[np.isin(inner, loop).all(axis=1)]
-    pairs = ((place[int(a)], place[int(b)]) for a, b in both)
-    return {(min(a, b), max(a, b)) for a, b in pairs}
+    place = {v: k for k, v in enumerate(loop.tolist())}
+    found = ((place[a], place.get(b, -1)) for a, b in pairs.tolist())
+    return {(a, b) for a, b in found if a < b}
 
 
-def _around(vertices: Floats, beside: Longs, on_rim: np.ndarray, loop: Longs) -> Floats:
+def _around(vertices: Floats, pairs: Longs, on_rim: np.ndarray, loop: Longs) -> Floats:
     """(k, 4) sum and number of each rim point's neighbours in the mesh that are on no rim."""
-    pairs = np.vstack([beside, beside[:, ::-1]])
-    pairs = pairs[~on_rim[pairs[:, 1]] & np.isin(pairs[:, 0], loop)]
-    number = {int(v): k for k, v in enumerate(loop)}
-    row = np.array([number[int(v)] for v in pairs[:, 0]], dtype=np.int64)
+    pairs = pairs[~on_rim[pairs[:, 1]]]
+    number = {v: k for k, v in enumerate(loop.tolist())}
+    row = np.array([number[v] for v in pairs[:, 0].tolist()], dtype=np.int64)
     total = np.zeros((len(loop), 4))
     np.add.at(total, row, np.column_stack([vertices[pairs[:, 1]], np.ones(len(row))]))
     return total

@@ -57,7 +57,7 @@ class Draft:
         """The half-edges, made when first asked for."""
         return EdgeTable.of(self.faces)
 
-    @property
+    @cached_property
     def diagonal(self) -> float:
         """Diagonal of the bounding box, in the unit of the vertices; 0 when empty."""
         if not len(self.vertices):
