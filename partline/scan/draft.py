@@ -71,6 +71,8 @@ class Draft:
 
     def face_volumes(self) -> Floats:
         """(m,) signed volumes of the tetrahedra between each face and the middle of the box."""
+        if not len(self.faces):
+            return np.zeros(0)
         middle = 0.5 * (self.vertices.min(axis=0) + self.vertices.max(axis=0))
         a, b, c = (self.vertices[self.faces[:, k]] - middle for k in range(3))
         return np.einsum("ij,ij->i", a, np.cross(b, c)) / 6.0

@@ -49,6 +49,8 @@ def nesting(draft: Draft, label: Longs, pairs: Longs) -> Nesting:
 
 def boxes(draft: Draft, label: Longs) -> tuple[np.ndarray, np.ndarray]:
     """(s, 3) least and greatest corner of the box of each body."""
+    if not len(label):
+        return np.zeros((0, 3)), np.zeros((0, 3))
     order = np.argsort(label, kind="stable")
     first = np.searchsorted(label[order], np.arange(int(label.max()) + 1))
     corners = draft.vertices[draft.faces[order]]
@@ -58,9 +60,9 @@ def boxes(draft: Draft, label: Longs) -> tuple[np.ndarray, np.ndarray]:
 
 def holders(draft: Draft, label: Longs) -> list[list[int]]:
     """For each body the bodies it lies in, judged at one of its points by winding numbers."""
-    count = int(label.max()) + 1
+    count = int(label.max(initial=-1)) + 1
     found: list[list[int]] = [[] for _ in range(count)]
-    if count == 1:
+    if count <= 1:
         return found
     low, high = boxes(draft, label)
     first = np.full(count, len(label), dtype=np.int64)

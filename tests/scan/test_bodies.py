@@ -113,3 +113,11 @@ def test_a_hollow_survives_a_union(ball, both):
     # The arm reaches into the shell of the ball but not into its hollow.
     assert body * 7 / 8 < one.face_volumes().sum() < body * (7 / 8 + 0.027)
     assert Shells.of(one).count == 2
+
+
+def test_nothing_has_no_bodies():
+    """After cancelling faces nothing may be left: no step stumbles over it."""
+    empty = Draft(np.zeros((0, 3)), np.zeros((0, 3), dtype=np.int64), np.zeros(0, dtype=np.int64))
+    assert Shells.of(empty).count == 0
+    for step in (outward, united):
+        assert step(empty)[1] == []
