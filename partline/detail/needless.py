@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 from numba import njit
+from numpy.typing import NDArray
 
 from partline.detail.thinning import faces_left
 from partline.geometry.normals import lengths
-from partline.geometry.operators import edge_lengths
 from partline.geometry.surface import Ints, Surface
 from partline.progress import Progress, silent
 
@@ -16,9 +16,11 @@ _FLAT = 1e-4
 # Where a vertex may go, no triangle becomes flatter than this, or than this share of the flattest
 # round it: twice its area over the square of its longest side.
 _FLATTEST, _FLATTER = 0.2, 0.1
-# Nor does an edge become longer than so many times the longest round the vertex, or, where that is
-# more, so many median edges: a plane stays a mesh.
-_LONGEST, _LONG = 4.2, 12.0
+# Nor does an edge become longer than so many times the longest round the vertex: a plane stays a
+# mesh, and shows that it is plain.
+_LONGEST = 4.2
+# A mesh of which less is needless is left as it is: it was not cut up, it has flat places.
+_LEAST = 0.5
 _SAME = 1e-9
 _ROUNDS = 40
 _LAST = 1e-3  # a round in which fewer go, as a share of all that might, is the last
@@ -42,16 +44,16 @@ def without_needless(surface: Surface, progress: Progress = silent) -> tuple[Sur
     Returns
     -------
     surface : Surface
-        The same one if nothing is needless.
+        The same one if less than half of them are needless.
     into : (n,) int32
     """
     points, faces = surface.vertices, surface.faces
     every = np.arange(len(points), dtype=np.int32)
-    doubtful = _in_two_planes(faces, surface.face_normals, len(points))
-    if not doubtful.any():
+    doubtful = in_two_planes(surface)
+    if doubtful.sum() < _LEAST * len(points):
         return surface, every
     least, longest = _shapes(points, faces, len(points))
-    longest = np.maximum(_LONGEST * longest, _LONG * float(np.median(edge_lengths(surface))))
+    longest *= _LONGEST
     away = lengths(points - points.mean(axis=0))
     # From the middle outward, by place: renumbering or turning the mesh changes nothing.
     order = np.flatnonzero(doubtful)
@@ -74,9 +76,17 @@ def without_needless(surface: Surface, progress: Progress = silent) -> tuple[Sur
         starts, fans = _fans(faces, len(points))
     kept = into == every
     named = np.cumsum(kept, dtype=np.int32) - np.int32(1)
-    if kept.all():
+    if kept.sum() > (1.0 - _LEAST) * len(kept):
         return surface, every
     return Surface(points[kept], named[faces]), named[into]
+
+
+def in_two_planes(surface: Surface) -> NDArray[np.bool_]:
+    """Return (n,) the vertices whose faces lie in two planes at most: needless, as a rule."""
+    found: NDArray[np.bool_] = _in_two_planes(
+        surface.faces, surface.face_normals, len(surface.vertices)
+    )
+    return found
 
 
 @njit(nogil=True, cache=True)

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from partline.detail.detail_map import DetailMap
 from partline.detail.hard_edges import HardEdges, distance_to, find_hard_edges
 from partline.detail.measured import measured
-from partline.detail.needless import without_needless
+from partline.detail.needless import in_two_planes, without_needless
 from partline.detail.octaves import octave_ladder, slope_factor
 from partline.detail.spread import OctaveSpread, band_of, octave_spreads
 from partline.detail.zones import find_zones
@@ -170,6 +170,7 @@ def _noise_and_edges(
     of_scan[surface.faces[made]] = False
     leaving = np.ones(len(bare.vertices), dtype=bool)
     leaving[kept_as[of_scan]] = False
+    leaving |= in_two_planes(bare)
     random = random_per_vertex(bare, seed)
     noise_mm = vertex_noise(bare, random, leaving=leaving, progress=span(progress, 0.0, 0.5))
     edges = find_hard_edges(

@@ -65,4 +65,4 @@ def test_four_times_fewer_triangles_keep_what_is_four_of_their_edges_wide(name: 
     for key in ("score", "slope", "relief_mm"):
         a, b = getattr(maps[0], key)[lively], getattr(maps[1], key)[nearest][lively]
         assert np.median(b / a) == pytest.approx(1.0, abs=0.01)
-        assert np.percentile(np.abs(b / a - 1.0), 90) < (0.03 if key == "score" else 0.05)
+        assert np.percentile(np.abs(b / a - 1.0), 90) < (0.03 if key == "score" else 0.06)
