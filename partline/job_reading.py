@@ -15,6 +15,7 @@ from partline.errors import JobError
 from partline.job import Job
 from partline.job_checks import crossed
 from partline.job_lines import Place, key_lines, line_of
+from partline.whole_file import read_plain
 
 Fault = tuple[Place, str]
 _TABLES = frozenset(Job.model_fields) - {"name"}
@@ -23,7 +24,7 @@ _TABLES = frozenset(Job.model_fields) - {"name"}
 def load(path: Path, *, check_files: bool) -> Job:
     """Read a job file; see `partline.job.load_job`."""
     try:
-        raw = path.read_bytes()
+        raw = read_plain(path)
     except FileNotFoundError:
         raise JobError(
             f"There is no job file {path}. `partline start MESH` writes one to begin with."

@@ -13,7 +13,7 @@ from partline.scan.draft import Draft, Finding, at
 from partline.scan.edges import Longs, shells
 from partline.scan.nesting import boxes, holders
 from partline.scan.turning import turned
-from partline.scan.wording import percent
+from partline.scan.wording import counted, percent
 
 # A shell with less than this share of the largest shell's area is a stray speck, unless it is
 # closed and grown into another. A choice of this tool, no published source.
@@ -113,7 +113,9 @@ def without_specks(draft: Draft) -> tuple[Draft, list[Finding]]:
     worst = int(np.argmax(np.where(small, size, -1.0)))
     place = at(0.5 * (parts.low[worst] + parts.high[worst]))
     faces = int(small[parts.label].sum())
-    finding = Finding("speck", int(small.sum()), float(size[worst]), place, f"{faces} faces")
+    finding = Finding(
+        "speck", int(small.sum()), float(size[worst]), place, counted(faces, "face", "faces")
+    )
     return draft.kept(~small[parts.label]).compacted(), [finding]
 
 

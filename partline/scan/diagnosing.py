@@ -30,6 +30,11 @@ from partline.scan.turning import agreeing
 from partline.scan.untangling import untangled
 from partline.scan.wording import counted, sentence, volume_words
 
+NEEDLESS = (
+    "The file is closed and sound as it is: it needs no new surface, and without one nothing of "
+    "its detail is lost."
+)
+
 
 def diagnose(
     path: str | Path | Opened,
@@ -106,6 +111,8 @@ def diagnosed(
         )  # fmt: skip
         shown = shown if rebuild is None else clean
         repairs += [sentence(finding, unit) for finding in more]
+        if rebuild is not None and draft.table.is_closed and not (len(found) or len(pairs)):
+            warnings = [NEEDLESS, *warnings]
         mended = float(clean.face_volumes().sum()), float(sum(f.doubt for f in more))
     except NotSolid as fault:
         why = str(fault)

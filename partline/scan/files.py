@@ -141,7 +141,7 @@ def _check(draft: Draft, name: str) -> None:
     if len(bad):
         raise ScanError(
             f"{name}: {len(bad)} of {n} vertices have a coordinate that is not a number "
-            f"(the first is vertex {bad[0]}). Export the mesh again."
+            f"(the first is vertex {bad[0] + 1}). Export the mesh again."
         )
     if np.abs(draft.vertices).max() > 1e30:
         raise ScanError(f"{name} has coordinates beyond 1e30. Export the mesh again.")
@@ -150,5 +150,5 @@ def _check(draft: Draft, name: str) -> None:
         first = draft.file_faces[np.flatnonzero(wrong)[0]]
         raise ScanError(
             f"{name}: {int(wrong.sum())} of {len(draft.faces)} faces name a vertex that does not "
-            f"exist (the first is face {first}; there are {n} vertices). Export the mesh again."
+            f"exist (the first is face {first + 1}; there are {n} vertices). Export the mesh again."
         )

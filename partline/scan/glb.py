@@ -104,7 +104,9 @@ def _blocks(text: bytes, name: str) -> tuple[dict[str, Any], bytes]:
     try:
         tree = json.loads(text[20 : 20 + size].decode("utf-8"))
     except (ValueError, RecursionError) as fault:
-        raise ScanError(f"{name}: its header makes no sense ({fault}). Export it again.") from fault
+        raise ScanError(
+            f"{name}: its header makes no sense, as it is not JSON. Export it again."
+        ) from fault
     if not isinstance(tree, dict):
         raise ScanError(f"{name}: its header makes no sense. Export it again.")
     start = 20 + size

@@ -35,7 +35,7 @@ def read_obj(text: bytes, name: str) -> Draft:
     corners, sizes = _corners(polygons, name)
     if (sizes < 3).any():
         raise ScanError(
-            f"{name}: face {int(np.argmax(sizes < 3))} has fewer than three corners. "
+            f"{name}: face {int(np.argmax(sizes < 3)) + 1} has fewer than three corners. "
             "Export it again."
         )
     if (corners < 0).any():

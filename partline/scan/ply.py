@@ -47,7 +47,9 @@ def read_ply(text: bytes, name: str) -> Draft:
         AttributeError,
         NameError,
     ) as fault:
-        raise ScanError(f"{name} cannot be read as PLY: {fault}. Export it again.") from fault
+        raise ScanError(
+            f"{name} cannot be read as PLY: its header does not fit what follows. Export it again."
+        ) from fault
     if len(vertices) != counts["vertex"] or len(sizes) != counts.get("face", 0):
         raise ScanError(
             f"{name} is cut short: {len(vertices)} of {counts['vertex']} vertices and "
@@ -55,7 +57,8 @@ def read_ply(text: bytes, name: str) -> Draft:
         )
     if len(sizes) and sizes.min() < 3:
         raise ScanError(
-            f"{name}: face {int(np.argmin(sizes))} has fewer than three corners. Export it again."
+            f"{name}: face {int(np.argmin(sizes)) + 1} has fewer than three corners. "
+            "Export it again."
         )
     faces, numbers = fanned(corners, sizes)
     return Draft(vertices, faces.reshape(-1, 3), numbers)

@@ -189,9 +189,11 @@ def hole_faults(closing: Closing | None, unit: str) -> list[str]:
     faults = []
     if closing.large:
         worst = closing.large[0]
+        small = counted(len(closing.small), "small one", "small ones")
+        besides = f" (and {small})" if closing.small else ""
         faults.append(
-            f"It is open: {counted(len(closing.large), 'large hole', 'large holes')} (and "
-            f"{len(closing.small)} small), the largest {measure(worst.length, unit)} round, "
+            f"It is open: {counted(len(closing.large), 'large hole', 'large holes')}{besides}, "
+            f"the largest {measure(worst.length, unit)} round, "
             f"{near(worst.place, unit)}, facing {facing(worst.normal)}. Fill them in the program "
             "you scan or model with; if one is the underside, state up so that it faces down."
         )

@@ -59,7 +59,10 @@ class Size:
             name for name in ("height_mm", "measured", "units") if getattr(self, name) is not None
         ]
         if len(given) > 1:
-            raise UnitError(f"The size is stated {len(given)} times: {', '.join(given)}. Keep one.")
+            often = "twice" if len(given) == 2 else f"{len(given)} times"
+            names = {"height_mm": "height", "measured": "measured length"}
+            said = " and ".join(names.get(name, name) for name in given)
+            raise UnitError(f"The size is stated {often}: by {said}. Keep one.")
         if not given and needed:
             raise UnitError(
                 "STL, OBJ and PLY files have no unit, and none is guessed. State one of: the "

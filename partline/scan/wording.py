@@ -7,9 +7,11 @@ import numpy as np
 from partline.scan.draft import Finding, Place
 from partline.scan.master import Repair
 
+# Lengths below this are not told [the unit at hand].
+FINEST = 1e-6
 _SENTENCES = {
     "seam": "{n} joined with others at the same place along seams",
-    "gap": "{n} joined across gaps of at most {fine}",
+    "gap": "{n} joined across gaps of {gap}",
     "degenerate": "{n} dropped that name a corner twice",
     "duplicate": "{n} dropped that were there twice",
     "folded": "{n} dropped that lay back to back with nothing between",
@@ -92,6 +94,9 @@ def sentence(finding: Finding, unit: str = "mm") -> str:
         n=counted(finding.count, *_NAMES[finding.kind]),
         size=measure(finding.size, unit),
         fine=f"{rounded(finding.size)} {unit}",
+        gap=f"at most {rounded(finding.size)} {unit}"
+        if finding.size > FINEST
+        else f"less than {rounded(FINEST)} {unit}",
     )
     if finding.place is not None and finding.kind != "rebuilt":
         words += f", {near(finding.place, unit)}"

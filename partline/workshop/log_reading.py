@@ -11,6 +11,7 @@ from typing import Any
 
 from partline import units
 from partline.errors import LogError, UnitError
+from partline.whole_file import read_plain
 from partline.workshop.log import Fault, Log, Pull
 
 MARK_LENGTH = 12
@@ -36,7 +37,7 @@ def read_log(path: Path, job: str, *, scan: str = "") -> Log | None:
         names the line.
     """
     try:
-        raw = path.read_bytes()
+        raw = read_plain(path)
     except FileNotFoundError:
         return None
     except OSError as error:

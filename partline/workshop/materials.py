@@ -13,6 +13,7 @@ from types import MappingProxyType
 from typing import Any
 
 from partline.errors import WorkshopError
+from partline.whole_file import read_plain
 
 TAGS = ("published", "common practice", "from memory", "measured by you")
 _PLAIN = ("stock", "cautions")
@@ -179,7 +180,7 @@ def _defaults_of(path: Path | None, stamp: int) -> Defaults:  # noqa: ARG001 - r
 
 def _read(path: Path) -> dict[str, Any]:
     try:
-        return tomllib.loads(path.read_text(encoding="utf-8-sig"))
+        return tomllib.loads(read_plain(path).decode("utf-8-sig"))
     except OSError as error:
         raise WorkshopError(f"Your defaults {path} cannot be read: {error.strerror}.") from error
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:

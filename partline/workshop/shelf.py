@@ -14,7 +14,7 @@ from partline.errors import WorkshopError
 from partline.job import Job, ShelfItem
 from partline.job_checks import shelf_faults
 from partline.job_writing import keys_of
-from partline.whole_file import replace_file
+from partline.whole_file import read_plain, replace_file
 
 _HEAD = "# Containers you have, measured inside: see `partline shelf --help`.\n"
 
@@ -36,7 +36,7 @@ def read_shelf(path: Path) -> tuple[ShelfItem, ...]:
         If the file cannot be read or a container in it cannot be; the text names the key.
     """
     try:
-        top = tomllib.loads(path.read_text(encoding="utf-8-sig"))
+        top = tomllib.loads(read_plain(path).decode("utf-8-sig"))
     except FileNotFoundError:
         return ()
     except OSError as error:

@@ -9,6 +9,7 @@ import pytest
 from partline.errors import ScanError, UnitError
 from partline.scan.diagnosing import diagnose
 from partline.scan.draft import Draft
+from partline.scan.rebuilding import Rebuild
 from partline.scan.turning import turned
 
 
@@ -107,3 +108,11 @@ def test_nothing_left(saved):
     assert not health.is_solid
     assert health.degenerate_faces == 1
     assert health.holes == ()
+
+
+def test_a_sound_file_needs_no_new_surface(saved, ball):
+    health = diagnose(saved(ball, "b.ply"), units="mm", rebuild=Rebuild(1.0))
+    assert any("needs no new surface" in words for words in health.warnings)
+    health = diagnose(saved(ball.kept(ball.faces[:, 0] != 3), "o.ply"), units="mm",
+                      rebuild=Rebuild(1.0))  # fmt: skip
+    assert not any("needs no new surface" in words for words in health.warnings)

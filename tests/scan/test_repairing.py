@@ -36,7 +36,7 @@ def test_everything_at_once_is_mended_and_listed(ball, both):
 
 def test_refusals_name_the_place(ball):
     top = ball.kept(ball.vertices[ball.faces][:, :, 2].max(axis=1) < 6).compacted()
-    with pytest.raises(NotSolid, match=r"1 large hole .* near \(0, 0, 5\.\d\) mm, facing up"):
+    with pytest.raises(NotSolid, match=r"1 large hole, the .* near \(0, 0, 5\.\d\) mm, facing up"):
         solid(top)
     with pytest.raises(NotSolid, match="No faces are left"):
         solid(Draft(np.zeros((0, 3)), np.zeros((0, 3), dtype=np.int64), np.zeros(0)))

@@ -29,7 +29,7 @@ def test_each_statement_sets_the_scale():
     ("size", "words"),
     [
         (Size(), "height_mm.*measured.*units: um, mm"),
-        (Size(units="mm", height_mm=3.0), "stated 2 times"),
+        (Size(units="mm", height_mm=3.0), "stated twice: by height and units"),
         (Size(units="furlong"), "furlong.*mm, cm"),
         (Size(height_mm=0.0), "above nothing"),
         (Size(height_mm=float("nan")), "above nothing"),

@@ -36,3 +36,8 @@ def test_small_shares():
     assert percent(0.0262) == "2.6 %"
     assert percent(1.0) == "100 %"
     assert percent(1e-9) == "less than 0.01 %"
+
+
+def test_a_gap_is_never_nothing():
+    for size, words in ((0.0, "less than 0.000001 mm"), (0.004, "at most 0.004 mm")):
+        assert words in sentence(Finding("gap", 2, size, (0.0, 0.0, 0.0)))
