@@ -28,13 +28,16 @@ def refined(
         How much coarser a new vertex may be than the mean of its triangle's corners.
     """
     target = _rim_spacing(points, fixed)
+    # An even rim of k points asks for some k² / 6. One whose steps differ a thousandfold would get
+    # vertices with thousands of neighbours, which no solver is quick with.
+    most = min(MOST_FACES, 200 + 2 * fixed**2)
     for _ in range(ROUNDS):
         corners = points[faces]
         middle = corners.mean(axis=1)
         wanted = target[faces].mean(axis=1) * growth
         reach = np.linalg.norm(corners - middle[:, None], axis=2).min(axis=1)
         split = ALPHA * reach > wanted
-        if not split.any() or len(faces) > MOST_FACES:
+        if not split.any() or len(faces) > most:
             break
         new = len(points) + np.arange(int(split.sum()))
         a, b, c = faces[split].T
