@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from partline.faces import sheet_parts as parts
 from partline.faces.discs import placing_disc
-from partline.faces.figures import Said, System, Tag, bulk, length, plain
+from partline.faces.figures import Said, System, Tag, bulk, length
 from partline.faces.left_open import volume_said
 from partline.faces.page_pieces import Desk, small
 from partline.faces.paper import packed
@@ -28,6 +28,7 @@ from partline.faces.true_outlines import outline_blocks
 from partline.faces.words import has_height, place_words
 from partline.geometry.volume import volume
 from partline.plan import Plan
+from partline.scan.wording import percent
 
 
 def stand_page(desk: Desk) -> Page:
@@ -99,7 +100,7 @@ def _sunk(plan: Plan, system: System) -> tuple[Block, ...]:
         "A casting is ", Said(length(stand.top_mm - stand.seat_mm, system), "exact"),
         " tall: the lowest ", Said(length(stand.sink_mm, system), sunk_tag(plan)),
         " of the master is trimmed off or sunk, and with it ",
-        Said(f"{plain(100 * (1 - trimmed), 1)} %", "exact"), " of its volume.",
+        Said(percent(1 - trimmed), "exact"), " of its volume.",
     )),)  # fmt: skip
 
 
