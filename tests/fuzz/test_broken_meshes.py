@@ -52,6 +52,12 @@ def test_heavy_meshes(name: str, tmp_path: Path, bench: Bench) -> None:
         judged(bench.tried(path, kind), kind)
 
 
+def test_a_hole_whose_rim_is_needles_is_answered_in_time(bench: Bench) -> None:
+    """Rims whose steps differ a thousandfold once asked for a filling without end."""
+    for kind in ("mesh", "master"):
+        judged(bench.tried(Path(__file__).with_name("needles.obj"), kind), kind)
+
+
 def test_nothing_left_after_mending_is_refused(tmp_path: Path, bench: Bench) -> None:
     """Two triangles back to back."""
     path = tmp_path / "two.obj"

@@ -3,7 +3,7 @@ from __future__ import annotations
 import numpy as np
 from scipy.spatial import Delaunay
 
-from partline.scan.flipping import flipped, refined
+from partline.scan.flipping import flipped
 
 
 def test_flips_reach_the_delaunay_triangulation():
@@ -25,13 +25,3 @@ def test_flips_reach_the_delaunay_triangulation():
     assert {tuple(sorted(face)) for face in spoiled.tolist()} != want
     back = flipped(points, spoiled, 0)
     assert {tuple(sorted(face)) for face in back.tolist()} == want
-
-
-def test_a_rim_of_very_unlike_steps_does_not_ask_for_thousands():
-    """Thirty points a hundredth apart and one far away: a needle, not a disc."""
-    angle = np.linspace(0, 2 * np.pi, 31)[:-1]
-    rim = np.column_stack([0.05 * np.cos(angle), 0.05 * np.sin(angle), np.zeros(30)])
-    rim[0] = [3000.0, 0, 0]
-    faces = np.array([[0, k, k + 1] for k in range(1, 29)])
-    _, fine = refined(rim, faces, 30)
-    assert len(fine) < 3 * (200 + 2 * 30**2)
