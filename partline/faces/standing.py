@@ -93,9 +93,7 @@ def proposed(scan: Path | Opened, *, up: str | None = None) -> Pose:
     draft = held.clean.compacted() if len(held.clean.faces) else held.file.draft
     hint = direction(up or held.file.up or "+z", "up")
     said_by = "you" if up else "its format" if held.file.up else ""
-    ways = propose_stand(
-        Surface(draft.vertices, draft.faces), up=hint, is_said=bool(said_by)
-    )  # fmt: skip
+    ways = propose_stand(Surface(draft.vertices, draft.faces), up=hint, is_said=bool(said_by))
     best = nearly_as_stated(ways) if up else ways[0]
     used = hint if up else best.up
     main = int(np.argmax(np.abs(used)))

@@ -94,7 +94,6 @@ def closed(draft: Draft, closing: Closing) -> tuple[Draft, list[Finding]]:
     if not (closing.bases or closing.small):
         return draft, []
     plinths = [False] * len(closing.bases)
-    plinths = [False] * len(closing.bases)
     result, owner, sure = _filled(draft, closing, plinths)
     if any(not rim.is_flat for rim in closing.bases):
         cut = _cut_by(result, owner, len(closing.bases))
