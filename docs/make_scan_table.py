@@ -101,8 +101,9 @@ def small_files(folder: Path, pool: ThreadPoolExecutor) -> str:
     head = (
         f"\n## {len(names)} small broken files\n\nThingi10K (Zhou and Jacobson 2016), the files "
         f"under open licences, read as millimetres: {verdicts['a master']} masters, {mended} of "
-        f"them mended, {verdicts['refused']} refused. Their counted faults agree with an independent "
-        "key (`tests/scans/test_scan_counts.py`, differences of definition named there).\n\n"
+        f"them mended, {verdicts['refused']} refused. Their counted faults agree with an "
+        "independent key (`tests/scans/test_scan_counts.py`, differences of definition named "
+        "there).\n\n"
     )
     rows = "".join(row(name, one) for name, one in zip(names, found, strict=True))
     return head + "\n".join(HEAD.splitlines()[-2:]) + "\n" + rows

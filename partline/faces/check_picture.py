@@ -8,12 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
 
 from partline.faces import colours, shapes
 from partline.faces.actor import Actor
+from partline.faces.added_sides import Eye, added_sides, side_words
 from partline.faces.checking import Check
 from partline.faces.labels import Tag, screen_axes
 from partline.faces.picture import Panel, rendered
@@ -25,13 +27,7 @@ from partline.scan.fault_words import MOST_HOLES
 from partline.scan.holes import rims
 from partline.scan.orienting import turning
 
-Eye = tuple[float, float, float]
-
 FRONT, BACK = (0.3, -1.0, 0.35), (-0.3, 1.0, -0.35)
-# Sides that are added at most, and from how high above and below others are tried [degrees].
-_MOST_ADDED = 2
-_RISES = (-70.0, -40.0, -15.0, 20.0, 45.0, 70.0)
-_ROUND = 16
 # Radius of a dot and of a rim as shares of the piece's largest extent; points tried of a rim, and
 # of the skin for a side that shows its inside.
 _DOT, _RIM = 0.009, 0.0035
@@ -89,14 +85,10 @@ def check_panels(made: Check) -> tuple[Panel, ...]:
     scene = _scene(made)
     eyes: list[tuple[Eye, str]] = [(FRONT, "front"), (BACK, "back, from below")]
     seen = [_seen(scene, eye) for eye, _ in eyes]
-    tried = {eye: _seen(scene, eye) for eye in _eyes()} if scene.spots else {}
-    for _ in range(_MOST_ADDED):
-        hidden = set(range(len(scene.spots))).difference(*seen)
-        best = max(tried, key=lambda eye: len(hidden & tried[eye].keys()), default=None)
-        if best is None or not hidden & tried[best].keys():
-            break
-        eyes.append((best, side_words(best)))
-        seen.append(tried[best])
+    hidden = set(range(len(scene.spots))).difference(*seen)
+    for eye in added_sides(hidden, partial(_seen, scene)):
+        eyes.append((eye, side_words(eye)))
+        seen.append(_seen(scene, eye))
     hidden = set(range(len(scene.spots))).difference(*seen)
     eyes[0] = FRONT, "front" + _RIMS * bool(len(scene.lone[0])) + _RINGED * bool(hidden)
     ringed = [hidden, *(set() for _ in eyes[1:])]
@@ -104,31 +96,6 @@ def check_panels(made: Check) -> tuple[Panel, ...]:
         Panel(_drawn(scene, eye, places, rings), eye, words)
         for (eye, words), places, rings in zip(eyes, seen, ringed, strict=True)
     )
-
-
-def side_words(eye: Eye) -> str:
-    """Return from where an eye looks, like "right, front, from above"; the piece's own right."""
-    x, y, z = np.array(eye) / np.linalg.norm(eye)
-    flat = max(float(np.hypot(x, y)), 1e-9)
-    words = []
-    if flat > 0.5:
-        words += [] if abs(x) < 0.38 * flat else ["right" if x > 0 else "left"]
-        words += [] if abs(y) < 0.38 * flat else ["front" if y < 0 else "back"]
-    if abs(z) > 0.1:
-        words.append("from above" if z > 0 else "from below")
-    return ", ".join(words)
-
-
-def _eyes() -> list[Eye]:
-    """Return the sides that may be added, those nearest to level first."""
-    found = []
-    for rise in sorted(_RISES, key=abs):
-        for k in range(_ROUND):
-            turn = 2 * np.pi * k / _ROUND
-            level = np.cos(np.radians(rise))
-            up = float(np.sin(np.radians(rise)))
-            found.append((float(level * np.sin(turn)), float(-level * np.cos(turn)), up))
-    return found
 
 
 def _scene(made: Check) -> _Scene:

@@ -13,15 +13,15 @@ from dataclasses import dataclass, replace
 from partline.apart import call_apart
 from partline.errors import MissingExtra, WorkEnded
 from partline.faces.actor import Actor
+from partline.faces.added_sides import Eye, side_words
 from partline.faces.framing import look_at
 from partline.faces.light_plan import light_plan
 from partline.faces.picture_panels import DRAWING, PANEL, Framed, drawn
-from partline.faces.scene import actors
+from partline.faces.scene import NUMBERED, actors
 from partline.faces.view import View
+from partline.faces.zone_tags import sides_of_zones
 from partline.plan import Plan
 from partline.progress import Progress, silent, span
-
-Eye = tuple[float, float, float]
 
 VIEWS = ("first", "cut", "rubber_air", "resin_air", "detail")
 
@@ -49,7 +49,8 @@ def stills(
     plan : Plan
     views : sequence of str
         Of "first" (the piece in its cup), "cut" (three sides, the back among them),
-        "rubber_air", "resin_air" (numbered as in the tables) and "detail".
+        "rubber_air", "resin_air" (numbered as in the tables) and "detail" (front, back, and the
+        sides it takes to show every zone that has a number).
     scale : float
         1 is 900 x 1000 pixels a panel.
     progress : Progress
@@ -90,10 +91,11 @@ def panels(plan: Plan, name: str) -> tuple[Panel, ...]:
     }[name]
     words = {"rubber_air": "{}, from a little below", "resin_air": "turned over, {}"}
     said = words.get(name, "{}")
-    return (
-        _panel(plan, show, (0.3, -1.0, height), said.format("front")),
-        _panel(plan, show, (-0.3, 1.0, height), said.format("back")),
-    )
+    sides: list[tuple[Eye, str]] = [((0.3, -1.0, height), "front"), ((-0.3, 1.0, height), "back")]
+    if name == "detail":
+        more = sides_of_zones(plan, show, [eye for eye, _ in sides], NUMBERED)
+        sides += [(eye, side_words(eye)) for eye in more]
+    return tuple(_panel(plan, show, eye, said.format(words)) for eye, words in sides)
 
 
 # Left and right as the piece's own, its front toward the viewer.

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import lru_cache
 
 import numpy as np
 
 from partline.faces import colours
 from partline.faces.actor import turned_over
+from partline.faces.added_sides import Eye, added_sides
 from partline.faces.labels import Tag, screen_axes
 from partline.faces.tipping import SHOWN, tip_turn
 from partline.faces.view import View
@@ -45,8 +47,30 @@ def zone_tags(plan: Plan, view: View, most: int) -> list[Tag]:
         free = np.isinf(rays.first(from_, toward)[0])
         if free.any():
             place = turned_over(points[tried[[int(np.argmax(free))]]], plan, view.pour)[0]
-            found.append(Tag(f"D{number}", place, colours.DETAIL_END, True))
+            found.append(Tag(_word(number), place, colours.DETAIL_END, True))
     return found
+
+
+def sides_of_zones(plan: Plan, view: View, sides: Sequence[Eye], most: int) -> list[Eye]:
+    """Return the sides that show numbered zones of which some sides show nothing.
+
+    Parameters
+    ----------
+    sides : sequence of (3,) tuple
+        The eyes that are there already.
+    most : int
+        How many zones have a number.
+    """
+
+    def seen(eye: Eye) -> set[str]:
+        return {tag.word for tag in zone_tags(plan, view.seen_from(eye), most)}
+
+    every = {_word(number) for number, _ in enumerate(plan.detail.zones[:most], 1)}
+    return added_sides(every.difference(*map(seen, sides)), seen)
+
+
+def _word(number: int) -> str:
+    return f"D{number}"
 
 
 @lru_cache(maxsize=1)

@@ -10,7 +10,7 @@ import pytest
 import trimesh
 
 from partline.faces.actor import Actor
-from partline.faces.check_picture import check_panels, check_picture, side_words
+from partline.faces.check_picture import check_panels, check_picture
 from partline.faces.checking import Check, checked
 from partline.faces.picture import Panel
 from partline.scan.rebuilding import Rebuild
@@ -125,19 +125,6 @@ def test_a_new_surface_is_what_is_shown_and_what_was_made_up_is_tinted(tmp_path:
     assert 0.05 < count.min() / count.sum() < 0.2
     # Closed: nothing but the new surface has its faces.
     assert len(shown["piece"].faces) == len(made.shown.faces)
-
-
-@pytest.mark.parametrize(
-    ("eye", "said"),
-    [
-        ((0.0, -1.0, 0.0), "front"),
-        ((1.0, -1.0, 1.0), "right, front, from above"),
-        ((-1.0, 0.1, -0.8), "left, from below"),
-        ((0.0, 0.1, 1.0), "from above"),
-    ],
-)
-def test_sides_in_words(eye: tuple[float, float, float], said: str) -> None:
-    assert side_words(eye) == said
 
 
 def test_a_picture_of_two_sides(tmp_path: Path) -> None:

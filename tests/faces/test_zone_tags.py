@@ -13,7 +13,7 @@ from partline.detail.detail_map import Zone
 from partline.faces.actor import turned_over
 from partline.faces.tipping import tip_turn
 from partline.faces.view import View
-from partline.faces.zone_tags import zone_tags
+from partline.faces.zone_tags import sides_of_zones, zone_tags
 from partline.geometry.surface import Surface
 from partline.plan import Plan
 
@@ -62,6 +62,14 @@ def test_it_points_at_what_is_seen_not_at_a_middle_that_is_not(plan: Plan) -> No
 
 def test_only_so_many_have_a_number(plan: Plan) -> None:
     assert [tag.word for tag in zone_tags(plan, View().seen_from(BACK), 1)] == ["D1"]
+
+
+def test_a_side_is_added_for_a_zone_that_is_seen_from_none(plan: Plan) -> None:
+    # From the front the plate hides both; the back shows both.
+    (eye,) = sides_of_zones(plan, View(), [FRONT], 9)
+    assert set(tags(plan, View(), eye)) == {"D1", "D2"}
+    assert sides_of_zones(plan, View(), [BACK], 9) == []
+    assert sides_of_zones(plan, View(), [FRONT], 0) == []
 
 
 @pytest.mark.parametrize("tip", [None, (70.0, 25.0)])
