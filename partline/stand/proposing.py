@@ -147,6 +147,10 @@ def _ways(body: Resting, hint: Floats, is_said: bool, progress: Progress) -> tup
     flat = [g for g in grounds if _is_base(g)]
     if flat:
         ranked = sorted(flat, key=lambda g: -_worth(g, hint))
+        # A table stands on its top as well as on its legs: what is said of up settles which.
+        over = [g for g in grounds if _stands(g) and _angle(-g.down, ranked[0].down) <= OFF_BASE_DEG
+                and _angle(-g.down, hint) <= NEAR_DEG]  # fmt: skip
+        ranked = [*over, *(g for g in ranked if g not in over)]
         return tuple(_proposal(body, g, hint, _flat_kind(g)) for g in ranked)
     near = [g for g in grounds if g.is_stable and _angle(-g.down, hint) <= FARTHEST_FEET_DEG]
     feet = [g for g in near if g.feet >= 2]
@@ -175,7 +179,7 @@ def off_base(surface: Surface, progress: Progress = silent) -> Proposal | None:
     progress(0.1, LOOKING)
     if _angle(level, down) <= OFF_BASE_DEG:
         ground = ground_of(body, level)
-        if ground.is_stable and (_is_base(ground) or ground.feet >= 3):
+        if _stands(ground):
             return None
     ways = _ways(body, -down, True, span(progress, 0.2, 1.0))
     best = nearly_as_stated(ways)
@@ -184,6 +188,10 @@ def off_base(surface: Surface, progress: Progress = silent) -> Proposal | None:
 
 def _is_base(ground: Ground) -> bool:
     return ground.share >= LEAST_BASE and ground.is_stable
+
+
+def _stands(ground: Ground) -> bool:
+    return _is_base(ground) or (ground.is_stable and ground.feet >= 3)
 
 
 def _flat_kind(ground: Ground) -> Kind:

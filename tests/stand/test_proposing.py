@@ -70,6 +70,23 @@ def test_legs_are_feet():
     assert found.feet == 4
 
 
+@pytest.mark.parametrize("radius", [0.8, 2.0])
+def test_of_a_table_top_and_its_legs_the_stated_up_decides(radius):
+    # Thin legs together bear on 0.7 % of its outline, the top on all of it.
+    legs = [
+        trimesh.creation.cylinder(radius, 40).apply_translation((x, y, 0))
+        for x in (-25, 25)
+        for y in (-15, 15)
+    ]
+    top = trimesh.creation.box((60, 40, 6)).apply_translation((0, 0, 22))
+    table = surface(trimesh.boolean.union([*legs, top], engine="manifold"))
+    for up in ((0, 0, 1), (0.3, 0, 1), (0, 0, -1)):
+        assert angle(propose_stand(table, up=up)[0].up, (0, 0, np.sign(up[2]))) < 1e-6
+    assert propose_stand(table)[0].feet == 4
+    # What is neither way up is laid on the larger.
+    assert angle(propose_stand(table, up=(0, 1, 0))[0].up, (0, 0, -1)) < 1e-6
+
+
 def test_an_open_underside_is_stood_on_its_rim():
     ball = trimesh.creation.icosphere(4, radius=10)
     bowl = trimesh.intersections.slice_mesh_plane(ball, (0, 0, 1), (0, 0, -4))
