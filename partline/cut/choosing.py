@@ -49,7 +49,7 @@ def chosen_of(
         return ()
     hand = min(HAND_STRAIN, bench.working)
     if not singles and not pair:
-        raise no_line(refused)
+        return _without_line(bench, weighed, refused)
     if not pair:
         return singles[0]
     margin = min(routes[name].ground.margin_mm for name in pair)
@@ -62,6 +62,21 @@ def chosen_of(
         if lips <= EFFORT_STRAIN and ground.margin_mm * _ALIKE > margin:
             return one
     return pair
+
+
+def _without_line(
+    bench: Bench, weighed: dict[tuple[str, ...], Cut], refused: dict[str, str]
+) -> tuple[str, ...]:
+    """Return the layout to use where no line runs up the back or a side: over the floor, or none.
+
+    Raises
+    ------
+    NoPath
+        If places laid down by hand leave no line: that is for the hand to settle.
+    """
+    if bench.skin.zones.stay_off.any() or bench.skin.zones.pass_through:
+        raise no_line(refused)
+    return (OVER_FLOOR,) if (OVER_FLOOR,) in weighed else ()
 
 
 def told(
@@ -85,7 +100,13 @@ def why(
     routes: dict[str, Route],
     chosen: tuple[str, ...],
 ) -> tuple[str, ...]:
-    """Return why not fewer cuts."""
+    """Return why not fewer cuts, or why none where the piece does not come out so."""
+    if not routes and (not chosen or chosen == (OVER_FLOOR,)):
+        return (
+            "No line can be cut up the back or a side, so "
+            + ("the one over the floor is planned." if chosen else "no cut is planned.")
+            + " Look at it before pouring: another front or mouth may let one be cut.",
+        )
     if not chosen:
         return ()
     none = weighed[()]

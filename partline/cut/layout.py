@@ -10,6 +10,7 @@ from numba import njit
 from numpy.typing import NDArray
 
 from partline.cut.demould import Demould
+from partline.cut.straying import STRAY, strayed
 from partline.errors import NoPath
 from partline.geometry.surface import Floats
 from partline.stand.stand import Stand
@@ -30,8 +31,6 @@ _SIDE = {
 _UNDERSIDE, _SIDE_SKIN = 1, 2
 # Beyond this share of the half width a line counts as lying at the silhouette.
 _OUT = 0.8
-# So far beyond its sector a line may stray on its way [degrees].
-STRAY = 15.0
 
 
 def side_words(name: str) -> str:
@@ -58,6 +57,8 @@ class Corridor:
         How far along `along` it ends [mm].
     along : tuple of float
         Unit vector; up, but for a line that goes over the floor of the mould.
+    stray_deg : float
+        How far beyond its sector it may stray on its way [degrees].
     """
 
     name: str
@@ -67,6 +68,7 @@ class Corridor:
     targets: NDArray[np.int64]
     end_mm: float
     along: tuple[float, float, float] = (0.0, 0.0, 1.0)
+    stray_deg: float = STRAY
 
     @property
     def side(self) -> str:
@@ -159,7 +161,7 @@ def corridor(
 ) -> Corridor:
     """Return where a line on one side may run, from the rim up to a height.
 
-    Of the (3,) points of `starts` and `ends` those that lie on this side fix where it begins and
+    It keeps near its side where the skin lets it: see `partline.cut.straying.strayed`. Of the (3,) points of `starts` and `ends` those that lie on this side fix where it begins and
     ends: at the nearest place where it may.
 
     Raises
@@ -184,11 +186,11 @@ def corridor(
                 f"{end_mm:.0f} mm above the cup's floor). Choose another number of cuts, or turn "
                 "the front."
             )
-    strayed = (bearing >= low - STRAY) & (bearing <= high + STRAY)
-    allowed = outside & strayed & ~top
     points = stand.piece.vertices
     sources = _nearest(points, sources, _on_side(starts, demould, name))
     targets = _nearest(points, targets, _on_side(ends, demould, name))
-    allowed[targets] = True
+    below = outside & ~top
+    below[targets] = True
+    way = strayed(stand.piece, below, bearing, (low, high), sources, targets)
     inward = np.zeros(len(height)) if name == "back" else _inward(stand.piece.vertices, demould)
-    return Corridor(name, allowed, inward, sources, targets, end_mm)
+    return Corridor(name, way.open, inward, sources, targets, end_mm, stray_deg=way.stray_deg)

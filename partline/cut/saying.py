@@ -10,9 +10,10 @@ import numpy as np
 from partline.cut.bench import Bench
 from partline.cut.cut import CutLine, OverFloor, Pit, RubberLoop
 from partline.cut.demould import Bridge
-from partline.cut.layout import SECTORS, bearings, side_words
+from partline.cut.layout import SECTORS, Corridor, bearings, side_words
 from partline.cut.route import PLAIN, Ground, Route
 from partline.cut.rubber import EFFORT_STRAIN, FIRM_SHARE, HAND_STRAIN, stiffness_mpa
+from partline.cut.straying import STRAY
 
 
 def certificate(routes: tuple[Route, ...]) -> str:
@@ -62,6 +63,17 @@ def idle_words(bench: Bench, routes: Sequence[Route]) -> list[str]:
                     "no line of this cut, so nothing follows it."
                 )
     return said
+
+
+def stray_words(corridors: Sequence[Corridor]) -> list[str]:
+    """Return which lines had to be let out farther from their side than they like to."""
+    return [
+        f"The line {side_words(c.name)} may stray {c.stray_deg:.0f} degrees toward the front: "
+        "nearer to its side no skin leads from the mouth to its end. Look at it before cutting; "
+        "another front or mouth may give a better one."
+        for c in corridors
+        if c.stray_deg > STRAY
+    ]
 
 
 def verdict(

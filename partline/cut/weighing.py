@@ -22,6 +22,7 @@ from partline.cut.saying import (
     loop_words,
     over_words,
     rubber_words,
+    stray_words,
     tearing_words,
     verdict,
 )
@@ -135,6 +136,7 @@ def built(bench: Bench, routes: tuple[Route, ...], opened: Opened | None = None)
         for g in (route.ground for route in routes)
         if g.margin_mm < bench.margin_mm
     ]
+    words += stray_words([route.ground.corridor for route in routes])
     clear = [c for line in lines for c in (line.clearance_left_mm, line.clearance_right_mm)]
     return Cut(
         lines=lines,
