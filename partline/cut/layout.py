@@ -161,8 +161,9 @@ def corridor(
 ) -> Corridor:
     """Return where a line on one side may run, from the rim up to a height.
 
-    It keeps near its side where the skin lets it: see `partline.cut.straying.strayed`. Of the (3,) points of `starts` and `ends` those that lie on this side fix where it begins and
-    ends: at the nearest place where it may.
+    It keeps near its side where the skin lets it: see `partline.cut.straying.strayed`. Of the
+    (3,) points of `starts` and `ends` those that lie on this side fix where it begins and ends: at
+    the nearest place where it may.
 
     Raises
     ------

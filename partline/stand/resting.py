@@ -17,6 +17,11 @@ from partline.geometry.surface import Floats, Surface
 TOUCH = 0.006
 # if it faces down within this angle;
 FACING = float(np.cos(np.radians(20.0)))
+# what it comes to rest on by itself is asked within this much of the way down that was fitted,
+SETTLES_DEG = 4.0
+# and taken if it bears by so much more on it, within this share of the diagonal of the floor;
+BEARS_MORE = 1.25
+CLOSE = 0.001
 # feet are counted a little higher up, as a bench would show them.
 FOOT = 0.012
 # an opening with an uneven rim is stood on up to this share of the diagonal.
@@ -25,6 +30,7 @@ UNEVEN = 0.1
 DEEPEST = 0.25
 # A foot smaller than this share of the largest is not counted: the lugs of a sole are no feet.
 LEAST_FOOT = 0.2
+_MOST_ROLLS = 20
 
 
 @dataclass(frozen=True, eq=False)
@@ -141,7 +147,40 @@ class Resting:
         return np.asarray(0.5 * np.cross(points[:, 0], points[:, 1]).sum(axis=0))
 
     def fitted(self, down: Floats) -> Floats:
-        """Fit the direction to the faces and rims that touch."""
+        """Fit the direction to the faces and rims that touch, or to what it settles on.
+
+        The faces of a base, averaged, tell its direction well. Of feet that stand apart they tell
+        it badly: toes that are round on one side lean the average, and it stands on some of them
+        only. What a piece comes to rest on is told by the points that touch.
+        """
+        fitted = self._averaged(down)
+        settled = self._settled(fitted)
+        bears, more = (sum(self.contact(way, CLOSE * self.size)) for way in (fitted, settled))
+        return settled if more > BEARS_MORE * bears else fitted
+
+    def _settled(self, down: Floats) -> Floats:
+        """Return the flat of the hull that it comes to rest on, set down so; `down` if far off.
+
+        Rolled over the edges of each flat that its middle is not over: every one lies lower.
+        """
+        if self.hull is None:
+            return down
+        normals, depths = self.hull.equations[:, :3], self.hull.equations[:, 3]
+        below = -(normals @ self.middle + depths)
+        way = down
+        for _ in range(_MOST_ROLLS):
+            toward = normals @ way
+            reached = np.where(toward > 0, below / np.where(toward > 0, toward, 1.0), np.inf)
+            met = normals[reached.argmin()]
+            if met @ down < np.cos(np.radians(SETTLES_DEG)):
+                return down
+            if met @ way > 1 - 1e-12:
+                break
+            way = met
+        return np.asarray(way)
+
+    def _averaged(self, down: Floats) -> Floats:
+        """Return the mean direction of the faces and rims that touch."""
         for reach in (2 * TOUCH, TOUCH, TOUCH):
             near, faces = self.low(down, reach * self.size)
             vectors = 0.5 * self.surface.face_vectors[faces]

@@ -22,7 +22,7 @@ def block(x: float, y: float, z: float, at: tuple[float, float, float]) -> trime
 
 @pytest.fixture(scope="module")
 def on_front_legs():
-    """A long body over two legs at its front, which are the mouth; two at its back hang a hair above it."""
+    """A long body on two legs at its front, which are the mouth; two behind hang a hair above."""
     parts = [block(40.0, 120.0, 30.0, (0.0, 0.0, 50.0))]
     for x in (-14.0, 14.0):
         parts.append(block(10.0, 14.0, 40.0, (x, -30.0, 20.0)))

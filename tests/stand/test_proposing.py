@@ -10,10 +10,11 @@ import pytest
 import trimesh
 from manifold3d import Manifold
 from scipy.spatial.transform import Rotation
+from shapely.geometry import Polygon
 from standing import master_of
 
 from partline.faces.standing import proposed
-from partline.geometry.solids import area
+from partline.geometry.solids import area, to_solid
 from partline.geometry.surface import Surface
 from partline.samples import sample
 from partline.stand.placing import place
@@ -68,6 +69,36 @@ def test_legs_are_feet():
     found = off_base(surface(leaning))
     assert found.off_deg == pytest.approx(20.0, abs=1e-6)
     assert found.feet == 4
+
+
+def on_paws() -> trimesh.Trimesh:
+    """A body on four feet with toes that rise forward: on average the soles look backward."""
+    parts = [trimesh.creation.box((44, 130, 40)).apply_translation((0, 0, 60))]
+    for x in (-14.0, 14.0):
+        for y in (-45.0, 45.0):
+            sole = [(y - 6, 0), (y + 6, 0), (y + 6, 60), (y - 6, 60)]
+            if y < 0:
+                # The toes curve up from the floor to 20 degrees over 5 mm.
+                turn = np.linspace(0.0, np.radians(20.0), 12)
+                sole = [(y - 6 - 15 * np.sin(a), 15 * (1 - np.cos(a))) for a in turn[::-1]]
+                sole += [(y + 6, 0), (y + 6, 60), (y - 6 - 15 * np.sin(turn[-1]), 60)]
+            paw = trimesh.creation.extrude_polygon(Polygon(sole), 10.0)
+            # The outline lies in y and z; it is as thick as the foot is wide.
+            axes = np.array([[0, 0, 1, x - 5], [1, 0, 0, 0], [0, 1, 0, 0], [0, 0, 0, 1]], float)
+            parts.append(paw.apply_transform(axes))
+    return trimesh.boolean.union(parts, engine="manifold")
+
+
+@pytest.mark.parametrize("turn", [(0, 0, 0), (12, -7, 0)])
+def test_feet_with_round_toes_stand_on_all_their_soles(turn):
+    paws = on_paws()
+    way = Rotation.from_euler("xyz", turn, degrees=True).as_matrix()
+    best = propose_stand(Surface(paws.vertices @ way.T, paws.faces))[0]
+    assert best.feet == 4
+    assert angle(best.up, way[:, 2]) < 1e-5
+    # So stood, the foot block holds every foot.
+    stand = place(master_of(to_solid(surface(paws))))
+    assert stand.feet == 4
 
 
 @pytest.mark.parametrize("radius", [0.8, 2.0])
