@@ -1,4 +1,4 @@
-"""Cuts of a real figure: alternatives that differ, zones laid on it, and what is proved."""
+"""Cuts of real figures: alternatives that differ, zones laid on them, and what is proved."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ import pytest
 from partline.cut.alternatives import SHARED, cut_rows
 from partline.cut.planning import plan_cut as whole_plan_cut
 from partline.detail.relief import detail_map
+from partline.faces.standing import proposed
 from partline.scan.reading import read_master
 from partline.stand.placing import place
 
@@ -92,3 +93,22 @@ def test_a_place_to_pass_through_is_passed_through(figure, cut) -> None:
         stand, detail, cuts=1, zones=[zone("go here", point=place_.point, radius_mm=6.0)]
     )
     assert invited.cost <= cut.cost
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("up", [None, (-0.00028, 0.99996, -0.00902)], ids=["level", "on two feet"])
+def test_a_beast_on_its_feet_is_cut_left_and_right(up) -> None:
+    """Level it stands on all four; half a degree off it stands on the front two alone."""
+    path = Path(FOLDER or "") / "koala.obj"
+    if not path.exists():
+        pytest.skip("koala.obj is not in PARTLINE_SCANS")
+    pose = proposed(path)
+    stand = place(read_master(path, height_mm=100.0, up=up or pose.up, front=pose.front))
+    assert stand.feet == (2 if up else 4)
+    cut = plan_cut(stand, detail_map(stand.piece))
+    assert [line.side for line in cut.lines] == ["left", "right"]
+    left, right = cut.lines
+    assert left.points[:, 0].max() < 0 < right.points[:, 0].min()
+    assert max(line.worst_detail for line in cut.lines) <= 0.25
+    assert max(line.share_on_show for line in cut.lines) < 0.15
+    assert sum("may stray" in words for words in cut.words) == (2 if up else 0)
