@@ -44,7 +44,9 @@ def counts(draft: Draft) -> Counts:
     is_closed = bool((table.ahead_counts * 2 == table.counts).all())
     volumes = np.bincount(body, draft.face_volumes())
     pinches, flat = pinched(table), twice_area <= 1e-14 * draft.diagonal**2
-    inside_out = np.flatnonzero(volumes < 0) if is_closed else np.zeros(0, dtype=np.int64)
+    # A skin with two sides encloses nothing but roundings.
+    rounding = -1e-9 * np.bincount(body, 0.5 * twice_area) ** 1.5
+    inside_out = np.flatnonzero(volumes < rounding) if is_closed else np.zeros(0, dtype=np.int64)
     crowded = np.flatnonzero(table.counts > 2)
     middle = draft.vertices[draft.faces].mean(axis=1)
     places = {

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from pathlib import Path
 
 import numpy as np
@@ -18,13 +19,14 @@ from partline.scan.fault_words import Fault, fault_words
 from partline.scan.files import MeshFile
 from partline.scan.health import Health, Hole
 from partline.scan.holes import Rim, rims
-from partline.scan.joining import seams_joined, without_degenerate, without_repeated
+from partline.scan.joining import seams_joined, without_degenerate
 from partline.scan.nesting import Nesting, nesting
 from partline.scan.opening import Opened, opened
 from partline.scan.orienting import Direction, turning
 from partline.scan.posing import pose
 from partline.scan.rebuilding import Rebuild
 from partline.scan.repairing import facing, refusal, solid
+from partline.scan.repeating import without_repeated
 from partline.scan.sizing import Measurement, Size, size_warnings, unit_warnings
 from partline.scan.turning import agreeing
 from partline.scan.untangling import untangled
@@ -96,7 +98,7 @@ def diagnosed(
     shown = clean.moved(matrix) if len(clean.faces) else draft.moved(matrix)
     draft = draft.moved(matrix)
     progress(0.4, "counting faults")
-    tally = counts(draft)
+    tally = _without_false_volume(draft, counts(draft))
     pairs = crossing_pairs(draft, progress=span(progress, 0.4, 0.6))
     repairs = [sentence(finding.moved(matrix), unit) for finding in found]
     warnings: list[str] = []
@@ -216,7 +218,20 @@ def _health(
     )  # fmt: skip
 
 
+def _without_false_volume(draft: Draft, tally: Counts) -> Counts:
+    """Return the counts without a volume where skin is there twice: it cancels or adds up.
+
+    Walls without thickness enclose nothing and take nothing away.
+    """
+    if tally.volume is None or not tally.duplicate_faces:
+        return tally
+    kinds = {finding.kind for finding in without_repeated(draft)[1]}
+    return dataclasses.replace(tally, volume=None) if kinds - {"folded"} else tally
+
+
 def _why_none(tally: Counts) -> str:
+    if tally.duplicate_faces and not tally.open_edges:
+        return "faces are there twice"
     if tally.open_edges or not tally.disagreeing_edges:
         return "it is not closed"
     return "its faces disagree which side is outside"

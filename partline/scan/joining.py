@@ -1,4 +1,4 @@
-"""Join the vertices that a file keeps apart along seams; drop faces that are nothing or twice."""
+"""Join the vertices that a file keeps apart along seams; drop faces that are nothing."""
 
 from __future__ import annotations
 
@@ -105,11 +105,11 @@ def _names_twice(faces: Longs) -> np.ndarray:
 
 def repeats(faces: Longs) -> Longs:
     """Return the faces that have the three vertices of a face before them."""
-    order, alike = _by_corners(faces)
+    order, alike = by_corners(faces)
     return np.sort(order[1:][alike])
 
 
-def _by_corners(faces: Longs) -> tuple[Longs, Mask]:
+def by_corners(faces: Longs) -> tuple[Longs, Mask]:
     """Order the faces by their vertices; tell where one has the same as that before it."""
     ordered = np.sort(faces, axis=1)
     n = int(faces.max()) + 1 if len(faces) else 1
@@ -118,55 +118,3 @@ def _by_corners(faces: Longs) -> tuple[Longs, Mask]:
     if (np.diff(key[order]) == 0).any():
         order = np.lexsort((ordered[:, 2], key))
     return order, (np.diff(key[order]) == 0) & (np.diff(ordered[order, 2]) == 0)
-
-
-def repeated(faces: Longs) -> tuple[np.ndarray, np.ndarray]:
-    """Tell which faces are there twice.
-
-    Returns
-    -------
-    copies : (m,) bool
-        Faces whose three vertices a face before them has, wound the same way.
-    folded : (m,) bool
-        Faces that lie back to back with another: both of each such pair.
-    """
-    m = len(faces)
-    copies = np.zeros(m, dtype=bool)
-    folded = np.zeros(m, dtype=bool)
-    order, alike = _by_corners(faces)
-    if not alike.any():
-        return copies, folded
-    ends = np.append(np.flatnonzero(~alike) + 1, m)
-    starts = np.append(0, ends[:-1])
-    even = _even(faces)
-    for g in np.flatnonzero(ends - starts > 1):
-        members = np.sort(order[starts[g] : ends[g]])
-        ahead, back = members[even[members]], members[~even[members]]
-        pairs = min(len(ahead), len(back))
-        folded[ahead[:pairs]] = True
-        folded[back[:pairs]] = True
-        copies[ahead[pairs + (pairs == 0) :]] = True
-        copies[back[pairs + (pairs == 0) :]] = True
-    return copies, folded
-
-
-def _even(faces: Longs) -> np.ndarray:
-    """Whether each face's winding is that of its sorted vertex numbers."""
-    a, b, c = faces.T
-    return ((a < b) & (b < c)) | ((b < c) & (c < a)) | ((c < a) & (a < b))
-
-
-def without_repeated(draft: Draft) -> tuple[Draft, list[Finding]]:
-    """Drop all but one of faces on the same three vertices, and pairs that lie back to back.
-
-    Two faces back to back have nothing between them: they are a fold without thickness.
-    """
-    copies, folded = repeated(draft.faces)
-    found = []
-    for kind, mask in (("duplicate", copies), ("folded", folded)):
-        if mask.any():
-            place = at(draft.vertices[draft.faces[int(np.argmax(mask))]].mean(axis=0))
-            found.append(Finding(kind, int(mask.sum()), 0.0, place))
-    if not found:
-        return draft, []
-    return draft.kept(~(copies | folded)).compacted(), found

@@ -21,9 +21,9 @@ class Repair:
     Attributes
     ----------
     kind : str
-        Short name: "seam", "gap", "degenerate", "duplicate", "folded", "turned", "crowded edge",
-        "pinch", "speck", "hole", "open base", "uneven base", "plinth", "inside out", "overlap",
-        "rebuilt".
+        Short name: "seam", "gap", "degenerate", "duplicate", "folded", "two-sided", "turned",
+        "crowded edge", "pinch", "speck", "hole", "open base", "uneven base", "plinth",
+        "inside out", "overlap", "rebuilt".
     count : int
         How many.
     words : str

@@ -24,8 +24,9 @@ from partline.scan.columns import winding_volumes
 from partline.scan.crossing import crossing_pairs
 from partline.scan.draft import Draft, Finding, at
 from partline.scan.edges import Longs
-from partline.scan.joining import gaps_joined, seams_joined, without_degenerate, without_repeated
+from partline.scan.joining import gaps_joined, seams_joined, without_degenerate
 from partline.scan.rebuilding import Rebuild, rebuilt
+from partline.scan.repeating import without_repeated
 from partline.scan.turning import agreeing, disagreeing
 from partline.scan.untangling import untangled
 from partline.scan.wording import counted, measure, near, percent, rounded

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from partline.geometry.surface import Floats
 from partline.scan.draft import Draft, Finding, at
 from partline.scan.edges import EdgeTable, Mask, joined
 
@@ -26,8 +27,15 @@ class Turning:
     one_sided: Mask
 
 
-def disagreeing(table: EdgeTable) -> Turning:
-    """Find the fewest faces to turn, joining faces across edges that have exactly two."""
+def disagreeing(table: EdgeTable, *, weight: Floats | None = None) -> Turning:
+    """Find the fewest faces to turn, joining faces across edges that have exactly two.
+
+    Parameters
+    ----------
+    table : EdgeTable
+    weight : (m,) float64, optional
+        How much each face counts; all alike if left out.
+    """
     m = len(table.faces)
     two = np.flatnonzero(table.counts == 2)
     if (table.ahead_counts[two] == 1).all():
@@ -43,8 +51,9 @@ def disagreeing(table: EdgeTable) -> Turning:
     one_sided = plain == turned
     shell = np.minimum(plain, turned)
     flipped = plain > turned
-    size = np.bincount(shell)
-    minority = 2 * np.bincount(shell, weights=flipped)[shell] <= size[shell]
+    counts = np.ones(m) if weight is None else weight
+    size = np.bincount(shell, weights=counts)
+    minority = 2 * np.bincount(shell, weights=flipped * counts)[shell] <= size[shell]
     turn = np.where(minority, flipped, ~flipped) & ~one_sided
     return Turning(turn, one_sided)
 

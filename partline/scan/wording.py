@@ -15,6 +15,7 @@ _SENTENCES = {
     "degenerate": "{n} dropped that name a corner twice",
     "duplicate": "{n} dropped that were there twice",
     "folded": "{n} dropped that lay back to back with nothing between",
+    "two-sided": "{n} that {were} there twice, front and back, kept once",
     "turned": "{n} turned over to agree with their neighbours",
     "crowded edge": "{n} where more than two faces met, parted without moving anything",
     "pinch": "{n} where two sheets only touched, parted without moving anything",
@@ -33,6 +34,7 @@ _NAMES = {
     "degenerate": ("face", "faces"),
     "duplicate": ("face", "faces"),
     "folded": ("face", "faces"),
+    "two-sided": ("face", "faces"),
     "turned": ("face", "faces"),
     "crowded edge": ("edge", "edges"),
     "pinch": ("vertex", "vertices"),
@@ -92,6 +94,7 @@ def sentence(finding: Finding, unit: str = "mm") -> str:
     """Return one sentence for a person."""
     words = _SENTENCES[finding.kind].format(
         n=counted(finding.count, *_NAMES[finding.kind]),
+        were="was" if finding.count == 1 else "were",
         size=measure(finding.size, unit),
         fine=f"{rounded(finding.size)} {unit}",
         gap=f"at most {rounded(finding.size)} {unit}"
