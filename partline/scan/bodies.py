@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from manifold3d import Error, Manifold, Mesh64, OpType
+from numba import njit
 
 from partline.geometry.surface import Floats
 from partline.scan.crossing import crossing_pairs
@@ -121,14 +122,30 @@ def without_specks(draft: Draft) -> tuple[Draft, list[Finding]]:
 
 def _grown_in(draft: Draft, parts: Shells, some: Longs) -> np.ndarray:
     """(k,) whether each of some shells passes through another one."""
-    corners = draft.vertices[draft.faces]
-    low, high = corners.min(axis=1), corners.max(axis=1)
-    near = np.zeros(len(low), dtype=bool)
-    for shell in some:
-        near |= ((low <= parts.high[shell]) & (high >= parts.low[shell])).all(axis=1)
+    near = _reaching(draft.vertices, draft.faces, parts.low[some], parts.high[some])
     label = parts.label[near]
     pairs = label[crossing_pairs(draft.kept(near))]
     return np.isin(some, pairs[pairs[:, 0] != pairs[:, 1]])
+
+
+@njit(nogil=True, cache=True)
+def _reaching(points, faces, low, high):  # type: ignore[no-untyped-def]
+    """(m,) whether the box of each face meets any of the (k, 3) boxes from `low` to `high`."""
+    near = np.zeros(len(faces), dtype=np.bool_)
+    for f in range(len(faces)):
+        a, b, c = points[faces[f, 0]], points[faces[f, 1]], points[faces[f, 2]]
+        for k in range(len(low)):
+            near[f] = True
+            for axis in range(3):
+                if (
+                    max(a[axis], b[axis], c[axis]) < low[k, axis]
+                    or min(a[axis], b[axis], c[axis]) > high[k, axis]
+                ):
+                    near[f] = False
+                    break
+            if near[f]:
+                break
+    return near
 
 
 def outward(draft: Draft) -> tuple[Draft, list[Finding]]:
@@ -138,17 +155,17 @@ def outward(draft: Draft) -> tuple[Draft, list[Finding]]:
     from its underside, by where its skin faces.
     """
     parts = Shells.of(draft)
-    held_by = holders(draft, parts.label)
-    turn = np.zeros(parts.count, dtype=bool)
-    for shell in np.argsort([len(held) for held in held_by], kind="stable"):
-        held = held_by[shell]
-        if not held:
-            turn[shell] = parts.volume[shell] < 0 and parts.is_told[shell]
-        elif len(held) == 1:
-            # A hollow of a body that was turned is turned with it.
-            turn[shell] = turn[held[0]] and parts.volume[shell] > 0
+    turn = (parts.volume < 0) & parts.is_told
+    held_by = holders(draft, parts.label, np.flatnonzero(turn))
+    turn &= np.array([not held for held in held_by], dtype=bool)
     if not turn.any():
         return draft, []
+    within = np.flatnonzero(parts.volume > 0)
+    held_by = holders(draft, parts.label, within)
+    for shell in within:
+        # A hollow of a body that was turned is turned with it.
+        if len(held_by[shell]) == 1:
+            turn[shell] = turn[held_by[shell][0]]
     middle = at(0.5 * (parts.low[turn][0] + parts.high[turn][0]))
     return turned(draft, turn[parts.label]), [Finding("inside out", int(turn.sum()), 0.0, middle)]
 
@@ -162,10 +179,11 @@ def united(draft: Draft) -> tuple[Draft, list[Finding]]:
     bodies = np.flatnonzero(parts.volume > 0)
     if len(bodies) < 2 or not _boxes_meet(parts, bodies):
         return draft, []
-    held_by = holders(draft, parts.label)
+    hollows = np.flatnonzero(parts.volume <= 0)
+    held_by = holders(draft, parts.label, hollows)
     solids = []
     for body in bodies:
-        own = [s for s in range(parts.count) if parts.volume[s] <= 0 and held_by[s] == [body]]
+        own = [s for s in hollows if held_by[s] == [body]]
         mask = np.isin(parts.label, np.array([body, *own]))
         solid = as_manifold(draft.kept(mask).compacted(), numbers=np.flatnonzero(mask))
         if solid.status() != Error.NoError:

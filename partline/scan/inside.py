@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from partline.geometry.surface import Floats
 from partline.progress import Progress, silent, span
 from partline.scan.draft import Draft
-from partline.scan.winding import Dipoles, effort, winding_numbers
+from partline.scan.winding import Dipoles, effort, numbers_and_effort, winding_numbers
 
 # A winding number between these leaves it open whether a place is inside (a choice of this tool).
 DOUBTFUL = (0.25, 0.75)
@@ -99,22 +99,42 @@ def steps_of(source: Dipoles, grid: Grid) -> float:
     """Estimate how many groups of faces `field_of` asks, from some blocks taken at random."""
     rng = np.random.default_rng(0)
     quiet, busy = np.argwhere(~grid.busy), np.argwhere(grid.busy)
-    corner = np.array(list(product((0, 1), repeat=3)))
-
-    def numbers(blocks: NDArray[np.int64]) -> tuple[Floats, Floats]:
-        some = blocks[rng.integers(0, len(blocks), _SAMPLE)]
-        points = grid.low + grid.cell * COARSE * (some[:, None] + corner)
-        return points.reshape(-1, 3), winding_numbers(source, points.reshape(-1, 3))
-
-    points, _ = numbers(busy)
+    points = _corners_of_some(grid, busy, rng)
     doubtful = 0.0
     if len(quiet):
-        number = numbers(quiet)[1].reshape(-1, 8)
+        number = winding_numbers(source, _corners_of_some(grid, quiet, rng)).reshape(-1, 8)
         plain = (number.max(axis=1) < DOUBTFUL[0]) | (number.min(axis=1) > DOUBTFUL[1])
         doubtful = float((~plain).mean()) * len(quiet)
     blocks = len(busy) + doubtful
     cells = 8 * int(grid.fine.sum()) + COARSE**3 * doubtful
     return effort(source, points) * (grid.busy.size + 8 * blocks + cells)
+
+
+def _corners_of_some(grid: Grid, blocks: NDArray[np.int64], rng: np.random.Generator) -> Floats:
+    """(8 s, 3) corners of some blocks taken at random."""
+    some = blocks[rng.integers(0, len(blocks), _SAMPLE)]
+    corner = np.array(list(product((0, 1), repeat=3)))
+    return (grid.low + grid.cell * COARSE * (some[:, None] + corner)).reshape(-1, 3)
+
+
+def drawn_of(source: Dipoles, grid: Grid) -> tuple[float, float]:
+    """Estimate how many faces a net on the grid gets, and the effort to ask beside one of them.
+
+    Where faces lie all over the piece the net has faces all over it too. They are counted in some
+    eighths of blocks taken at random; what is made up over holes, away from any face, is left out.
+    """
+    eighths = np.argwhere(grid.fine)
+    some = eighths[np.random.default_rng(1).integers(0, len(eighths), _SAMPLE // 2)]
+    side = COARSE // 2
+    node = np.array(list(product(range(side + 1), repeat=3)))
+    places = grid.low + grid.cell * (side * some[:, None] + node)
+    number, each = numbers_and_effort(source, places.reshape(-1, 3))
+    inside = number.reshape(-1, side + 1, side + 1, side + 1) > 0.5
+    first = inside[:, :side, :side, :side]
+    # Of the edges of its cells an eighth owns those that run up from its own nodes.
+    ends = (inside[:, 1:, :side, :side], inside[:, :side, 1:, :side], inside[:, :side, :side, 1:])
+    crossed = sum(float((first != end).sum()) for end in ends) / len(some)
+    return 2.0 * crossed * len(eighths), each
 
 
 def _shut(number: NDArray[np.float32]) -> NDArray[np.float32]:

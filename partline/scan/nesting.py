@@ -8,7 +8,7 @@ import numpy as np
 
 from partline.scan.draft import Draft, Place, at
 from partline.scan.edges import Longs
-from partline.scan.winding import dipoles, winding_numbers
+from partline.scan.winding import FEW, dipoles, winding_numbers, winding_numbers_of_few
 
 
 @dataclass(frozen=True)
@@ -58,8 +58,17 @@ def boxes(draft: Draft, label: Longs) -> tuple[np.ndarray, np.ndarray]:
     return low, np.maximum.reduceat(corners.max(axis=1), first, axis=0)
 
 
-def holders(draft: Draft, label: Longs) -> list[list[int]]:
-    """For each body the bodies it lies in, judged at one of its points by winding numbers."""
+def holders(draft: Draft, label: Longs, asked: Longs | None = None) -> list[list[int]]:
+    """For each body the bodies it lies in, judged at one of its points by winding numbers.
+
+    Parameters
+    ----------
+    draft : Draft
+    label : (m,) int64
+        Body of each face.
+    asked : (k,) int64, optional
+        Only of these bodies is it worked out; the list of every other one stays empty.
+    """
     count = int(label.max(initial=-1)) + 1
     found: list[list[int]] = [[] for _ in range(count)]
     if count <= 1:
@@ -68,15 +77,19 @@ def holders(draft: Draft, label: Longs) -> list[list[int]]:
     first = np.full(count, len(label), dtype=np.int64)
     np.minimum.at(first, label, np.arange(len(label)))
     point = draft.vertices[draft.faces[first, 0]]
+    is_asked = np.ones(count, dtype=bool) if asked is None else np.isin(np.arange(count), asked)
     for holder in range(count):
-        within = ((low[holder] < point) & (point < high[holder])).all(axis=1)
+        within = is_asked & ((low[holder] < point) & (point < high[holder])).all(axis=1)
         within[holder] = False
         inner = np.flatnonzero(within)
         if len(inner):
-            # One tree for each holder that may hold something, so that thousands of specks cost
-            # no more than a few.
-            number = winding_numbers(
-                dipoles(draft.vertices, draft.faces[label == holder]), point[inner]
+            # One tree at most for each holder that may hold something, so that thousands of
+            # specks cost no more than a few.
+            own = draft.vertices, draft.faces[label == holder]
+            number = (
+                winding_numbers_of_few(*own, point[inner])
+                if len(inner) <= FEW
+                else winding_numbers(dipoles(*own), point[inner])
             )
             for shell in inner[np.abs(number) > 0.5]:
                 found[int(shell)].append(holder)

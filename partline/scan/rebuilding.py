@@ -18,7 +18,7 @@ from partline.geometry.surface import Floats, Surface
 from partline.progress import Progress, silent, span
 from partline.scan.draft import Draft, Finding, at
 from partline.scan.edges import Longs
-from partline.scan.inside import COARSE, DOUBTFUL, Field, Grid, field_of, steps_of
+from partline.scan.inside import COARSE, DOUBTFUL, Field, Grid, drawn_of, field_of, steps_of
 from partline.scan.netting import net, well_composed
 from partline.scan.rebuild_doubt import drawn_doubt
 from partline.scan.winding import Dipoles, dipoles
@@ -33,6 +33,10 @@ MOST_NODES = 60_000_000
 # and what may be asked to tell what is inside, some seconds' work: so many groups of faces, and
 # so many more for each face. Scans ask up to as much without going all over the piece.
 MOST_STEPS, STEPS_EACH = 2.2e8, 6e3
+# And so much in all, with what is done to the new surface afterwards: measured in groups asked,
+# STEPS_AFTER for each of its faces, and where the scan is open those asked for its doubt.
+STEPS_AFTER = 500.0
+MOST_WORK, WORK_EACH = 3.2e8, 1.2e4
 MEASURING = "measuring how far it is from the scan"
 
 
@@ -127,10 +131,10 @@ def _chosen(draft: Draft, source: Dipoles, stated: float | None, unit: str) -> t
     usual = draft.diagonal / CELLS
     cell = _checked_cell(draft, usual if stated is None else stated, unit)
     grid = Grid.round(draft, source, cell)
-    most = (MOST_STEPS + STEPS_EACH * len(draft.faces)) * max(1.0, usual / cell) ** 2
-    while (steps := steps_of(source, grid)) > most:
+    more = max(1.0, usual / cell) ** 2
+    while (load := _load(draft, source, grid)) > more:
         # The work goes with the square of the fineness, or its cube where faces lie everywhere.
-        cell *= max(1.05, (steps / most) ** 0.4)
+        cell *= max(1.05, (load / more) ** 0.4)
         if cell > draft.diagonal / COARSEST:
             raise NotSolid(
                 "A new surface cannot be made: faces lie through one another all over the piece. "
@@ -144,6 +148,15 @@ def _chosen(draft: Draft, source: Dipoles, stated: float | None, unit: str) -> t
             "remove what is not its skin."
         )
     return cell, grid
+
+
+def _load(draft: Draft, source: Dipoles, grid: Grid) -> float:
+    """Share that a new surface on the grid takes of the work that is allowed at the usual cell."""
+    steps = steps_of(source, grid)
+    faces, each = drawn_of(source, grid)
+    work = steps + faces * (STEPS_AFTER + (0.0 if draft.table.is_closed else each))
+    scan = len(draft.faces)
+    return max(steps / (MOST_STEPS + STEPS_EACH * scan), work / (MOST_WORK + WORK_EACH * scan))
 
 
 def _checked_cell(draft: Draft, cell: float, unit: str) -> float:

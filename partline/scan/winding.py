@@ -25,6 +25,8 @@ from partline.scan.edges import Longs
 # and beside a face, where it matters, every face counts exactly.
 FAR = 2.3
 _AT_A_TIME = 5_000
+# To build the tree takes about as long as to ask every face at so many points.
+FEW = 16
 WORDS = "finding what is inside"
 
 
@@ -59,7 +61,6 @@ def dipoles(vertices: Floats, faces: Longs) -> Dipoles:
     middle = (a + b + c) / 3.0
     nodes = len(tree.low)
     leaves = nodes // 2
-    row = leaves + np.arange(len(middle)) // LEAF
     area = np.linalg.norm(area_vector, axis=1)
     # Sums per node: area, area x middle, vector, vector (x) middle; parents add their children.
     each = np.column_stack(
@@ -71,7 +72,8 @@ def dipoles(vertices: Floats, faces: Longs) -> Dipoles:
         ]
     )
     total = np.zeros((nodes, each.shape[1]))
-    np.add.at(total, row, each)
+    first = np.arange(0, len(each), LEAF)
+    total[leaves : leaves + len(first)] = np.add.reduceat(each, first, axis=0)
     size = leaves
     while size > 1:
         size //= 2
@@ -99,10 +101,36 @@ def winding_numbers(
     return np.concatenate(found) if found else np.zeros(0)
 
 
+def winding_numbers_of_few(vertices: Floats, faces: Longs, points: Floats) -> Floats:
+    """Return the exact (k,) winding numbers of (m, 3) faces at (k, 3) points, without a tree.
+
+    Quicker than to build one where there are no more than `FEW` points.
+    """
+    return _numbers_of_few(vertices, faces, np.ascontiguousarray(points))
+
+
+@njit(nogil=True, cache=True)
+def _numbers_of_few(vertices, faces, points):  # type: ignore[no-untyped-def]
+    total = np.zeros(len(points))
+    corners = np.empty((1, 3, 3))
+    for f in range(len(faces)):
+        for k in range(3):
+            corners[0, k] = vertices[faces[f, k]]
+        for i in range(len(points)):
+            lower, upper = _half_angle(corners, 0, points[i, 0], points[i, 1], points[i, 2])
+            total[i] += np.arctan2(upper, lower)
+    return total / (2.0 * np.pi)
+
+
 def effort(field: Dipoles, points: Floats, *, far: float = FAR) -> float:
     """Return how many groups and faces are asked at one of the (k, 3) points, on average."""
-    _, asked = _numbers(field, np.ascontiguousarray(points), far)
-    return asked / max(len(points), 1)
+    return numbers_and_effort(field, points, far=far)[1]
+
+
+def numbers_and_effort(field: Dipoles, points: Floats, *, far: float = FAR) -> tuple[Floats, float]:
+    """Return the (k,) winding numbers at (k, 3) points, and the `effort` they took."""
+    numbers, asked = _numbers(field, np.ascontiguousarray(points), far)
+    return numbers, asked / max(len(points), 1)
 
 
 @njit(nogil=True, cache=True)

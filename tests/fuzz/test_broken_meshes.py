@@ -18,6 +18,8 @@ TRIES = int(os.environ.get("PARTLINE_FUZZ", "240"))
 PARTS = 8
 # Of the shape that `broken` makes, kept because it once was filled without end.
 NEEDLES = Path(__file__).parents[1] / "data" / "needles.obj"
+# Of these the new surface once took more than ten seconds: few faces, but all over the piece.
+ENDLESS = (2163, 2881, 6242)
 # A new surface takes seconds, so only some are given one.
 ANEW = 30
 
@@ -30,6 +32,13 @@ def test_broken_meshes(part: int, tmp_path: Path, bench: Bench) -> None:
         kinds = ("mesh", "master", "anew") if seed // PARTS % ANEW == 0 else ("mesh", "master")
         for kind in kinds:
             judged(bench.tried(path, kind), f"seed {seed}, {kind}")
+
+
+@pytest.mark.parametrize("seed", ENDLESS)
+def test_faces_all_over_the_piece(seed: int, tmp_path: Path, bench: Bench) -> None:
+    path = tmp_path / "broken.obj"
+    path.write_bytes(as_obj(broken(np.random.default_rng(seed))))
+    judged(bench.tried(path, "anew"), f"seed {seed}")
 
 
 def heavy() -> dict[str, Mesh]:

@@ -5,7 +5,7 @@ import pytest
 import trimesh
 
 from partline.scan.draft import Draft
-from partline.scan.inside import COARSE, Grid, field_of, steps_of
+from partline.scan.inside import COARSE, Grid, drawn_of, field_of, steps_of
 from partline.scan.winding import dipoles, effort, winding_numbers
 
 
@@ -50,6 +50,21 @@ def test_the_work_is_estimated(ball):
         asked = 8 * grid.busy.sum() + 8 * grid.fine.sum() + grid.busy.size
         least = asked * effort(source, draft.vertices)
         assert 0.5 * least < steps_of(source, grid) < 3 * least
+
+
+def test_the_faces_of_the_net_are_estimated(ball):
+    """A skin, and three hundred faces that lie all over the piece."""
+    rng = np.random.default_rng(5)
+    loose = rng.normal(size=(900, 3)) * 10
+    for draft in (ball, Draft(loose, np.arange(900).reshape(-1, 3), np.arange(300))):
+        source = dipoles(draft.vertices, draft.faces)
+        grid = Grid.round(draft, source, draft.diagonal / 90)
+        number = field_of(source, grid).number
+        crossed = sum(int(np.diff(number > 0.5, axis=axis).sum()) for axis in range(3))
+        faces, each = drawn_of(source, grid)
+        assert faces == pytest.approx(2 * crossed, rel=0.2)
+        middles = draft.vertices[draft.faces].mean(axis=1)
+        assert each == pytest.approx(effort(source, middles), rel=0.4)
 
 
 def test_nothing_is_inside_at_the_rim_of_the_grid():

@@ -32,6 +32,13 @@ def test_which_bodies_hold_which(three):
     np.testing.assert_allclose(0.5 * (low + high)[3], [30, 0, 0], atol=1e-9)
 
 
+def test_only_bodies_asked_for_are_told(three):
+    label = bodies(three.table)
+    assert holders(three, label, np.array([0, 3])) == [[], [], [], []]
+    assert holders(three, label, np.array([1])) == [[], [0], [], []]
+    assert holders(three, label, np.array([], dtype=np.int64)) == [[], [], [], []]
+
+
 def test_nested_and_overlapping_are_told_apart(three):
     found = nesting(three, bodies(three.table), crossing_pairs(three))
     np.testing.assert_allclose(found.nested, [[1, 2, 0]], atol=1e-9)

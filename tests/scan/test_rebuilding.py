@@ -9,7 +9,9 @@ from partline.errors import NotSolid
 from partline.scan import rebuilding
 from partline.scan.bodies import as_manifold
 from partline.scan.draft import Draft
+from partline.scan.inside import Grid, steps_of
 from partline.scan.rebuilding import rebuilt
+from partline.scan.winding import dipoles
 
 
 def draft_of(mesh: trimesh.Trimesh) -> Draft:
@@ -101,3 +103,30 @@ def test_a_soup_gets_coarser_cells_and_finer_ones_are_refused():
     assert finding.note.startswith(f"coarser than the usual {usual:.2g} mm")
     with pytest.raises(NotSolid, match=r"would take too long.* State a cell of .* mm or more"):
         rebuilt(soup, 0.5 * usual)
+
+
+def test_the_new_surface_itself_is_weighed(monkeypatch):
+    """A few dozen faces through one another are soon asked, but their net has faces all over."""
+    monkeypatch.setattr(rebuilding, "CELLS", 100)
+    rng = np.random.default_rng(9)
+    points = rng.uniform(-10, 10, (20, 3))
+    corners = rng.permuted(np.tile(np.arange(20), (40, 1)), axis=1)[:, :3]
+    soup = Draft(points, corners, np.arange(40))
+    source = dipoles(soup.vertices, soup.faces)
+    usual = soup.diagonal / rebuilding.CELLS
+    made, finding = rebuilt(soup)
+    assert finding.size == usual
+    # Twice as much as is asked to tell what is inside is too little for the net as well.
+    most = 2 * steps_of(source, Grid.round(soup, source, usual))
+    monkeypatch.setattr(rebuilding, "MOST_WORK", most)
+    fewer, finding = rebuilt(soup)
+    assert usual < finding.size < 2 * usual
+    assert finding.note.startswith("coarser than the usual")
+    assert len(fewer.faces) * rebuilding.STEPS_AFTER < most
+    assert len(fewer.faces) < len(made.faces)
+
+
+def test_a_skin_is_drawn_at_the_usual_cell_however_few_its_faces(ball):
+    box = draft_of(trimesh.creation.box((20, 20, 20)))
+    for draft in (box, ball):
+        assert rebuilt(draft)[1].size == draft.diagonal / rebuilding.CELLS

@@ -6,7 +6,14 @@ import pytest
 import trimesh
 
 from partline.errors import Cancelled
-from partline.scan.winding import dipoles, winding_numbers
+from partline.scan.winding import (
+    FEW,
+    dipoles,
+    effort,
+    numbers_and_effort,
+    winding_numbers,
+    winding_numbers_of_few,
+)
 
 
 def body(seed: int = 3) -> tuple[np.ndarray, np.ndarray]:
@@ -44,3 +51,27 @@ def test_it_can_be_stopped(ball):
 
     with pytest.raises(Cancelled):
         winding_numbers(dipoles(ball.vertices, ball.faces), np.zeros((1, 3)), progress=stop)
+
+
+def test_few_points_need_no_tree():
+    """Reference: libigl's winding_number."""
+    vertices, faces = body()
+    points = np.vstack([np.random.default_rng(5).uniform(-16, 16, (FEW, 3)), vertices[:2]])
+    found = winding_numbers_of_few(vertices, faces, points)
+    np.testing.assert_allclose(
+        found[:FEW], igl.winding_number(vertices, faces, points[:FEW]), atol=1e-10
+    )
+    assert np.isfinite(found).all()
+
+
+def test_the_effort_comes_with_the_numbers():
+    vertices, faces = body()
+    source = dipoles(vertices, faces)
+    points = np.random.default_rng(6).uniform(-16, 16, (50, 3))
+    numbers, each = numbers_and_effort(source, points)
+    np.testing.assert_array_equal(numbers, winding_numbers(source, points))
+    assert each == effort(source, points)
+    # Every face and every node of the tree is asked where none may count from afar.
+    most = numbers_and_effort(source, points, far=1e9)[1]
+    assert len(faces) < most < 3 * len(faces)
+    assert each < 0.1 * most
