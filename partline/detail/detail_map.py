@@ -31,7 +31,7 @@ class Zone:
     centre_mm : tuple of float
         A vertex near its middle [mm].
     finest_mm : float
-        Finest scale at which relief stands above the noise [mm].
+        Scale that a tenth of it is liveliest at or below, of those the mesh can show [mm].
     relief_mm : float
         Greatest relief in it: Sq of ISO 25178-2, in a window, noise taken off [mm].
     slope : float
@@ -63,14 +63,14 @@ class DetailMap:
     Attributes
     ----------
     relief_mm : (n,) float64
-        Local spread of the relief, the greatest octave [mm].
+        Local spread of the relief, octaves put together, noise taken off; comparable with Sq
+        of ISO 25178-2 [mm].
     slope : (n,) float64
         Relief divided by scale, octaves put together (root sum of squares), noise taken off;
         comparable with Sdq of ISO 25178-2 [1].
     score : (n,) float64
-        Slope, noise included, against what noise alone would give, or plain form where noise
-        gives less, in the octave where it stands out most: about 1 on bare noisy skin, larger on
-        detail [1].
+        Slope in the octave where it stands out most from that of plain form: 1 on bare noisy
+        skin and on plain form, larger on detail [1].
     weight : (n,) float64
         The detail as the cut sees it, 0 (plain skin) to 1 (finest detail on the piece); hard
         edges and bare noise are 0 [1].

@@ -12,7 +12,7 @@ from partline.detail.detail_map import DetailMap
 from partline.detail.hard_edges import HardEdges, distance_to, find_hard_edges
 from partline.detail.measured import measured
 from partline.detail.needless import in_two_planes, without_needless
-from partline.detail.octaves import octave_ladder, slope_factor
+from partline.detail.octaves import octave_ladder, relief_factor, slope_factor
 from partline.detail.spread import OctaveSpread, band_of, octave_spreads
 from partline.detail.zones import find_zones
 from partline.errors import JobError, ScanError
@@ -27,6 +27,9 @@ from partline.side_by_side import side_by_side
 _FORM = 3.0  # slope of plain form (limbs, a jaw, a wing's bend) in an octave: times scale / width
 _PLAIN_TIMES, _FULL_TIMES = 1.0, 5.0  # times plain form: no detail yet; detail on any piece
 _SURE = 3.0  # variance over that of noise which chance hardly reaches in any window
+_TINY = np.finfo(float).tiny
+COARSEST_SHARE = 0.1  # of the part's width: longer waves are form
+_WINDOW_SHARE = 0.02  # of the part's width: the least root of t of a window
 _EDGES_PER_WAVE = 6.0  # shorter texture cannot be told from noise
 
 
@@ -37,7 +40,7 @@ def detail_map(
     finest_mm: float = 0.3,
     coarsest_mm: float | None = None,
     band_mm: float | None = None,
-    threshold: float = 2.75,
+    threshold: float = 0.25,
     seed: int = 1,
     progress: Progress = silent,
 ) -> DetailMap:
@@ -59,7 +62,7 @@ def detail_map(
         Round a hard edge so much is left out; 2 sqrt(t) of each octave, two edges at least,
         when left out [mm].
     threshold : float
-        Score from which a place belongs to a zone [1].
+        Weight from which a place belongs to a zone [1].
     seed : int
         Of the random numbers that stand for noise.
     progress : Progress
@@ -96,7 +99,9 @@ def detail_map(
     noise_mm = found_noise or 0.0
     joined, areas = mesh.joined[kept_as], mesh.areas_mm2
     width_mm = part_width(mesh.surface, areas)
-    octaves = octave_ladder(finest_mm, width_mm / 10.0 if coarsest_mm is None else coarsest_mm)
+    octaves = octave_ladder(
+        finest_mm, COARSEST_SHARE * width_mm if coarsest_mm is None else coarsest_mm
+    )
     limit = band_of(octaves[-1], edge_mm) if band_mm is None else band_mm
     distance = np.full(len(areas), np.inf)
     away = np.where(_made_vertices(surface, made), 0.0, distance_to(surface, edges, limit_mm=limit))
@@ -104,7 +109,9 @@ def detail_map(
     for other in (surface, bare):
         if mesh.surface is not other:
             spare(other)
-    parts = _Sums.empty(len(areas), width_mm)
+    coarsest_mm = octaves[-1].l_mm
+    seen_mm = max(finest_mm, _EDGES_PER_WAVE * edge_mm)
+    parts = _Sums.empty(len(areas), width_mm, min(seen_mm, coarsest_mm))
     for one in octave_spreads(
         mesh.surface,
         octaves,
@@ -114,25 +121,26 @@ def detail_map(
         random=mesh.random,
         edge_distance_mm=distance,
         band_mm=band_mm,
+        window_mm=_WINDOW_SHARE * width_mm,
         progress=span(progress, 0.1, 0.97),
     ):
         parts.add(one)
-    seen_mm = max(finest_mm, _EDGES_PER_WAVE * edge_mm)
-    coarsest_mm = octaves[-1].l_mm
-    slope, score = np.sqrt(np.maximum(parts.slope2, 0.0)), np.sqrt(np.maximum(parts.score2, 0.0))
+    slope, score = np.sqrt(np.maximum(parts.slope2, 0.0)), np.sqrt(np.maximum(parts.score2, 1.0))
+    relief = np.sqrt(np.maximum(parts.relief2, 0.0)) / relief_factor()
     weight = cut_weight(np.sqrt(parts.above2), areas)
     zones = find_zones(
         surface,
-        (score >= threshold)[joined],
+        (weight >= threshold)[joined],
         areas_mm2=vertex_areas(surface),
-        relief_mm=parts.relief_mm[joined],
+        relief_mm=relief[joined],
         slope=slope[joined],
-        finest_mm=np.maximum(parts.finest_mm, min(seen_mm, coarsest_mm))[joined],
+        finest_mm=parts.finest_mm[joined],
+        seen_mm=parts.seen_mm,
         least_mm2=seen_mm**2,
     )
     progress(1.0, "detail")
     return DetailMap(
-        relief_mm=parts.relief_mm[joined],
+        relief_mm=relief[joined],
         slope=slope[joined],
         score=score[joined],
         weight=weight[joined],
@@ -218,37 +226,48 @@ class _Sums:
     """Running sums over octaves."""
 
     width_mm: float
+    seen_mm: float
     slope2: Floats
     above2: Floats
     score2: Floats
-    relief_mm: Floats
+    relief2: Floats
+    peak2: Floats
     finest_mm: Floats
 
     @classmethod
-    def empty(cls, n: int, width_mm: float) -> _Sums:
-        return cls(width_mm, np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n), np.full(n, np.inf))
+    def empty(cls, n: int, width_mm: float, seen_mm: float) -> _Sums:
+        """Return sums of nothing; what is finer than `seen_mm` [mm] is no finest scale."""
+        slope2, above2, score2, relief2, peak2 = np.zeros((5, n))
+        finest_mm = np.full(n, np.nan)
+        return cls(width_mm, seen_mm, slope2, above2, score2, relief2, peak2, finest_mm)
 
     def add(self, one: OctaveSpread) -> None:
         """Put an octave to the others.
 
-        Slopes add in squares, noise taken off each. Score and weight go by the octave that
-        stands out most, in units of what noise makes, or of plain form where noise makes less:
-        bare noisy skin is 1 and a clean scan does not turn every ripple into detail. As a long
-        wave leaks into all finer octaves in proportion to their scale, as plain form does, it
-        does not matter to either how many of them a mesh is fine enough to show.
+        Heights and slopes add in squares, noise taken off each. Score and weight go by the octave
+        that stands out most from plain form. Of form the slope grows with the scale, and as a long
+        wave leaks into all finer octaves in that proportion too, it does not matter to the weight
+        how many of them a mesh is fine enough to show. It matters to what is finer, which a
+        thinned mesh has lost: to the score the finest octave is less dear, as it grows with the
+        root of the scale only.
         """
-        factor2 = (slope_factor() / one.octave.scale_mm) ** 2
+        scale = one.octave.scale_mm
+        factor2 = (slope_factor() / scale) ** 2
         noise = factor2 * one.noise_mm2
         excess = factor2 * one.variance_mm2 - noise
         self.slope2 += excess
-        self.relief_mm = np.maximum(self.relief_mm, np.sqrt(np.maximum(excess / factor2, 0.0)))
-        form = (_FORM * one.octave.scale_mm / self.width_mm) ** 2
-        floor = np.maximum(noise, form)
-        above = np.maximum(excess - np.maximum(_SURE * noise, form), 0.0) / form
-        self.above2 = np.maximum(self.above2, above)
-        self.score2 = np.maximum(self.score2, 1.0 + excess / floor)
-        shows = excess > np.maximum(_SURE * noise, form)
-        self.finest_mm[shows] = np.minimum(self.finest_mm[shows], one.octave.scale_mm)
+        self.relief2 += excess / factor2
+        form = (_FORM * scale / self.width_mm) ** 2
+        shows = np.maximum(_SURE * noise, form)
+        self.above2 = np.maximum(self.above2, np.maximum(excess - shows, 0.0) / form)
+        # None of what noise makes, all of what chance hardly reaches.
+        sure = np.clip((excess - noise) / np.maximum((_SURE - 1.0) * noise, _TINY), 0.0, 1.0)
+        plain = _FORM**2 * scale * COARSEST_SHARE / self.width_mm
+        self.score2 = np.maximum(self.score2, 1.0 + sure * np.maximum(excess, 0.0) / plain)
+        if one.octave.l_mm > self.seen_mm:
+            lively = (excess > shows) & (excess > self.peak2)
+            self.peak2[lively] = excess[lively]
+            self.finest_mm[lively] = max(scale, self.seen_mm)
 
 
 def _words(
@@ -307,5 +326,7 @@ def _check(
         )
     if band_mm is not None and not band_mm >= 0:
         raise JobError(f"The band round hard edges cannot be {band_mm} mm wide.")
-    if not threshold > 1:
-        raise JobError(f"The threshold must be above 1, which is bare noise; it is {threshold}.")
+    if not 0 < threshold <= 1:
+        raise JobError(
+            f"The threshold must be above 0, which is plain skin, and 1 at most; it is {threshold}."
+        )

@@ -60,6 +60,7 @@ def octave_spreads(
     random: Floats,
     edge_distance_mm: Floats,
     band_mm: float | None,
+    window_mm: float = 0.0,
     progress: Progress,
 ) -> Iterator[OctaveSpread]:
     """Yield what each octave shows, fine to coarse.
@@ -86,6 +87,9 @@ def octave_spreads(
         Distance to the nearest hard edge [mm].
     band_mm : float or None
         Round a hard edge so much is left out; None: what `band_of` says of each octave [mm].
+    window_mm : float
+        Least root of t of the windows [mm]. A fixed one keeps the windows of the fine octaves the
+        same on a finer and on a coarser mesh of one part.
     progress : Progress
 
     References
@@ -99,7 +103,7 @@ def octave_spreads(
     chain = _Chain(levels, columns)
     # A conjugate-gradient step count grows with the length smoothed over, so does the time; the
     # window is never narrower than some edges.
-    least = 2.0 * _WINDOW_EDGES * edge_mm
+    least = 2.0 * max(window_mm, _WINDOW_EDGES * edge_mm)
     cost = np.cumsum([0.2 * least, *(max(octave.scale_mm, least) for octave in octaves)])
     share = cost / cost[-1]
     words = [f"relief at {octave.scale_mm:.1f} mm" for octave in octaves]
@@ -109,7 +113,7 @@ def octave_spreads(
         part = span(progress, float(share[number]), float(share[number + 1]))
         band = band_of(octave, edge_mm) if band_mm is None else band_mm
         counted = (edge_distance_mm > band)[:, None].astype(float)
-        look = _Look(levels, chain.at, octave, counted, words[number])
+        look = _Look(levels, chain.at, octave, counted, window_mm, words[number])
         spreads = partial(look.spreads, ahead)
         if number + 1 == len(octaves):
             variance, chance = spreads(part)
@@ -188,6 +192,8 @@ class _Look:
     octave : Octave
     counted : (n, 1) float64
         Of the finest mesh: 0 in the band round hard edges, 1 elsewhere [1].
+    window_mm : float
+        Least root of t of the window [mm].
     words : str
         What progress is told.
     """
@@ -196,6 +202,7 @@ class _Look:
     at: int
     octave: Octave
     counted: Floats
+    window_mm: float
     words: str
 
     def spreads(self, relief: Floats, progress: Progress) -> tuple[Floats, Floats]:
@@ -204,7 +211,8 @@ class _Look:
         # The kernel's root-mean-square radius is 2 sqrt(t): a window twice the scale across. A
         # window of a few vertices would show chance, not spread: it is never narrower than eight
         # edges.
-        root = max(0.5 * self.octave.scale_mm, _WINDOW_EDGES * self.levels[self.at].edge_mm)
+        edges = _WINDOW_EDGES * self.levels[self.at].edge_mm
+        root = max(0.5 * self.octave.scale_mm, self.window_mm, edges)
         number = self.levels.coarsest(root / WINDOW_EDGES, self.at)
         variance = self._variance(relief[:, :1], root, number, span(progress, 0.0, 0.7))
         coarse = self.levels.coarsest(root / CHANCE_EDGES, number)

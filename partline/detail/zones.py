@@ -10,6 +10,9 @@ from scipy.sparse.csgraph import connected_components
 from partline.detail.detail_map import Zone
 from partline.geometry.surface import Floats, Surface
 
+# The finest scale of a zone is that of so much of its skin: a single vertex tells of nothing.
+_FINEST_SHARE = 0.1
+
 
 def find_zones(
     surface: Surface,
@@ -19,6 +22,7 @@ def find_zones(
     relief_mm: Floats,
     slope: Floats,
     finest_mm: Floats,
+    seen_mm: float,
     least_mm2: float,
 ) -> tuple[Zone, ...]:
     """Return the connected areas of `inside` vertices, largest first.
@@ -35,7 +39,9 @@ def find_zones(
     slope : (n,) float
         Slope [1].
     finest_mm : (n,) float
-        Finest scale at which each vertex stands above the noise; inf where none does [mm].
+        Scale at which each vertex is liveliest; NaN where nothing stands out [mm].
+    seen_mm : float
+        The finest of a zone where nothing tells its scale [mm].
     least_mm2 : float
         Smaller areas are dropped [mm^2].
     """
@@ -63,9 +69,19 @@ def find_zones(
                 vertices=own,
                 area_mm2=float(size[number]),
                 centre_mm=(float(nearest[0]), float(nearest[1]), float(nearest[2])),
-                finest_mm=float(finest_mm[own].min()),
+                finest_mm=_finest(finest_mm[own], areas_mm2[own], seen_mm),
                 relief_mm=float(relief_mm[own].max()),
                 slope=float(np.sqrt(np.average(slope[own] ** 2, weights=areas_mm2[own]))),
             )
         )
     return tuple(zones)
+
+
+def _finest(scales_mm: Floats, areas_mm2: Floats, seen_mm: float) -> float:
+    """Return the scale that a tenth of the skin is liveliest at or below [mm]."""
+    known = np.isfinite(scales_mm)
+    if not known.any():
+        return seen_mm
+    order = np.argsort(scales_mm[known], kind="stable")
+    area = np.cumsum(areas_mm2[known][order])
+    return float(scales_mm[known][order][np.searchsorted(area, _FINEST_SHARE * area[-1])])

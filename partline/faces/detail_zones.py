@@ -37,7 +37,7 @@ def _table(plan: Plan, system: System) -> tuple[Block, ...]:
         (
             (f"D{number}",),
             (place_words(zone.centre_mm, plan.stand, system),),
-            (Said(f"{plain(zone.area_mm2, 0)} mm²", "exact"),),
+            (Said(f"{plain(zone.area_mm2, 0)} mm²", "estimate"),),
             (Said(f"{plain(zone.finest_mm, 1)} mm", "estimate"),),
             (Said(f"{plain(zone.relief_mm, 2)} mm", "estimate"),),
             (Said(plain(zone.slope, 2), "estimate"),),
@@ -48,7 +48,7 @@ def _table(plan: Plan, system: System) -> tuple[Block, ...]:
     if len(zones) > NUMBERED:
         left = sum(zone.area_mm2 for zone in zones[NUMBERED:])
         blocks.append(small(f"And {len(zones) - NUMBERED} smaller, together ",
-                            Said(f"{plain(left, 0)} mm²", "exact"), "."))  # fmt: skip
+                            Said(f"{plain(left, 0)} mm²", "estimate"), "."))  # fmt: skip
     blocks.append(small(_TERMS))
     return tuple(blocks)
 

@@ -45,10 +45,13 @@ def torus(big: float, small: float, step: float, relief=None) -> Surface:
     return Surface(circle + (small + added) * normal, faces)
 
 
-def random_sphere(count: int, radius: float, seed: int = 0) -> Surface:
-    """A sphere over random points: a mesh as uneven as meshes get."""
-    points = np.random.default_rng(seed).normal(size=(count, 3))
-    points /= np.linalg.norm(points, axis=1, keepdims=True)
+def random_sphere(
+    count: int, radius: float, seed: int = 0, points: np.ndarray | None = None
+) -> Surface:
+    """A sphere over random points, or those given: a mesh as uneven as meshes get."""
+    if points is None:
+        points = np.random.default_rng(seed).normal(size=(count, 3))
+    points = points / np.linalg.norm(points, axis=1, keepdims=True)
     faces = ConvexHull(points).simplices.copy()
     a, b, c = (points[faces[:, k]] for k in range(3))
     inward = np.einsum("ij,ij->i", np.cross(b - a, c - a), a) < 0

@@ -23,6 +23,7 @@ def test_patches_are_separate_and_sorted():
         relief_mm=x / 100,
         slope=np.where(big, 0.3, 0.4),
         finest_mm=np.where(big, 0.8, 1.6),
+        seen_mm=0.5,
         least_mm2=1.0,
     )
     assert len(zones) == 2
@@ -36,11 +37,39 @@ def test_patches_are_separate_and_sorted():
     assert set(zones[1].vertices) == set(np.flatnonzero(small))
 
 
+def test_the_finest_scale_is_that_of_a_tenth_of_the_skin_not_of_one_vertex():
+    body = plate(10, 10, 0.5, lambda x, _: 0 * x)
+    x = body.vertices[:, 0]
+    areas, _ = mass_and_laplacian(body)
+
+    def finest(scales):
+        (zone,) = find_zones(
+            body, x >= 0, areas_mm2=areas, relief_mm=x, slope=x, finest_mm=scales, seen_mm=0.5,
+            least_mm2=1.0,
+        )  # fmt: skip
+        return zone.finest_mm
+
+    assert finest(np.where(x < 2, 0.8, 3.2)) == 0.8
+    one = np.full(len(x), 3.2)
+    one[7] = 0.8
+    assert finest(one) == 3.2
+    # Where nothing is told of some of it, the rest says; where of none, what can be seen.
+    assert finest(np.where(x < 8, np.nan, 1.6)) == 1.6
+    assert finest(np.full(len(x), np.nan)) == 0.5
+
+
 def test_no_detail_no_zone():
     body = plate(2, 2, 1, lambda x, _: 0 * x)
     none = np.zeros(9)
     found = find_zones(
-        body, none > 0, areas_mm2=none, relief_mm=none, slope=none, finest_mm=none, least_mm2=0.0
+        body,
+        none > 0,
+        areas_mm2=none,
+        relief_mm=none,
+        slope=none,
+        finest_mm=none,
+        seen_mm=1.0,
+        least_mm2=0.0,
     )
     assert found == ()
 
