@@ -52,7 +52,7 @@ def test_bare_noise_of_a_mesh_fine_here_and_coarse_there_scores_one():
     found = detail_map(roughened(ball, 0.03))
     assert found.score.max() < 2.0
     assert (np.abs(found.score - 1.0) < 0.1).mean() > 0.99
-    assert found.weight.max() == 0
+    assert (found.weight > 0).mean() < 0.001
     assert found.zones == ()
 
 

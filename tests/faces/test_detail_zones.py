@@ -39,7 +39,7 @@ def test_table_has_area_place_fineness_and_relief() -> None:
     assert first[0] == ("D1",)
     assert "mm up" in first[1][0]
     assert [cell[0].words for cell in first[2:]] == ["100 mm²", "1.2 mm", "0.13 mm", "0.24"]
-    assert [cell[0].tag for cell in first[2:]] == ["exact"] + 3 * ["estimate"]
+    assert [cell[0].tag for cell in first[2:]] == 4 * ["estimate"]
     heads = "".join(part for head in table.head for part in head)
     assert "(Sq)" in heads
     assert "(Sdq)" in heads
