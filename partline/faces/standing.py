@@ -11,7 +11,8 @@ import numpy as np
 from partline.geometry.surface import Floats, Surface
 from partline.scan.opening import Opened, opened
 from partline.scan.orienting import direction
-from partline.stand.proposing import Proposal, nearly_as_stated, propose_stand
+from partline.stand.proposal import Proposal
+from partline.stand.proposing import LEGS, NEAR_DEG, nearly_as_stated, propose_stand, touching
 
 # A base this little off an axis of the file is level: the axis is written, not its rounding.
 _LEVEL_DEG = 0.1
@@ -34,6 +35,10 @@ class Pose:
     off_deg : float
         How far up is off the proposed one where it was stated, else off an axis of the file
         [degrees].
+    feet : int
+        Separate patches that touch the floor with up as it is here.
+    other : Proposal or None
+        Feet near what is up in the file, where nothing says what is up and a base is proposed.
     """
 
     up: str | tuple[float, float, float]
@@ -41,6 +46,8 @@ class Pose:
     proposal: Proposal
     said_by: str
     off_deg: float
+    feet: int
+    other: Proposal | None = None
 
     @property
     def words(self) -> str:
@@ -53,15 +60,26 @@ class Pose:
         if made.kind == "none":
             why = "as its format has it" if self.said_by else "a default, as nothing says it"
             said += f", {why}"
+        said += "."
+        if self.other is not None:
+            said += (
+                f" It would also stand on {self.other.name} with up {_shown(_told(self.other.up))}."
+            )
         asked = " Is that how it stands? If not, state up (--up, or up under [scan])."
-        return f"{said}.{asked if made.kind in ('none', 'rest') else ''}"
+        in_doubt = made.kind in ("none", "rest", "curved") or self.other is not None
+        return f"{said}{asked if in_doubt else ''}"
 
     def _as_stated(self) -> str:
         made = self.proposal
-        if made.kind == "none" or self.off_deg < _LEVEL_DEG:
+        if made.kind in ("none", "curved") or self.off_deg < _LEVEL_DEG:
             return made.words()
         better = f"on which it would stand with up {_shown(_told(made.up))}"
-        return f"It has {made.name}, {better}; as stated it is {self.off_deg:.1f}° off that."
+        alone = (
+            " and touches the floor with one foot only"
+            if self.feet == 1 and made.feet >= LEGS
+            else ""
+        )
+        return f"It has {made.name}, {better}; as stated it is {self.off_deg:.1f}° off that{alone}."
 
     def to_dict(self) -> dict[str, Any]:
         """Return it as plain values, ready for JSON."""
@@ -93,15 +111,20 @@ def proposed(scan: Path | Opened, *, up: str | None = None) -> Pose:
     draft = held.clean.compacted() if len(held.clean.faces) else held.file.draft
     hint = direction(up or held.file.up or "+z", "up")
     said_by = "you" if up else "its format" if held.file.up else ""
-    ways = propose_stand(Surface(draft.vertices, draft.faces), up=hint, is_said=bool(said_by))
+    surface = Surface(draft.vertices, draft.faces)
+    ways = propose_stand(surface, up=hint, is_said=bool(said_by))
     best = nearly_as_stated(ways) if up else ways[0]
+    feet = [way for way in ways[1:] if way.feet >= LEGS and way.off_deg <= NEAR_DEG]
+    is_open = not said_by and best.off_deg > NEAR_DEG
+    other = feet[0] if feet and is_open else None
     used = hint if up else best.up
     main = int(np.argmax(np.abs(used)))
     # Files with y up look along +z, files with z up along -y: the two habits there are.
     front = {"y": "+z", "z": "-y", "x": "-y"}["xyz"[main]]
     told = _told(used)
     off = 0.0 if isinstance(told, str) else float(np.degrees(np.arccos(np.abs(used[main]))))
-    return Pose(told, front, best, said_by, best.off_deg if up else off)
+    return Pose(told, front, best, said_by, best.off_deg if up else off,
+                touching(surface, used), other)  # fmt: skip
 
 
 def _told(up: Floats) -> str | tuple[float, float, float]:

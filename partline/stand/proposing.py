@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -14,10 +12,20 @@ from scipy.sparse.csgraph import connected_components
 from partline.geometry.directions import unit
 from partline.geometry.surface import Floats, Surface
 from partline.progress import Progress, silent, span
-from partline.stand.resting import DEEPEST, TOUCH, UNEVEN, Ground, Resting, depth_for, ground_of
+from partline.stand.bearing import bearing_flats
+from partline.stand.proposal import Kind, Proposal
+from partline.stand.resting import (
+    FLAT,
+    TOUCH,
+    UNEVEN,
+    Ground,
+    Resting,
+    depth_for,
+    ground_of,
+    legs_of,
+)
 
 LOOKING = "Looking for what it stands on"
-Kind = Literal["flat base", "open underside", "feet", "rest", "none"]
 # Choices of this tool, no published source:
 # a flat base has at least this share of the piece's own outline seen from below,
 LEAST_BASE = 0.08
@@ -29,90 +37,23 @@ NEAR_DEG = 60.0
 FARTHEST_FEET_DEG = 20.0
 # where nothing says what is up, as it rests steadiest, if it must be tipped so far to fall over,
 STEADY_DEG = 15.0
-# a plan says so where the piece stands farther than this off the base it has,
+# a plan says so where the piece stands farther than this off the base it has; what must be tipped
+# so far to fall over, and is level so far, stands well as it is,
 OFF_BASE_DEG = 3.0
+# it stands on legs where it has as many,
+LEGS = 3
 # and to cut a base where there is none, go up until the cut has this share of the outline.
 CUT_SHARE = 0.1
-# Flats of the hull within this angle are one; smaller ones than this share of it, and more than
-# so many, are not looked at.
+# Flats of the hull within this angle are one, ways to stand within the next; smaller flats than
+# this share of it, and more than so many, are not looked at.
 _ALIKE_DEG = 4.0
+_SAME_DEG = 0.5
 _LEAST_FLAT = 0.015
 _MOST_CANDIDATES = 12
 _MOST_GROUNDS = 4
+_MOST_BEARING = 5
 # An opening is an underside if this share of the piece is above it.
 _ABOVE = 0.95
-
-
-@dataclass(frozen=True, eq=False)
-class Proposal:
-    """One way to stand a piece.
-
-    Attributes
-    ----------
-    up : (3,) float64
-        Unit vector, upward, in the coordinates of the surface.
-    kind : str
-        "flat base", "open underside" (a level rim), "feet" (separate ones, flat or not), "rest"
-        (no more than what it lies steadiest on) or "none" (a round or pointed end).
-    share : float
-        Flat area that touches the floor, as a share of the outline seen from below.
-    feet : int
-        Separate patches that touch.
-    tip_deg : float
-        How far it must be tipped before it falls over [degrees]; negative where it falls at once.
-    off_deg : float
-        Angle from the stated up [degrees].
-    cut_share : float
-        How much to cut off below for a flat base of a tenth of the outline, as a share of the
-        height; 0 where it stands flat enough.
-    """
-
-    up: Floats
-    kind: Kind
-    share: float
-    feet: int
-    tip_deg: float
-    off_deg: float
-    cut_share: float
-
-    @property
-    def is_stable(self) -> bool:
-        """Whether its middle is over what touches."""
-        return self.tip_deg >= 0.0
-
-    @property
-    def is_flat(self) -> bool:
-        """Whether enough of it lies flat on the floor to be a base."""
-        return self.cut_share == 0.0
-
-    @property
-    def name(self) -> str:
-        """What it stands on, in words, like "a flat base of 50 % of its outline"."""
-        outline = f"{100 * self.share:.0f} % of its outline"
-        return {
-            "flat base": f"a flat base of {outline}",
-            "open underside": f"the rim of its open underside, {outline}",
-            "feet": f"{self.feet} feet{f', together {outline}' if self.is_flat else ''}",
-        }.get(self.kind, "no base")
-
-    def words(self, off: str = "") -> str:
-        """Return how it stands in one sentence; `off` says how far it is turned."""
-        cut = (
-            f"to give it a flat base, cut {100 * self.cut_share:.1f} % of the height off below "
-            "(sink, under [stand])"
-            if self.cut_share < DEEPEST
-            else "no level cut through its lowest quarter gives it a base"
-        )
-        if self.kind == "rest":
-            return (
-                f"It has no flat base and no feet. Of all ways to lie it lies steadiest so{off}: "
-                f"it must be tipped {self.tip_deg:.0f}° before it falls over; {cut}."
-            )
-        if self.kind == "none":
-            return f"It has no flat base and would roll or fall over{off}; {cut}."
-        if self.is_flat:
-            return f"It stands on {self.name}{off}."
-        return f"It has no flat base but stands on {self.name}{off}; {cut}."
 
 
 def propose_stand(
@@ -125,8 +66,10 @@ def propose_stand(
     """Return the ways a piece may stand, the best first; never empty.
 
     The candidates are the flats of its convex hull, each fitted to the faces that touch it: no
-    piece rests on anything else. What counts is the flat area on the floor, with faces or as
-    the level rim of an open underside.
+    piece rests on anything else. What stands well as stated stays so, whatever larger sides it
+    has: on a flat base, or on three feet. Where it is said what is up and no base is near that,
+    three legs that are come before a base farther off. Else what counts is the flat area on the
+    floor, with faces or as the level rim of an open underside, or what level feet stand around.
 
     Parameters
     ----------
@@ -135,8 +78,8 @@ def propose_stand(
     up : (3,) array_like
         The stated up: settles between sides about equal, and stays where there is no flat base.
     is_said : bool
-        Somebody, or the format, says that this is up. Else, without base and feet, the piece is
-        laid as it lies steadiest.
+        Somebody, or the format, says that this is up. Else three points that it touches at by
+        chance are no feet, and without base and feet the piece is laid as it lies steadiest.
     progress : Progress, optional
     """
     return _ways(Resting(surface), unit(up), is_said, progress)
@@ -144,20 +87,82 @@ def propose_stand(
 
 def _ways(body: Resting, hint: Floats, is_said: bool, progress: Progress) -> tuple[Proposal, ...]:
     grounds = [*_open_grounds(body), *_flat_grounds(body, -hint, progress)]
-    flat = [g for g in grounds if _is_base(g)]
-    if flat:
-        ranked = sorted(flat, key=lambda g: -_worth(g, hint))
-        # A table stands on its top as well as on its legs: what is said of up settles which.
-        over = [g for g in grounds if _stands(g) and _angle(-g.down, ranked[0].down) <= OFF_BASE_DEG
-                and _angle(-g.down, hint) <= NEAR_DEG]  # fmt: skip
-        ranked = [*over, *(g for g in ranked if g not in over)]
-        return tuple(_proposal(body, g, hint, _flat_kind(g)) for g in ranked)
+    ranked = _ranked(body, grounds, hint)
+    legs = _on_legs(body, hint)
+    stated = _as_stated(body, hint, is_said, grounds)
+    if stated is not None:
+        first = [stated]
+    elif is_said and all(_angle(-g.down, hint) > NEAR_DEG for g in ranked):
+        first = legs
+    else:
+        first = []
+    if first or ranked:
+        rest = [
+            g for g in [*ranked, *legs] if all(_angle(g.down, f.down) > _SAME_DEG for f in first)
+        ]
+        return tuple(_proposal(body, g, hint, _flat_kind(g)) for g in [*first, *rest])
     near = [g for g in grounds if g.is_stable and _angle(-g.down, hint) <= FARTHEST_FEET_DEG]
-    feet = [g for g in near if g.feet >= 2]
+    feet = [*legs, *(g for g in near if g.feet >= 2)]
     if feet:
-        ranked = sorted(feet, key=lambda g: _angle(-g.down, hint))
-        return tuple(_proposal(body, g, hint, "feet") for g in ranked)
-    steady = [] if is_said else _steady_grounds(body)
+        feet.sort(key=lambda g: _angle(-g.down, hint))
+        return tuple(_proposal(body, g, hint, "feet") for g in feet)
+    return _without_base(body, grounds, hint, is_said)
+
+
+def _ranked(body: Resting, grounds: list[Ground], hint: Floats) -> list[Ground]:
+    """Return what it may stand on whatever was stated, the best first."""
+    worth = {id(g): g.area for g in grounds if _is_base(g)}
+    for g in grounds:
+        if _is_level_on_feet(g) and legs_of(body, g.down) >= LEGS:
+            worth[id(g)] = max(g.support, worth.get(id(g), 0.0))
+    ranked = [g for g in grounds if id(g) in worth]
+    ranked.sort(key=lambda g: (g.tip_deg < OFF_BASE_DEG, -worth[id(g)] * _nearness(g, hint)))
+    if not ranked:
+        return []
+    # A table stands on its top as well as on its legs: what is said of up settles which.
+    over = [g for g in grounds if _stands(g) and _angle(-g.down, ranked[0].down) <= OFF_BASE_DEG
+            and _angle(-g.down, hint) <= NEAR_DEG]  # fmt: skip
+    return [*over, *(g for g in ranked if g not in over)]
+
+
+def _as_stated(
+    body: Resting, hint: Floats, is_said: bool, known: Sequence[Ground] = ()
+) -> Ground | None:
+    """Return what it stands well on as stated, levelled; None where it does not."""
+    found = [g for g in known if _angle(-g.down, hint) <= OFF_BASE_DEG]
+    for down in (body.fitted(-hint), -hint):
+        is_new = all(_angle(down, g.down) > _SAME_DEG for g in found)
+        if is_new and _angle(-down, hint) <= OFF_BASE_DEG:
+            found.append(ground_of(body, down))
+    found = [g for g in found if g.tip_deg >= OFF_BASE_DEG]
+    based = [g for g in found if _is_base(g)]
+    if based:
+        return max(based, key=lambda g: g.area)
+    for g in found:
+        if _is_level_on_feet(g) or (is_said and g.feet >= LEGS and legs_of(body, g.down) >= LEGS):
+            return g
+    return None
+
+
+def _on_legs(body: Resting, hint: Floats) -> list[Ground]:
+    """Return what it stands on, on legs of any length, near the stated up, the nearest first."""
+    near = [down for down in bearing_flats(body) if _angle(-down, hint) <= FARTHEST_FEET_DEG]
+    found = [ground_of(body, down) for down in near[:_MOST_CANDIDATES]
+             if legs_of(body, down) >= LEGS]  # fmt: skip
+    found = [g for g in found if g.is_stable and g.feet >= LEGS]
+    return sorted(found, key=lambda g: _angle(-g.down, hint))
+
+
+def _without_base(
+    body: Resting, grounds: list[Ground], hint: Floats, is_said: bool
+) -> tuple[Proposal, ...]:
+    if is_said:
+        ground = ground_of(body, -hint)
+        return (_proposal(body, ground, hint, "curved" if _is_broad(ground) else "none"),)
+    broad = sorted(filter(_is_broad, grounds), key=lambda g: -g.area * _nearness(g, hint))
+    if broad:
+        return tuple(_proposal(body, g, hint, "curved") for g in broad)
+    steady = _steady_grounds(body)
     if steady:
         return tuple(_proposal(body, g, hint, "rest") for g in steady)
     return (_proposal(body, ground_of(body, -hint), hint, "none"),)
@@ -169,29 +174,40 @@ def nearly_as_stated(ways: Sequence[Proposal]) -> Proposal:
 
 
 def off_base(surface: Surface, progress: Progress = silent) -> Proposal | None:
-    """Return the base that a closed piece has but does not stand on, +Z up, if any.
+    """Return the base, or the three feet or more, that a closed piece has but does not stand on.
 
-    It stands well on whatever flat it is level on, and on three feet or more.
+    It is as it stands, +Z up. It stands well on whatever flat it is level on, and on three feet.
     """
-    body, down = Resting(surface, is_closed=True), np.array([0.0, 0.0, -1.0])
-    progress(0.0, LOOKING)
-    level = body.fitted(down)
+    body, up = Resting(surface, is_closed=True), np.array([0.0, 0.0, 1.0])
     progress(0.1, LOOKING)
-    if _angle(level, down) <= OFF_BASE_DEG:
-        ground = ground_of(body, level)
-        if _stands(ground):
-            return None
-    ways = _ways(body, -down, True, span(progress, 0.2, 1.0))
+    if _as_stated(body, up, True) is not None:
+        return None
+    ways = _ways(body, up, True, span(progress, 0.2, 1.0))
     best = nearly_as_stated(ways)
-    return best if best.is_flat and best.off_deg > OFF_BASE_DEG else None
+    is_better = best.is_flat or (best.kind == "feet" and best.feet >= LEGS)
+    return best if is_better and best.off_deg > OFF_BASE_DEG else None
 
 
-def _is_base(ground: Ground) -> bool:
+def touching(surface: Surface, up: ArrayLike) -> int:
+    """Return how many separate patches of a piece touch the floor when `up` is up."""
+    return ground_of(Resting(surface), -unit(up)).feet
+
+
+def _is_broad(ground: Ground) -> bool:
     return ground.share >= LEAST_BASE and ground.is_stable
 
 
+def _is_base(ground: Ground) -> bool:
+    return _is_broad(ground) and (ground.is_flat or ground.open_share > 0.5 * ground.share)
+
+
+def _is_level_on_feet(ground: Ground) -> bool:
+    """Whether it stands on feet that are flat and level, not on points by chance."""
+    return ground.is_stable and ground.feet >= LEGS and ground.evenness >= FLAT
+
+
 def _stands(ground: Ground) -> bool:
-    return _is_base(ground) or (ground.is_stable and ground.feet >= 3)
+    return _is_base(ground) or (ground.is_stable and ground.feet >= LEGS)
 
 
 def _flat_kind(ground: Ground) -> Kind:
@@ -200,8 +216,8 @@ def _flat_kind(ground: Ground) -> Kind:
     return "flat base" if ground.feet < 2 else "feet"
 
 
-def _worth(ground: Ground, hint: Floats) -> float:
-    return ground.area * (1.0 + NEAR_BONUS * max(0.0, float(-ground.down @ hint)))
+def _nearness(ground: Ground, hint: Floats) -> float:
+    return 1.0 + NEAR_BONUS * max(0.0, float(-ground.down @ hint))
 
 
 def _angle(one: Floats, two: Floats) -> float:
@@ -209,6 +225,7 @@ def _angle(one: Floats, two: Floats) -> float:
 
 
 def _proposal(body: Resting, ground: Ground, hint: Floats, kind: Kind) -> Proposal:
+    is_enough = _is_base(ground) or _is_level_on_feet(ground)
     return Proposal(
         up=-ground.down,
         kind=kind,
@@ -216,7 +233,7 @@ def _proposal(body: Resting, ground: Ground, hint: Floats, kind: Kind) -> Propos
         feet=ground.feet,
         tip_deg=ground.tip_deg,
         off_deg=_angle(-ground.down, hint),
-        cut_share=0.0 if _is_base(ground) else depth_for(body, ground.down, CUT_SHARE),
+        cut_share=0.0 if is_enough else depth_for(body, ground.down, CUT_SHARE),
     )
 
 
@@ -234,11 +251,14 @@ def _flat_grounds(body: Resting, stated: Floats, progress: Progress) -> list[Gro
     for k, start in enumerate(starts):
         progress(0.5 * k / len(starts), LOOKING)
         down = body.fitted(start)
-        if all(_angle(down, other) > 0.5 for _, other in kept):
+        if all(_angle(down, other) > _SAME_DEG for _, other in kept):
             worth = sum(body.contact(down, TOUCH * body.size)) * (1 + NEAR_BONUS * (down @ stated))
             kept.append((float(worth), down))
     kept.sort(key=lambda pair: -pair[0])
-    near = [pair for pair in kept[_MOST_GROUNDS:] if _angle(pair[1], stated) <= NEAR_DEG]
+    stays, alike = bearing_flats(body), np.cos(np.radians(_ALIKE_DEG))
+    wide = [down for down in starts[1:] if (stays @ down >= alike).any()][:_MOST_BEARING]
+    near = [pair for pair in kept[_MOST_GROUNDS:] if _angle(pair[1], stated) <= NEAR_DEG
+            or any(pair[1] @ down >= alike for down in wide)]  # fmt: skip
     found: list[Ground] = []
     for _, down in [*kept[:_MOST_GROUNDS], *near]:
         progress(0.5 + 0.5 * len(found) / (len(near) + _MOST_GROUNDS), LOOKING)

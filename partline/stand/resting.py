@@ -28,6 +28,13 @@ FOOT = 0.012
 UNEVEN = 0.1
 # A cut for a base is looked for up to this share of the height.
 DEEPEST = 0.25
+# A flat place: at least this share of what it shows the floor up to twice a height lies below the
+# height. Of a flat it is all, of a cylinder's side 0.71, of a ball or any lump half.
+FLAT = 0.75
+# Legs are separate parts up to this share of the height.
+LEG = 0.2
+# What is turned farther from the floor than this is a wall beside it.
+_WALL = float(np.cos(np.radians(60.0)))
 # A foot smaller than this share of the largest is not counted: the lugs of a sole are no feet.
 LEAST_FOOT = 0.2
 _MOST_ROLLS = 20
@@ -49,6 +56,13 @@ class Ground:
     tip_deg : float
         How far it must be tipped, at least, before it falls over [degrees]; negative where its
         middle is not over what touches.
+    support : float
+        Area within the line drawn tight around all that touches [mm^2].
+    flatness : float
+        Share of what faces the floor within twice a small height that lies within the height:
+        1 of a flat, 0.5 of a ball.
+    evenness : float
+        The same, of that only which faces the floor squarely: small round tips have none.
     """
 
     down: Floats
@@ -57,11 +71,19 @@ class Ground:
     open_share: float
     feet: int
     tip_deg: float
+    support: float
+    flatness: float
+    evenness: float
 
     @property
     def is_stable(self) -> bool:
         """Whether its middle is over what touches."""
         return self.tip_deg >= 0.0
+
+    @property
+    def is_flat(self) -> bool:
+        """Whether what touches is flat, not the lowest part of a curved skin."""
+        return self.flatness >= FLAT
 
 
 @dataclass(frozen=True, eq=False)
@@ -137,6 +159,31 @@ class Resting:
         toward = 0.5 * self.surface.face_vectors[faces] @ down
         flat = float(toward[toward >= FACING * self.surface.face_areas[faces]].sum())
         return flat, max(0.0, float(self.rim_vector(near) @ down))
+
+    def flatness(self, down: Floats, facing: float) -> float:
+        """Return how little the area that faces the floor grows with the height looked at.
+
+        The best of two heights: a rough base has its area a little higher, a worn one lower.
+        `facing` is the cosine within which what lies low must face the floor.
+        """
+        surface = self.surface
+        height = -(surface.vertices @ down)
+        height -= height[self.used].min()
+        low = height <= 2.0 * TOUCH * self.size
+        faces = np.flatnonzero(low[surface.faces].any(axis=1))
+        middle = height[surface.faces[faces]].mean(axis=1)
+        toward = 0.5 * surface.face_vectors[faces] @ down
+        areas = surface.face_areas[faces]
+
+        def below(reach: float, least: float) -> float:
+            flat = toward[(middle <= reach) & (toward > least * areas)].sum()
+            return float(flat) + max(0.0, float(self.rim_vector(height <= reach) @ down))
+
+        best = 0.0
+        for reach in (0.5 * TOUCH * self.size, TOUCH * self.size):
+            whole = below(2.0 * reach, _WALL)
+            best = max(best, below(reach, facing) / whole if whole > 0 else 0.0)
+        return best
 
     def rim_vector(self, near: np.ndarray) -> Floats:
         """Return the (3,) area vector of the openings whose rim lies among these vertices."""
@@ -227,7 +274,26 @@ def ground_of(body: Resting, down: Floats, *, open_area: float | None = None) ->
         open_share=rims / shadow if shadow > 0 else 0.0,
         feet=_patches(surface, near, surface.face_areas),
         tip_deg=_tip_deg(touching, middle),
+        support=_hull_area(touching[:, :2]),
+        flatness=body.flatness(down, _WALL) if open_area is None else 1.0,
+        evenness=body.flatness(down, FACING) if open_area is None else 1.0,
     )
+
+
+def legs_of(body: Resting, down: Floats) -> int:
+    """Return how many parts that are separate over a good part of the height reach the floor.
+
+    What lies on three points by chance is one thing a little higher up; a stool is not.
+    """
+    surface = body.surface
+    height = -(surface.vertices @ down)
+    height -= height[body.used].min()
+    lowest = height[surface.faces].min(axis=1)
+    low = np.flatnonzero(lowest <= LEG * float(height[body.used].max()))
+    number = _labels(surface, low)
+    least = np.full(number.max() + 1, np.inf)
+    np.minimum.at(least, number, lowest[low])
+    return int((least <= FOOT * body.size).sum())
 
 
 def depth_for(body: Resting, down: Floats, share: float) -> float:
@@ -258,16 +324,20 @@ def _hull_area(points: Floats) -> float:
 def _patches(surface: Surface, chosen: np.ndarray, areas: Floats) -> int:
     if not len(chosen):
         return 0
-    m, n = len(surface.faces), len(surface.vertices)
-    rows = np.repeat(chosen, 3)
-    graph = coo_array(
-        (np.ones(len(rows), np.int8), (rows, m + surface.faces[chosen].ravel())),
-        shape=(m + n, m + n),
-    )
-    _, label = connected_components(graph, directed=False)
-    _, number = np.unique(label[chosen], return_inverse=True)
-    size = np.bincount(number, areas[chosen])
+    size = np.bincount(_labels(surface, chosen), areas[chosen])
     return int((size >= LEAST_FOOT * size.max()).sum())
+
+
+def _labels(surface: Surface, chosen: np.ndarray) -> np.ndarray:
+    """Return (k,) the number of the connected patch that each of the chosen faces is part of."""
+    k, n = len(chosen), len(surface.vertices)
+    rows = np.repeat(np.arange(k), 3)
+    graph = coo_array(
+        (np.ones(len(rows), np.int8), (rows, k + surface.faces[chosen].ravel())),
+        shape=(k + n, k + n),
+    )
+    label = connected_components(graph, directed=False)[1][:k]
+    return np.unique(label, return_inverse=True)[1]
 
 
 def _tip_deg(touching: Floats, middle: Floats) -> float:
