@@ -87,7 +87,7 @@ def propose_stand(
 
 def _ways(body: Resting, hint: Floats, is_said: bool, progress: Progress) -> tuple[Proposal, ...]:
     grounds = [*_open_grounds(body), *_flat_grounds(body, -hint, progress)]
-    ranked = _ranked(body, grounds, hint)
+    ranked = _ranked(body, grounds, hint, NEAR_DEG if is_said else FARTHEST_FEET_DEG)
     legs = _on_legs(body, hint)
     stated = _as_stated(body, hint, is_said, grounds)
     if stated is not None:
@@ -101,15 +101,12 @@ def _ways(body: Resting, hint: Floats, is_said: bool, progress: Progress) -> tup
             g for g in [*ranked, *legs] if all(_angle(g.down, f.down) > _SAME_DEG for f in first)
         ]
         return tuple(_proposal(body, g, hint, _flat_kind(g)) for g in [*first, *rest])
-    near = [g for g in grounds if g.is_stable and _angle(-g.down, hint) <= FARTHEST_FEET_DEG]
-    feet = [*legs, *(g for g in near if g.feet >= 2)]
-    if feet:
-        feet.sort(key=lambda g: _angle(-g.down, hint))
-        return tuple(_proposal(body, g, hint, "feet") for g in feet)
+    if legs:
+        return tuple(_proposal(body, g, hint, "feet") for g in legs)
     return _without_base(body, grounds, hint, is_said)
 
 
-def _ranked(body: Resting, grounds: list[Ground], hint: Floats) -> list[Ground]:
+def _ranked(body: Resting, grounds: list[Ground], hint: Floats, near_deg: float) -> list[Ground]:
     """Return what it may stand on whatever was stated, the best first."""
     worth = {id(g): g.area for g in grounds if _is_base(g)}
     for g in grounds:
@@ -121,7 +118,7 @@ def _ranked(body: Resting, grounds: list[Ground], hint: Floats) -> list[Ground]:
         return []
     # A table stands on its top as well as on its legs: what is said of up settles which.
     over = [g for g in grounds if _stands(g) and _angle(-g.down, ranked[0].down) <= OFF_BASE_DEG
-            and _angle(-g.down, hint) <= NEAR_DEG]  # fmt: skip
+            and _angle(-g.down, hint) <= near_deg]  # fmt: skip
     return [*over, *(g for g in ranked if g not in over)]
 
 
@@ -156,12 +153,20 @@ def _on_legs(body: Resting, hint: Floats) -> list[Ground]:
 def _without_base(
     body: Resting, grounds: list[Ground], hint: Floats, is_said: bool
 ) -> tuple[Proposal, ...]:
+    near = [g for g in grounds if g.is_stable and _angle(-g.down, hint) <= FARTHEST_FEET_DEG]
+    feet = sorted((g for g in near if g.feet >= 2), key=lambda g: _angle(-g.down, hint))
+    kind: Kind = "feet"
+    if is_said and not feet:
+        feet = [ground_of(body, -hint)]
+        kind = "curved" if _is_broad(feet[0]) else "none"
     if is_said:
-        ground = ground_of(body, -hint)
-        return (_proposal(body, ground, hint, "curved" if _is_broad(ground) else "none"),)
-    broad = sorted(filter(_is_broad, grounds), key=lambda g: -g.area * _nearness(g, hint))
+        return tuple(_proposal(body, g, hint, kind) for g in feet)
+    broad = sorted(filter(_is_broad, grounds), key=lambda g: -g.share * _nearness(g, hint))
     if broad:
         return tuple(_proposal(body, g, hint, "curved") for g in broad)
+    feet = [g for g in feet if legs_of(body, g.down) >= 2]
+    if feet:
+        return tuple(_proposal(body, g, hint, "feet") for g in feet)
     steady = _steady_grounds(body)
     if steady:
         return tuple(_proposal(body, g, hint, "rest") for g in steady)

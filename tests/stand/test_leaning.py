@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from manifold3d import Manifold, OpType
 from scipy.spatial.transform import Rotation
 from standing import box, master_of
 
@@ -31,6 +32,21 @@ def test_a_box_that_leans_is_told_how_far_and_what_would_stand_it_level() -> Non
 @pytest.mark.parametrize("lean_deg", [0.0, 1.0])
 def test_a_box_that_stands_is_told_nothing(lean_deg: float) -> None:
     assert place(master_of(box(30, 20, 40).rotate((lean_deg, 0.0, 0.0)))).warnings == ()
+
+
+def test_three_legs_that_do_not_all_reach_are_told_with_one_foot_on_the_floor() -> None:
+    legs = [
+        Manifold.cylinder(length, 4.0, 4.0, 64).translate((x, y, -length))
+        for length, x, y in ((40, -24, -20), (34, 24, -20), (28, 0, 24))
+    ]
+    seat = box(60, 60, 8).translate((-30, -30, -1))
+    stand = place(master_of(Manifold.batch_boolean([seat, *legs], OpType.Add)))
+    assert stand.feet == 1
+    (words,) = stand.warnings
+    # 6 over 48 mm and 9 over 44 mm between the middles of the legs.
+    tilt = np.degrees(np.arctan(np.hypot(6 / 48, 9 / 44)))
+    assert words.startswith(f"It stands {tilt:.0f}° off 3 feet")
+    assert "It touches the floor with one foot only" in words
 
 
 def test_a_mouth_of_ones_own_is_meant() -> None:

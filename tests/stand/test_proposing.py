@@ -18,7 +18,7 @@ from partline.geometry.solids import area, to_solid
 from partline.geometry.surface import Surface
 from partline.samples import sample
 from partline.stand.placing import place
-from partline.stand.proposing import off_base, propose_stand
+from partline.stand.proposing import off_base, propose_stand, touching
 
 SCANS = os.environ.get("PARTLINE_SCANS")
 
@@ -116,6 +116,146 @@ def test_of_a_table_top_and_its_legs_the_stated_up_decides(radius):
     assert propose_stand(table)[0].feet == 4
     # What is neither way up is laid on the larger.
     assert angle(propose_stand(table, up=(0, 1, 0))[0].up, (0, 0, -1)) < 1e-6
+
+
+def stool(lengths, places, seat=60.0, radius=4.0) -> trimesh.Trimesh:
+    """A seat 8 thick, a ball on it, over legs: its edge is the largest flat there is."""
+    top = trimesh.creation.box((seat, seat, 8)).apply_translation((0, 0, 4))
+    ball = trimesh.creation.icosphere(3, radius=18).apply_translation((0, 0, 20))
+    legs = [
+        trimesh.creation.cylinder(radius, length + 2).apply_translation((x, y, 1 - length / 2))
+        for length, (x, y) in zip(lengths, places, strict=True)
+    ]
+    return trimesh.boolean.union([top, ball, *legs], engine="manifold")
+
+
+SQUARE = [(-24, -24), (24, -24), (24, 24), (-24, 24)]
+TRIANGLE = [(-24, -20), (24, -20), (0, 24)]
+
+
+@pytest.mark.parametrize("is_said", [False, True])
+def test_what_stands_well_as_stated_stays_whatever_larger_sides_it_has(is_said):
+    pieces = {
+        "four feet": stool([40] * 4, SQUARE),
+        "one leg short": stool([40, 40, 40, 36], SQUARE),
+        "slab": trimesh.creation.box((30, 12, 45)),
+        "plate": trimesh.creation.box((2, 3, 4)),
+        "obelisk": trimesh.creation.cone(1, 80, sections=4).apply_scale((11, 11, 1)),
+    }
+    for name, mesh in pieces.items():
+        for lean in (0.0, 2.0):
+            way = Rotation.from_euler("x", lean, degrees=True).as_matrix()
+            best = propose_stand(Surface(mesh.vertices @ way.T, mesh.faces), is_said=is_said)[0]
+            assert angle(best.up, way[:, 2]) < 1e-5, name
+            assert best.off_deg == pytest.approx(lean, abs=1e-5)
+            assert best.is_flat, name
+    feet = propose_stand(surface(pieces["four feet"]), is_said=is_said)[0]
+    assert feet.words() == "It stands on 4 feet, together 6 % of its outline."
+    assert off_base(surface(pieces["obelisk"])) is None
+
+
+def test_what_falls_over_at_a_touch_does_not_stand_well():
+    # 40 tall on an edge of 1: it is tipped over by 1.4 degrees.
+    plate = surface(trimesh.creation.box((30, 1, 40)))
+    best = propose_stand(plate)[0]
+    assert angle(best.up, (0, 1, 0)) < 1e-5 or angle(best.up, (0, -1, 0)) < 1e-5
+
+
+def test_level_feet_are_found_however_they_lie_by_what_they_stand_around():
+    mesh = stool([40] * 4, SQUARE)
+    for seed in range(4):
+        way = Rotation.random(rng=np.random.default_rng(seed)).as_matrix()
+        best = propose_stand(Surface(mesh.vertices @ way.T, mesh.faces), is_said=False)[0]
+        assert angle(best.up, way[:, 2]) < 1e-5
+        assert (best.kind, best.feet) == ("feet", 4)
+
+
+def lowest_plane(lengths, places, radius) -> np.ndarray:
+    """Upward normal of the plane under three round legs, by moving each touching rim point."""
+    up = np.array([0.0, 0.0, 1.0])
+    for _ in range(50):
+        flat = -up[:2] / max(1e-12, float(np.linalg.norm(up[:2])))
+        feet = np.array([
+            (x + radius * flat[0], y + radius * flat[1], -length)
+            for length, (x, y) in zip(lengths, places, strict=True)
+        ])  # fmt: skip
+        up = np.cross(feet[1] - feet[0], feet[2] - feet[0])
+        up /= np.linalg.norm(up)
+    return up
+
+
+def test_legs_of_unequal_length_stand_on_the_plane_through_them(tmp_path):
+    lengths = [40, 34, 28]
+    mesh, plane = stool(lengths, TRIANGLE), lowest_plane(lengths, TRIANGLE, 4.0)
+    natural = angle(plane, (0, 0, 1))
+    assert natural == pytest.approx(13.5, abs=0.5)
+    one = surface(mesh)
+    # Somebody says what is up: the three legs come before the edge of the seat.
+    best = propose_stand(one)[0]
+    assert (best.kind, best.feet) == ("feet", 3)
+    assert angle(best.up, plane) < 1.0  # the legs are polygons
+    assert touching(one, (0, 0, 1)) == 1
+    assert off_base(one).up == pytest.approx(best.up)
+    # Said so, it stands.
+    np.testing.assert_allclose(propose_stand(one, up=best.up)[0].up, best.up, atol=1e-9)
+    mesh.export(tmp_path / "tri.stl")
+    said = proposed(tmp_path / "tri.stl", up="+z").words
+    assert "It has 3 feet, on which it would stand with up [" in said
+    assert f"as stated it is {best.off_deg:.1f}° off that and touches the floor with one" in said
+    # Nobody says it: it is laid on the edge, the feet are named, and it is asked.
+    unsaid = proposed(tmp_path / "tri.stl")
+    assert unsaid.proposal.kind == "flat base"
+    assert "It would also stand on 3 feet with up [" in unsaid.words
+    assert "Is that how it stands?" in unsaid.words
+
+
+def beast(lengths) -> trimesh.Trimesh:
+    """A long round body with a head, on four legs."""
+    body = trimesh.creation.icosphere(4, radius=1).apply_scale((30, 14, 14))
+    head = trimesh.creation.icosphere(3, radius=11).apply_translation((34, 0, 15))
+    legs = [
+        trimesh.creation.cylinder(5, length).apply_translation((x, y, -4 - length / 2))
+        for length, (x, y) in zip(lengths, [(18, 8), (18, -8), (-18, 8), (-18, -8)], strict=True)
+    ]
+    return trimesh.boolean.union([body, head, *legs], engine="manifold")
+
+
+@pytest.mark.parametrize("is_said", [False, True])
+def test_a_beast_with_one_leg_short_stands_on_the_other_three(is_said):
+    best = propose_stand(surface(beast([36, 36, 33, 30])), is_said=is_said)[0]
+    assert (best.kind, best.feet) == ("feet", 3)
+    # Two legs of 36 at the front, 36 mm before one of 33: a plane tilted by their difference.
+    assert best.off_deg == pytest.approx(np.degrees(np.arctan2(3, 36)), abs=0.3)
+    assert best.is_stable
+
+
+@pytest.mark.parametrize("is_said", [False, True])
+def test_a_curved_skin_is_no_flat_base(is_said):
+    ball = trimesh.creation.icosphere(5, radius=20)
+    x, y, _ = ball.vertices.T
+    lump = ball.vertices * (1 + 0.15 * np.sin(x / 3) + 0.1 * np.cos(y / 4))[:, None]
+    log = trimesh.creation.cylinder(10, 40, sections=512)
+    log.apply_transform(trimesh.transformations.rotation_matrix(np.pi / 2, (1, 0, 0)))
+    dome = trimesh.creation.icosphere(5, radius=1).apply_scale((40, 40, 5))
+    for one in (Surface(lump, ball.faces), surface(dome)):
+        best = propose_stand(one, is_said=is_said)[0]
+        assert best.kind in ("curved", "none")
+        assert not best.is_flat
+        assert best.cut_share > 0
+    # A log as it lies touches with 15 % of its outline and has its flats at its ends.
+    assert propose_stand(surface(log), is_said=False)[0].off_deg == pytest.approx(90.0)
+    lying = propose_stand(surface(dome))[0]
+    assert lying.kind == "curved"
+    assert lying.words().startswith("It has no flat base but rests on a curved place; ")
+
+
+def test_three_points_by_chance_are_no_feet_where_nobody_says_what_is_up():
+    mesh = stool([40, 34, 28], TRIANGLE)
+    up = propose_stand(surface(mesh))[0].up
+    turn = trimesh.geometry.align_vectors(up, (0, 0, 1))[:3, :3]
+    level = Surface(mesh.vertices @ turn.T, mesh.faces)
+    assert propose_stand(level, is_said=True)[0].feet == 3
+    assert propose_stand(level, is_said=False)[0].feet == 1
 
 
 def test_an_open_underside_is_stood_on_its_rim():
