@@ -38,7 +38,10 @@ def outline_blocks(desk: Desk) -> tuple[Block, ...]:
           has_height(plan) else "exact")),
          *((Said(_percent(drawn, tall), "exact"),) for drawn in DRAWN_MM)),
     )  # fmt: skip
+    print_at: Text = ()
     if abs(larger / tall - 1.0) > 5e-5:
+        print_at = (" They are those of the master as it is: for the larger one print them at ",
+                    Said(_percent(tall, larger), tag), ".")  # fmt: skip
         rows += (
             (("a larger master, castings then as tall as this, ",
               Said(_fine(larger, system), tag)),
@@ -52,7 +55,7 @@ def outline_blocks(desk: Desk) -> tuple[Block, ...]:
         Heading("From a drawing or a wax"),
         Table(head, rows, (0.3, 0.14, 0.14, 0.14, 0.14, 0.14), "figures"),
         small("Copy a drawing at the percentage under its height: height wanted ÷ height drawn. "
-              "Hold the copy, or a wax, against the outlines at true size."),
+              "Hold the copy, or a wax, against the outlines at true size.", *print_at),
         TrueSize("Outlines of the piece, 1:1", "",
                  packed(outline_drawings(plan, desk.outlines, system), *desk.room)),
     )  # fmt: skip

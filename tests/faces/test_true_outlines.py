@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -12,10 +13,11 @@ from PIL import Image, ImageDraw
 
 sys.path.insert(0, str(Path(__file__).parent))
 from fake_plan import fake_plan
+from production_cases import production
 
 from partline.faces.drawings import ghosts
 from partline.faces.page_pieces import Desk
-from partline.faces.sheet_blocks import Table
+from partline.faces.sheet_blocks import Line, Said, Table
 from partline.faces.true_outlines import (
     DRAWN_MM,
     outline_blocks,
@@ -76,3 +78,20 @@ def test_every_percentage_says_what_it_is(plan: Plan) -> None:
         assert printed == pytest.approx(100 * plan.master.height_mm / drawn, abs=0.051)
     # A larger master is by the labels' shrinkage, a default.
     assert all(cell[0].tag == "default" for row in table.rows[1:] for cell in row[1:])
+
+
+def test_a_larger_wax_is_held_against_larger_outlines() -> None:
+    # Closed form: outlines printed at needed ÷ drawn are as tall as the larger master.
+    made = production()
+    plan = replace(fake_plan(), production=made)
+    desk = Desk(plan, "mm", "A4", ghosts(plan), defaults(plan.job.shop.defaults))
+    larger = made.size.needed_mm
+    assert larger > plan.master.height_mm
+    words = [
+        inline.words if isinstance(inline, Said) else str(inline)
+        for block in outline_blocks(desk) if isinstance(block, Line)
+        for inline in block.text
+    ]  # fmt: skip
+    at = next(k for k, word in enumerate(words) if word.endswith("print them at "))
+    printed = float(words[at + 1].removesuffix(" %"))
+    assert printed == pytest.approx(100 * larger / plan.master.height_mm, abs=0.051)
