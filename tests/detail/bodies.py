@@ -114,3 +114,47 @@ def _between(outer: np.ndarray, inner: np.ndarray, *, up: bool) -> np.ndarray:
             j += 1
     faces = np.array(out)
     return faces if up else faces[:, ::-1]
+
+
+def rounded_block(size: tuple[float, float, float], radius: float, step: float) -> Surface:
+    """A closed block round the origin, its rims and corners rounded; vertices strewn on its sides.
+
+    Points of a sharp block are moved to the nearest place on the rounded one.
+    """
+    half, strewn = np.array(size) / 2, np.random.default_rng(3)
+    points, faces, count = [], [], 0
+    for axis in range(3):
+        u, v = (axis + 1) % 3, (axis + 2) % 3
+        rows, columns = (round(size[k] / step) + 1 for k in (u, v))
+        along_u, along_v = np.linspace(-1, 1, rows), np.linspace(-1, 1, columns)
+        for side in (-1.0, 1.0):
+            grid = np.empty((rows, columns, 3))
+            grid[..., u], grid[..., v] = half[u] * along_u[:, None], half[v] * along_v
+            grid[..., axis] = side * half[axis]
+            inner = grid[1:-1, 1:-1]
+            for k in (u, v):
+                inner[..., k] += strewn.uniform(-0.3 * step, 0.3 * step, inner.shape[:2])
+            points.append(grid.reshape(-1, 3))
+            own = grid_faces(rows, columns) + count
+            faces.append(own if side < 0 else own[:, ::-1])
+            count += rows * columns
+    every = np.vstack(points)
+    # Sides share the vertices of their rims.
+    _, kept, number = np.unique(np.round(every, 6), axis=0, return_index=True, return_inverse=True)
+    core = np.clip(every[kept], radius - half, half - radius)
+    away = every[kept] - core
+    away /= np.linalg.norm(away, axis=1, keepdims=True)
+    return Surface(core + radius * away, number.reshape(-1)[np.vstack(faces)])
+
+
+def grooved(wave: float, radius: float, step: float = 0.25) -> Surface:
+    """A plate 30 mm wide with grooves in parallel, flanks at 35 degrees, crests rounded off.
+
+    The zigzag is averaged over `radius` to both sides.
+    """
+    offsets = np.linspace(-radius, radius, 41)
+
+    def height(x, _):
+        return np.mean([0.7 * np.abs((x + d) % wave - wave / 2) for d in offsets], axis=0)
+
+    return plate(30, 30, step, height)
