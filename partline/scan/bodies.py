@@ -12,7 +12,8 @@ from partline.geometry.surface import Floats
 from partline.scan.crossing import crossing_pairs
 from partline.scan.draft import Draft, Finding, at
 from partline.scan.edges import Longs, shells
-from partline.scan.nesting import boxes, holders
+from partline.scan.nesting import boxes
+from partline.scan.sharing import sharing
 from partline.scan.turning import turned
 from partline.scan.wording import counted, percent
 
@@ -156,18 +157,22 @@ def outward(draft: Draft) -> tuple[Draft, list[Finding]]:
     """
     parts = Shells.of(draft)
     turn = (parts.volume < 0) & parts.is_told
-    held_by = holders(draft, parts.label, np.flatnonzero(turn))
+    held_by = _held_by(draft, parts, np.flatnonzero(turn))
     turn &= np.array([not held for held in held_by], dtype=bool)
     if not turn.any():
         return draft, []
     within = np.flatnonzero(parts.volume > 0)
-    held_by = holders(draft, parts.label, within)
+    held_by = _held_by(draft, parts, within)
     for shell in within:
         # A hollow of a body that was turned is turned with it.
         if len(held_by[shell]) == 1:
             turn[shell] = turn[held_by[shell][0]]
     middle = at(0.5 * (parts.low[turn][0] + parts.high[turn][0]))
     return turned(draft, turn[parts.label]), [Finding("inside out", int(turn.sum()), 0.0, middle)]
+
+
+def _held_by(draft: Draft, parts: Shells, asked: Longs) -> list[list[int]]:
+    return sharing(draft, parts.label, parts.is_closed, asked).held_by
 
 
 def united(draft: Draft) -> tuple[Draft, list[Finding]]:
@@ -180,7 +185,7 @@ def united(draft: Draft) -> tuple[Draft, list[Finding]]:
     if len(bodies) < 2 or not _boxes_meet(parts, bodies):
         return draft, []
     hollows = np.flatnonzero(parts.volume <= 0)
-    held_by = holders(draft, parts.label, hollows)
+    held_by = _held_by(draft, parts, hollows)
     solids = []
     for body in bodies:
         own = [s for s in hollows if held_by[s] == [body]]

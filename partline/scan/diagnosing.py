@@ -13,7 +13,7 @@ from partline.progress import Progress, silent, span
 from partline.scan.bodies import outward
 from partline.scan.counting import Counts, counts, grid_step
 from partline.scan.crossing import crossing_pairs
-from partline.scan.draft import Draft, at
+from partline.scan.draft import Draft, Finding, Place, at
 from partline.scan.edges import Longs
 from partline.scan.fault_words import Fault, fault_words
 from partline.scan.files import MeshFile
@@ -23,14 +23,16 @@ from partline.scan.joining import seams_joined, without_degenerate
 from partline.scan.nesting import Nesting, nesting
 from partline.scan.opening import Opened, opened
 from partline.scan.orienting import Direction, turning
+from partline.scan.overlapping import closed_bodies, overlapping
 from partline.scan.posing import pose
 from partline.scan.rebuilding import Rebuild
 from partline.scan.repairing import facing, refusal, solid
 from partline.scan.repeating import without_repeated
+from partline.scan.sharing import sharing
 from partline.scan.sizing import Measurement, Size, size_warnings, unit_warnings
 from partline.scan.turning import agreeing
 from partline.scan.untangling import untangled
-from partline.scan.wording import counted, sentence, volume_words
+from partline.scan.wording import counted, plain_volume, sentence, volume_words
 
 NEEDLESS = (
     "The file is closed and sound as it is: it needs no new surface, and without one nothing of "
@@ -103,6 +105,7 @@ def diagnosed(
     repairs = [sentence(finding.moved(matrix), unit) for finding in found]
     warnings: list[str] = []
     why = ""
+    more: list[Finding] = []
     mended: tuple[float, float] | None = None
     try:
         if not len(clean.faces):
@@ -118,7 +121,9 @@ def diagnosed(
         mended = float(clean.face_volumes().sum()), float(sum(f.doubt for f in more))
     except NotSolid as fault:
         why = str(fault)
-    tangle = nesting(draft, tally.label, pairs)
+    shared = sharing(draft, tally.label, closed_bodies(draft, tally.label))
+    tangle = nesting(draft, tally.label, pairs, held_by=shared.held_by,
+                     partly=overlapping(draft, tally.label, shared))  # fmt: skip
     scale = float(np.cbrt(np.linalg.det(matrix[:3, :3])))
     crossing = len(np.unique(pairs))
     extents = np.ptp((shown if why else clean).vertices, axis=0)
@@ -148,6 +153,7 @@ def diagnosed(
         ),
         why=why,
         mended=mended,
+        is_twice=bool(tangle.overlapping) or any(f.kind == "overlap" for f in more),
         grid=grid_step(file.draft.vertices) * scale,
     )
     return health, shown.compacted()
@@ -179,6 +185,7 @@ def _health(
     warnings: tuple[str, ...],
     why: str,
     mended: tuple[float, float] | None,
+    is_twice: bool,
     grid: float,
 ) -> Health:
     holes = tuple(_hole(rim) for rim in rims(_agreed(draft)))
@@ -194,6 +201,7 @@ def _health(
         *lines,
         *([f"No volume is given for the file as it is: {_why_none(tally)}."]
           if tally.volume is None else []),
+        *([_twice_words(tally, extents, unit)] if tally.volume is not None and is_twice else []),
         *([f"Coordinates lie on a grid of {grid:.2g} {unit}: relief finer than two steps of it "
            "is not detail."] if grid > 1e-5 * max(extents) else []),
         verdict,
@@ -227,6 +235,16 @@ def _without_false_volume(draft: Draft, tally: Counts) -> Counts:
         return tally
     kinds = {finding.kind for finding in without_repeated(draft)[1]}
     return dataclasses.replace(tally, volume=None) if kinds - {"folded"} else tally
+
+
+def _twice_words(tally: Counts, extents: Place, unit: str) -> str:
+    volume = tally.volume or 0.0
+    volume = 0.0 if abs(volume) < 1e-9 * max(extents) ** 3 else volume
+    off = "; what is inside out or hollow is taken off" if tally.inside_out_bodies else ""
+    return (
+        f"The file as it is encloses {plain_volume(volume, unit)}, each body by itself: what they "
+        f"share is counted more than once{off}."
+    )
 
 
 def _why_none(tally: Counts) -> str:

@@ -98,9 +98,10 @@ class Health:
     nested_bodies : int
         Bodies that lie wholly inside another.
     overlapping_bodies : int
-        Bodies that pass through another.
+        Bodies that lie partly inside another, or another in them.
     volume : float or None
-        Enclosed volume as the file has it, signed; None when it is not closed.
+        Enclosed volume as the file has it, signed: what bodies share is in it once for each, and
+        the words say so. None when it is not closed, its faces disagree or are there twice.
     master_volume : float or None
         Volume of the solid that it is once mended; None when it cannot be one.
     master_volume_low, master_volume_high : float or None

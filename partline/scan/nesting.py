@@ -27,7 +27,14 @@ class Nesting:
     overlapping: tuple[Place, ...]
 
 
-def nesting(draft: Draft, label: Longs, pairs: Longs) -> Nesting:
+def nesting(
+    draft: Draft,
+    label: Longs,
+    pairs: Longs,
+    *,
+    held_by: list[list[int]] | None = None,
+    partly: Longs | None = None,
+) -> Nesting:
     """Tell nested bodies from overlapping ones.
 
     Parameters
@@ -37,10 +44,16 @@ def nesting(draft: Draft, label: Longs, pairs: Longs) -> Nesting:
         Body of each face.
     pairs : (k, 2) int64
         Faces that pass through each other.
+    held_by : list of list of int, optional
+        For each body those that hold it, if more is known than `holders` finds.
+    partly : (j,) int64, optional
+        Bodies that lie partly in another, or others in them, whether faces are pierced or not.
     """
     one, two = (label[pairs[:, k]] for k in (0, 1))
-    crossing = np.unique(np.concatenate([one[one != two], two[one != two]]))
-    held = [shell for shell, around in enumerate(holders(draft, label)) if around]
+    more = np.zeros(0, dtype=np.int64) if partly is None else partly
+    crossing = np.unique(np.concatenate([one[one != two], two[one != two], more]))
+    held_by = holders(draft, label) if held_by is None else held_by
+    held = [shell for shell, around in enumerate(held_by) if around]
     nested = np.setdiff1d(np.array(held, dtype=np.int64), crossing)
     low, high = boxes(draft, label)
     middle = 0.5 * (low + high)

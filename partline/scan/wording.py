@@ -73,12 +73,18 @@ def volume_words(volume: float, doubt: float, unit: str) -> str:
     """Return a volume [unit^3] with what it is: exact for the mesh, or an interval."""
     name, size = ("mL", 1e-3) if unit == "mm" else (f"{unit}³", 1.0)
     if doubt <= 0:
-        return f"{rounded(volume * size, 4)} {name}, exact for this mesh"
+        return f"{plain_volume(volume, unit)}, exact for this mesh"
     if doubt < 5e-5 * volume:
         return f"{rounded(volume * size, 4)} {name}, within less than 0.01 % either way (estimate)"
     digits = max(3, 1 + int(np.ceil(np.log10(volume / doubt))))
     low, high = (rounded(v * size, digits) for v in (max(volume - doubt, 0.0), volume + doubt))
     return f"between {low} and {high} {name} (estimate)"
+
+
+def plain_volume(volume: float, unit: str) -> str:
+    """Return a volume [unit^3] to four digits, in mL where the unit is known."""
+    name, size = ("mL", 1e-3) if unit == "mm" else (f"{unit}³", 1.0)
+    return f"{rounded(volume * size, 4)} {name}"
 
 
 def near(place: Place, unit: str = "mm") -> str:

@@ -89,6 +89,52 @@ def test_the_volume_of_the_master_to_be_is_told(saved, cube, ball, both):
     assert tall.master_volume == pytest.approx(8 * health.master_volume, rel=1e-3)
 
 
+@pytest.mark.parametrize("over", [False, True], ids=["outward", "one inside out"])
+def test_what_mirror_images_share_is_said_whichever_way_they_are_turned(saved, ball, both, over):
+    """Balls of radius 10, 15 apart: their union by the lens of two caps of height 2.5."""
+    pair = both(ball, dataclasses.replace(ball, vertices=ball.vertices * [-1, 1, 1] + [15.0, 0, 0],
+                                          faces=ball.faces[:, ::-1]))  # fmt: skip
+    pair = turned(pair, np.arange(len(pair.faces)) >= len(ball.faces)) if over else pair
+    health = diagnose(saved(pair, "pair.ply"), units="mm")
+    assert (health.nested_bodies, health.overlapping_bodies) == (0, 2)
+    assert health.inside_out_bodies == int(over)
+    alone = ball.face_volumes().sum()
+    assert health.volume == pytest.approx(0 if over else 2 * alone, abs=1e-3)
+    exact = 2 * 4 / 3 * np.pi * 1000 - 2 * np.pi * 2.5**2 * (30 - 2.5) / 3
+    assert health.master_volume == pytest.approx(exact, rel=0.01)
+    text = " ".join(health.words)
+    assert "2 bodies passing through another" in text
+    assert "inside another" not in text
+    own = "0" if over else f"{2 * alone / 1000:.4g}"
+    assert f"{own} mL, each body by itself: what they share is counted" in text
+    assert ("inside out or hollow is taken off" in text) == over
+
+
+def test_a_body_all_of_it_inside_another_is_said_and_counted_once(saved, ball, both):
+    core = dataclasses.replace(ball, vertices=0.5 * ball.vertices)
+    health = diagnose(saved(both(ball, core), "in.ply"), units="mm")
+    assert (health.nested_bodies, health.overlapping_bodies) == (1, 0)
+    assert health.master_volume == pytest.approx(ball.face_volumes().sum())
+    assert "what they share is counted more than once." in " ".join(health.words)
+
+
+def test_skin_with_two_sides_has_no_volume_but_as_a_master(saved, ball):
+    faces = np.vstack([ball.faces, ball.faces[:, ::-1]])
+    health = diagnose(saved(Draft(ball.vertices, faces, np.arange(len(faces))), "d.ply"),
+                      units="mm")  # fmt: skip
+    assert health.volume is None
+    assert (health.inside_out_bodies, health.open_edges, health.holes) == (0, 0, ())
+    assert health.master_volume == pytest.approx(ball.face_volumes().sum(), rel=1e-6)
+    text = " ".join(health.words)
+    assert f"{len(ball.faces)} faces that were there twice, front and back, kept once" in text
+    assert "No volume is given for the file as it is: faces are there twice." in text
+    patch = np.vstack([ball.faces, ball.faces[5:8, ::-1]])
+    health = diagnose(saved(Draft(ball.vertices, patch, np.arange(len(patch))), "p.ply"),
+                      units="mm")  # fmt: skip
+    assert health.holes == ()
+    assert health.master_volume_low == health.master_volume_high == health.master_volume
+
+
 def test_what_is_refused_has_no_volume_as_a_master(saved, cube):
     health = diagnose(saved(cube.kept(np.arange(12) != 3), "open.stl"), units="mm", up="+x")
     assert not health.is_solid
