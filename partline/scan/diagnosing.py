@@ -149,6 +149,7 @@ def diagnosed(
         warnings=(
             *(size_warnings(extents, size) if unit == "mm" else ()),
             *unit_warnings(size, file.unit),
+            *([file.left_out] if file.left_out else []),
             *warnings,
         ),
         why=why,

@@ -20,15 +20,16 @@ from partline.scan.glb import UNIT, read_glb
 from partline.scan.obj import read_obj
 from partline.scan.ply import read_ply
 from partline.scan.stl import read_stl
-from partline.scan.threemf import read_3mf
+from partline.scan.threemf import read_model
 
-# Each takes the bytes and the name of a file; where the format has a unit, it returns that too.
-READERS: dict[str, Callable[[bytes, str], tuple[Draft, str]]] = {
-    ".stl": lambda text, name: (read_stl(text, name), ""),
-    ".obj": lambda text, name: (read_obj(text, name), ""),
-    ".ply": lambda text, name: (read_ply(text, name), ""),
-    ".glb": lambda text, name: (read_glb(text, name), UNIT),
-    ".3mf": read_3mf,
+# Each takes the bytes and the name of a file; where the format has a unit, it returns that too,
+# and in words what it left out.
+READERS: dict[str, Callable[[bytes, str], tuple[Draft, str, str]]] = {
+    ".stl": lambda text, name: (read_stl(text, name), "", ""),
+    ".obj": lambda text, name: (read_obj(text, name), "", ""),
+    ".ply": lambda text, name: (read_ply(text, name), "", ""),
+    ".glb": lambda text, name: (read_glb(text, name), UNIT, ""),
+    ".3mf": read_model,
 }
 # As far as anything is read or unpacked (about 20 million triangles of binary STL).
 LARGEST_BYTES = 1 << 30
@@ -52,6 +53,8 @@ class MeshFile:
         Unit of its coordinates where the format has one (GLB, 3MF), else empty.
     up : str
         Which way is up where the format says so, else empty.
+    left_out : str
+        What the file holds that is no part of the piece by its own word; else empty.
     """
 
     draft: Draft
@@ -60,6 +63,7 @@ class MeshFile:
     sha256: str
     unit: str = ""
     up: str = ""
+    left_out: str = ""
 
 
 def read_file(path: str | Path) -> MeshFile:
@@ -78,12 +82,13 @@ def read_file(path: str | Path) -> MeshFile:
     text = _unpacked(raw, packed, path.name) if packed else raw
     if not text.strip(b"\x00 \t\r\n"):
         raise ScanError(f"{path.name} is empty. Export the mesh again.")
-    draft, unit = READERS[kind](text, path.name)
+    draft, unit, left_out = READERS[kind](text, path.name)
     _check(draft, path.name)
     count = int(draft.file_faces.max()) + 1
     return MeshFile(
-        draft, count, path.name, hashlib.sha256(raw).hexdigest(), unit, UPS.get(kind, "")
-    )
+        draft, count, path.name, hashlib.sha256(raw).hexdigest(), unit, UPS.get(kind, ""),
+        left_out=left_out,
+    )  # fmt: skip
 
 
 def _look_for(path: Path) -> None:

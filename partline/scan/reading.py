@@ -100,6 +100,7 @@ def read_master(
         warnings=(
             *size_warnings(surface.extents, size),
             *unit_warnings(size, file.unit),
+            *([file.left_out] if file.left_out else []),
             *warnings,
         ),
         volume_doubt_mm3=sum(finding.doubt for finding in found),

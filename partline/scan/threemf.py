@@ -21,6 +21,7 @@ from partline.geometry.surface import Floats
 from partline.scan.draft import Draft
 from partline.scan.formats import unpacked_limit
 from partline.scan.placing_parts import Parts
+from partline.scan.wording import counted
 
 # As far as the models of one file are unpacked, together: about 1.5 million triangles.
 LARGEST_BYTES = 1 << 27
@@ -34,8 +35,12 @@ _UNITS = {
 }  # fmt: skip
 
 
+_MODEL = "model"
+
+
 @dataclass
 class _Object:
+    kind: str = _MODEL
     points: array[float] = field(default_factory=lambda: array("d"))
     corners: array[int] = field(default_factory=lambda: array("q"))
     parts: list[tuple[str, Floats]] = field(default_factory=list)
@@ -51,7 +56,16 @@ class _Model:
 
 
 def read_3mf(text: bytes, name: str) -> tuple[Draft, str]:
-    """Read the bytes of a 3MF file; also return its unit.
+    """Read the bytes of a 3MF file; also return its unit. See `read_model`."""
+    draft, unit, _ = read_model(text, name)
+    return draft, unit
+
+
+def read_model(text: bytes, name: str) -> tuple[Draft, str, str]:
+    """Read what is model in a 3MF file; also return its unit, and in words what was left out.
+
+    Objects of the types support, solidsupport, surface and other are no part of the piece (3MF
+    Core Specification 1.3, chapter 4.1). Where nothing else is there, they are read.
 
     Raises
     ------
@@ -60,26 +74,54 @@ def read_3mf(text: bytes, name: str) -> tuple[Draft, str]:
     """
     models = _Models(text, name)
     root = models.model(models.start())
-    parts = Parts(name, len(text))
+    parts = _Parts(Parts(name, len(text)), Parts(name, len(text)))
     for number, place in root.build:
-        _build(models, models.start(), number, place, parts, 0)
-    return parts.draft(), root.unit
+        _build(models, models.start(), number, place, parts, _MODEL, 0)
+    model, aside = parts.model.draft(), parts.aside.draft()
+    if not len(model.faces):
+        return aside, root.unit, ""
+    return model, root.unit, parts.left_out(len(aside.faces))
+
+
+@dataclass
+class _Parts:
+    """What is model and what is not, and of which types that is."""
+
+    model: Parts
+    aside: Parts
+    kinds: list[str] = field(default_factory=list)
+
+    def left_out(self, faces: int) -> str:
+        """Return a sentence on what is no model; none where there is nothing."""
+        if not self.kinds:
+            return ""
+        what = counted(len(self.kinds), "object is", "objects are")
+        return (
+            f"{what} no model by what the file itself says "
+            f"({', '.join(sorted(set(self.kinds)))}) and left out: "
+            f"{counted(faces, 'triangle', 'triangles')}."
+        )
 
 
 def _build(
-    models: _Models, path: str, number: str, place: Floats, parts: Parts, depth: int
+    models: _Models, path: str, number: str, place: Floats, parts: _Parts, kind: str, depth: int
 ) -> None:
-    parts.deeper(depth)
+    parts.model.deeper(depth)
     if "|" in number:  # a part in another model of the same file
         path, number = number.split("|", 1)
     found = models.model(path).objects.get(number)
     if found is None:
         raise ScanError(f"{models.name}: there is no object {number!r} to build. Export it again.")
+    # What is no model has none in it.
+    kind = found.kind if kind == _MODEL else kind
     if found.corners:
         points = np.frombuffer(found.points, dtype=np.float64).reshape(-1, 3)
-        parts.add(points, np.frombuffer(found.corners, dtype=np.int64).reshape(-1, 3), place)
+        if kind != _MODEL:
+            parts.kinds.append(kind)
+        into = parts.model if kind == _MODEL else parts.aside
+        into.add(points, np.frombuffer(found.corners, dtype=np.int64).reshape(-1, 3), place)
     for child, own in found.parts:
-        _build(models, path, child, place @ own, parts, depth + 1)
+        _build(models, path, child, place @ own, parts, kind, depth + 1)
 
 
 class _Models:
@@ -173,7 +215,8 @@ class _Hearing:
                 self._object.corners.extend((int(given["v1"]), int(given["v2"]),
                                              int(given["v3"])))  # fmt: skip
             elif kind == "object":
-                self._object = self.model.objects[given["id"]] = _Object()
+                kept = _Object(given.get("type", _MODEL))
+                self._object = self.model.objects[given["id"]] = kept
             elif kind == "component":
                 self._object.parts.append(_placed(given))
             elif kind == "item":

@@ -8,10 +8,13 @@ import lzma
 
 import numpy as np
 import pytest
+import scenes
 
 from partline.errors import ScanError
 from partline.scan import files
+from partline.scan.diagnosing import diagnose
 from partline.scan.files import read_file
+from partline.scan.reading import read_master
 
 PLY = (
     b"ply\nformat ascii 1.0\nelement vertex 3\nproperty float x\nproperty float y\n"
@@ -118,3 +121,16 @@ def test_broken_bytes_never_end_in_another_error(saved, cube):
         except ScanError:
             refused += 1
     assert 100 < refused < 600
+
+
+def test_what_a_file_holds_beside_the_piece_is_kept_in_words(tmp_path):
+    box = scenes.model().split("<resources>")[1].split("</resources>")[0]
+    held = box.replace('id="1" type="model"', 'id="3" type="support"')
+    items = '<item objectid="1"/><item objectid="3"/>'
+    path = tmp_path / "held.3mf"
+    path.write_bytes(scenes.threemf(items=items, more=held))
+    assert "1 object is no model" in read_file(path).left_out
+    for warnings in (diagnose(path, units="mm").warnings, read_master(path, units="mm").warnings):
+        assert read_file(path).left_out in warnings
+    path.write_bytes(scenes.threemf())
+    assert read_file(path).left_out == ""

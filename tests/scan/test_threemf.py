@@ -6,7 +6,7 @@ import scenes
 
 from partline.errors import ScanError
 from partline.scan import threemf
-from partline.scan.threemf import read_3mf
+from partline.scan.threemf import read_3mf, read_model
 
 PART = '<object id="2"><components><component {}/></components></object>'
 OTHER = PART.format('objectid="1" transform="0 1 0 -1 0 0 0 0 1 10 0 0"')
@@ -53,6 +53,38 @@ def test_parts_in_another_model_of_the_same_file():
     }
     draft, _ = read_3mf(scenes.threemf(files), "a.3mf")
     assert draft.face_volumes().sum() == pytest.approx(scenes.VOLUME)
+
+
+@pytest.mark.parametrize("kind", ["support", "solidsupport", "surface", "other"])
+def test_what_is_no_model_is_left_out_and_said(kind):
+    """3MF Core Specification 1.3, 4.1: types of objects, model where none is named."""
+    box = scenes.model().split("<resources>")[1].split("</resources>")[0]
+    beside = box.replace('id="1" type="model"', f'id="3" type="{kind}"')
+    assert kind in beside
+    items = '<item objectid="1"/><item objectid="3" transform="1 0 0 0 1 0 0 0 1 20 0 0"/>'
+    draft, _, left_out = read_model(scenes.threemf(items=items, more=beside), "a.3mf")
+    assert len(draft.faces) == 12
+    assert draft.face_volumes().sum() == pytest.approx(scenes.VOLUME)
+    assert left_out.startswith(f"1 object is no model by what the file itself says ({kind})")
+    assert "12 triangles" in left_out
+    # So is a part of the piece that is of such a type, and a model that is part of one.
+    for part, whole in (("model", kind), (kind, "model")):
+        named = f'id="2" type="{whole}"'
+        of_part = beside.replace(f'type="{kind}"', f'type="{part}"')
+        both = of_part + PART.replace('id="2"', named).format('objectid="3"')
+        items = '<item objectid="1"/><item objectid="2"/>'
+        draft, _, left_out = read_model(scenes.threemf(items=items, more=both), "a.3mf")
+        assert len(draft.faces) == 12
+        assert f"({kind})" in left_out
+
+
+def test_models_alone_have_nothing_left_out_and_what_is_alone_is_read():
+    assert read_model(scenes.threemf(), "a.3mf")[2] == ""
+    text = scenes.model().replace('type="model"', 'type="surface"')
+    draft, _, left_out = read_model(scenes.threemf({"3D/3dmodel.model": text}), "a.3mf")
+    assert (len(draft.faces), left_out) == (12, "")
+    text = scenes.model().replace(' type="model"', "")
+    assert len(read_model(scenes.threemf({"3D/3dmodel.model": text}), "a.3mf")[0].faces) == 12
 
 
 LAUGHS = '<!DOCTYPE m [<!ENTITY a "ha"><!ENTITY b "&a;&a;&a;">]>'
