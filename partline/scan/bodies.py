@@ -20,6 +20,8 @@ from partline.scan.wording import counted, percent
 # A shell with less than this share of the largest shell's area is a stray speck, unless it is
 # closed and grown into another. A choice of this tool, no published source.
 SPECK_SHARE = 1e-3
+# So many are each told with its place; of more only the largest.
+FEW_SPECKS = 12
 # An open shell is inside out if, closed from the middle of its rims, it holds less than minus this
 # share of what a ball of its area holds. A choice of this tool: scans with a whole side missing
 # hold 0.17 to 0.98, a sheet nearly nothing.
@@ -115,9 +117,15 @@ def without_specks(draft: Draft) -> tuple[Draft, list[Finding]]:
     worst = int(np.argmax(np.where(small, size, -1.0)))
     place = at(0.5 * (parts.low[worst] + parts.high[worst]))
     faces = int(small[parts.label].sum())
-    finding = Finding(
-        "speck", int(small.sum()), float(size[worst]), place, counted(faces, "face", "faces")
+    few = np.flatnonzero(small) if small.sum() <= FEW_SPECKS else np.zeros(0, dtype=np.int64)
+    each = tuple(
+        (float(size[k]), at(0.5 * (parts.low[k] + parts.high[k])))
+        for k in few[np.argsort(-size[few], kind="stable")]
     )
+    finding = Finding(
+        "speck", int(small.sum()), float(size[worst]), place, counted(faces, "face", "faces"),
+        each=each,
+    )  # fmt: skip
     return draft.kept(~small[parts.label]).compacted(), [finding]
 
 

@@ -19,7 +19,7 @@ from partline.scan.fault_words import Fault, fault_words
 from partline.scan.files import MeshFile
 from partline.scan.health import Health, Hole
 from partline.scan.holes import Rim, rims
-from partline.scan.joining import seams_joined, without_degenerate
+from partline.scan.joining import gaps_joined, seams_joined, without_degenerate
 from partline.scan.nesting import Nesting, nesting
 from partline.scan.opening import Opened, opened
 from partline.scan.orienting import Direction, turning
@@ -155,6 +155,7 @@ def diagnosed(
         why=why,
         mended=mended,
         is_twice=bool(tangle.overlapping) or any(f.kind == "overlap" for f in more),
+        specks=next((f.moved(matrix) for f in found if f.kind == "speck"), None),
         grid=grid_step(file.draft.vertices) * scale,
     )
     return health, shown.compacted()
@@ -187,10 +188,14 @@ def _health(
     why: str,
     mended: tuple[float, float] | None,
     is_twice: bool,
+    specks: Finding | None,
     grid: float,
 ) -> Health:
-    holes = tuple(_hole(rim) for rim in rims(_agreed(draft)))
-    lines, marks = fault_words(holes, faults, unit)
+    joined, gaps = gaps_joined(draft)
+    seams = tally.open_edges - int((joined.table.counts == 1).sum())
+    holes = tuple(_hole(rim) for rim in rims(_agreed(joined)))
+    faults = [*(_seam_fault(seams, gap) for gap in gaps), *faults]
+    lines, marks = fault_words(holes, faults, unit, specks)
     verdict = why or (
         "It can be a master once mended:" if repairs else "It can be a master as it is."
     )
@@ -213,7 +218,7 @@ def _health(
     return Health(
         path=file.name, sha256=file.sha256, unit=unit, size=extents, size_words=size_words,
         vertices=len(draft.vertices), faces=len(file.draft.faces), joined_vertices=joins,
-        bodies=tally.bodies, open_edges=tally.open_edges, holes=holes,
+        bodies=tally.bodies, open_edges=tally.open_edges, seam_edges=seams, holes=holes,
         crowded_edges=tally.crowded_edges, pinched_vertices=tally.pinched_vertices,
         disagreeing_edges=tally.disagreeing_edges, flipped_faces=tally.flipped_faces,
         duplicate_faces=tally.duplicate_faces, degenerate_faces=degenerate,
@@ -265,6 +270,14 @@ def _agreed(draft: Draft) -> Draft:
     for step in (without_repeated, agreeing, untangled, agreeing, outward):
         draft, _ = step(draft)
     return draft
+
+
+def _seam_fault(edges: int, gap: Finding) -> Fault:
+    words = (
+        f"{counted(edges, 'open edge', 'open edges')} along seams, not round holes: "
+        f"{counted(gap.count, 'vertex', 'vertices')} a rounding apart are joined"
+    )
+    return Fault(words, edges, gap.place)
 
 
 def _hole(rim: Rim) -> Hole:

@@ -98,6 +98,8 @@ class Finding:
         Volume by which the enclosed volume may be wrong, either way.
     area : float
         Area that was made up.
+    each : tuple of (size, place)
+        The size and place of each, the largest first, where they are few and it is told.
     """
 
     kind: str
@@ -107,17 +109,21 @@ class Finding:
     note: str = ""
     doubt: float = 0.0
     area: float = 0.0
+    each: tuple[tuple[float, Place], ...] = ()
 
     def moved(self, matrix: Floats) -> Finding:
         """Return the finding after a (4, 4) motion with uniform scale."""
         scale = float(np.cbrt(np.linalg.det(matrix[:3, :3])))
-        place = self.place
-        if place is not None:
-            place = at(matrix[:3, :3] @ np.array(place) + matrix[:3, 3])
+        place = None if self.place is None else _moved(self.place, matrix)
+        each = tuple((size * scale, _moved(one, matrix)) for size, one in self.each)
         return Finding(
             self.kind, self.count, self.size * scale, place, self.note,
-            self.doubt * scale**3, self.area * scale**2,
+            self.doubt * scale**3, self.area * scale**2, each,
         )  # fmt: skip
+
+
+def _moved(place: Place, matrix: Floats) -> Place:
+    return at(matrix[:3, :3] @ np.array(place) + matrix[:3, 3])
 
 
 def at(point: Floats) -> Place:

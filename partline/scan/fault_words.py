@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from partline.scan.draft import Place
+from partline.scan.draft import Finding, Place
 from partline.scan.health import Hole, Mark
 from partline.scan.sizing import MM_PER_INCH
-from partline.scan.wording import measure, near
+from partline.scan.wording import counted, measure, near
 
 MOST_HOLES = 12
 
@@ -31,9 +31,12 @@ class Fault:
 
 
 def fault_words(
-    holes: tuple[Hole, ...], faults: list[Fault], unit: str
+    holes: tuple[Hole, ...], faults: list[Fault], unit: str, specks: Finding | None = None
 ) -> tuple[list[str], tuple[Mark, ...]]:
-    """Return a sentence for each hole and each kind of fault, and the numbered places."""
+    """Return a sentence for each hole, kind of fault and speck, and the numbered places.
+
+    Of many specks only the largest has one.
+    """
     lines: list[str] = []
     marks: list[Mark] = []
 
@@ -59,6 +62,14 @@ def fault_words(
         else:
             first = ", the first" if fault.count > 1 else ","
             said(f"{fault.words}{first} {near(fault.place, unit)}.", fault.place)
+    for size, place in specks.each if specks else ():
+        said(f"Stray speck {measure(size, unit)} across, {near(place, unit)}.", place)
+    if specks and not specks.each and specks.place:
+        said(
+            f"{counted(specks.count, 'stray speck', 'stray specks')}, the largest "
+            f"{measure(specks.size, unit)} across, {near(specks.place, unit)}.",
+            specks.place,
+        )
     return lines, tuple(marks)
 
 

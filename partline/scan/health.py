@@ -75,8 +75,10 @@ class Health:
         Shells, joined across edges.
     open_edges : int
         Edges with one face.
+    seam_edges : int
+        Those of them along seams, which close as vertices a rounding apart are joined.
     holes : tuple of Hole
-        The longest first.
+        What stays open besides, the longest first.
     crowded_edges : int
         Edges with more than two faces (non-manifold).
     pinched_vertices : int
@@ -113,7 +115,7 @@ class Health:
     scale : float
         Length of one unit of the file [unit of the health].
     marks : tuple of Mark
-        Where the holes and the first of each kind of fault are.
+        Where the holes, the first of each kind of fault and the stray specks are.
     is_solid : bool
         Whether it can be a master, mended or not.
     repairs : tuple of str
@@ -135,6 +137,7 @@ class Health:
     joined_vertices: int
     bodies: int
     open_edges: int
+    seam_edges: int
     holes: tuple[Hole, ...]
     crowded_edges: int
     pinched_vertices: int

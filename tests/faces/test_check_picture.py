@@ -109,6 +109,27 @@ def test_every_number_has_its_mark_and_every_mark_its_number(tmp_path: Path) -> 
     assert seen == {str(mark.number) for mark in made.health.marks}
 
 
+@pytest.mark.parametrize(("count", "numbers"), [(3, {"1", "2", "3"}), (20, {"1"})])
+def test_few_specks_have_a_number_each_beside_the_piece(
+    count: int, numbers: set[str], tmp_path: Path
+) -> None:
+    ball = trimesh.creation.icosphere(3, radius=20.0)
+    away = np.random.default_rng(2).normal(size=(count, 3))
+    away *= 24.0 / np.linalg.norm(away, axis=1)[:, None]
+    specks = [trimesh.creation.icosphere(1, radius=0.2).apply_translation(at) for at in away]
+    made = made_of(trimesh.util.concatenate([ball, *specks]), tmp_path)
+    panels = check_panels(made)
+    assert set().union(*map(words, panels)) == numbers
+    place = {mark.number: mark.place for mark in made.health.marks}
+    for panel in panels:
+        for word in words(panel):
+            middle = named(panel)[f"place {word}"].vertices.mean(axis=0)
+            np.testing.assert_allclose(middle, place[int(word)], atol=0.1)
+            # 62 mm stand for 40: the specks float 4 above the skin, as they did in the file.
+            off = np.linalg.norm(middle - [0, 0, 31.0])
+            assert off == pytest.approx(24.0 * 62 / 40, rel=0.02)
+
+
 def test_a_new_surface_is_what_is_shown_and_what_was_made_up_is_tinted(tmp_path: Path) -> None:
     made = made_of(ball_open_in_front(15.0), tmp_path, rebuild=Rebuild(1.0))
     assert made.is_new

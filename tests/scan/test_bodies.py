@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 import trimesh
 
-from partline.scan.bodies import Shells, outward, united, without_specks
+from partline.scan.bodies import FEW_SPECKS, Shells, outward, united, without_specks
 from partline.scan.draft import Draft
 from partline.scan.turning import turned
 
@@ -32,6 +32,34 @@ def test_a_speck_beside_the_piece_goes_an_open_flake_too(ball, both):
     np.testing.assert_allclose(found[0].place, [11, 2, 0], atol=1e-9)
     flake = Draft(ball.vertices[:3] * 0.01, np.array([[0, 1, 2]]), np.zeros(1, dtype=np.int64))
     assert len(without_specks(both(ball, flake))[0].faces) == len(ball.faces)
+
+
+def test_few_specks_are_told_each_the_largest_first(ball, both):
+    draft = ball
+    for k in range(FEW_SPECKS + 1):
+        draft = both(draft, scaled(ball, 0.005 + 0.0005 * k, (12 + k, 0, 0)))
+        if k in (2, FEW_SPECKS):
+            (found,) = without_specks(draft)[1]
+            told = found.each
+            assert found.count == k + 1
+            assert len(told) == (3 if k == 2 else 0)
+            assert found.place == pytest.approx((12 + k, 0, 0), abs=1e-9)
+            for j, (size, place) in enumerate(told):
+                assert size == pytest.approx((0.006 - 0.0005 * j) * ball.diagonal)
+                assert place == pytest.approx((14 - j, 0, 0), abs=1e-9)
+
+
+def test_each_closed_body_is_turned_by_its_own_volume_before_they_are_joined(ball, both):
+    """Two that overlap, one inside out: its points lie partly out of the other, so no hollow."""
+    every = np.ones(len(ball.faces), dtype=bool)
+    for shift in ((15.0, 0, 0), (13.3, 2.1, 0.7)):
+        plain = both(ball, scaled(ball, 1.0, shift))
+        over = both(ball, turned(scaled(ball, 1.0, shift), every))
+        back, found = outward(over)
+        assert [(one.kind, one.count) for one in found] == [("inside out", 1)]
+        assert united(back)[0].face_volumes().sum() == pytest.approx(
+            united(plain)[0].face_volumes().sum(), rel=1e-9
+        )
 
 
 def test_a_small_body_grown_into_the_piece_stays(ball, both):

@@ -135,6 +135,38 @@ def test_skin_with_two_sides_has_no_volume_but_as_a_master(saved, ball):
     assert health.master_volume_low == health.master_volume_high == health.master_volume
 
 
+def test_seams_without_width_are_said_and_are_no_holes(saved, ball):
+    """Half of a ball has vertices of its own, a rounding off; and three faces are missing."""
+    half = ball.vertices[ball.faces].mean(axis=1)[:, 2] > 0
+    apart = np.where(half[:, None], ball.faces + len(ball.vertices), ball.faces)
+    points = np.vstack([ball.vertices, ball.vertices + 1e-5])
+    torn = Draft(points, apart, ball.file_faces).compacted()
+    seam = int((torn.table.counts == 1).sum())
+    assert seam > 100
+    health = diagnose(saved(torn, "seam.ply"), units="mm")
+    assert (health.open_edges, health.seam_edges, health.holes) == (seam, seam, ())
+    text = " ".join(health.words)
+    assert f"[1] {seam} open edges along seams, not round holes: {seam // 2} vertices" in text
+    assert "vertices joined across gaps" in text
+    assert "Hole" not in text
+    far = int(np.argmin(ball.vertices[ball.faces].mean(axis=1)[:, 2]))
+    holed = torn.kept(np.arange(len(torn.faces)) != far)
+    health = diagnose(saved(holed, "both.ply"), units="mm")
+    assert (health.open_edges, health.seam_edges) == (seam + 3, seam)
+    assert [hole.edges for hole in health.holes] == [3]
+
+
+def test_specks_have_their_places(saved, ball, both):
+    draft = both(ball, dataclasses.replace(ball, vertices=0.01 * ball.vertices + [14.0, 0, 0]))
+    draft = both(draft, dataclasses.replace(ball, vertices=0.008 * ball.vertices + [0, 14.0, 0]))
+    health = diagnose(saved(draft, "s.ply"), units="mm")
+    assert [mark.words.split(" across")[0] for mark in health.marks] == [
+        "Stray speck 0.3 mm", "Stray speck 0.3 mm",
+    ]  # fmt: skip
+    gap = np.subtract(health.marks[0].place, health.marks[1].place)
+    np.testing.assert_allclose(gap, [14, -14, 0], atol=0.01)
+
+
 def test_what_is_refused_has_no_volume_as_a_master(saved, cube):
     health = diagnose(saved(cube.kept(np.arange(12) != 3), "open.stl"), units="mm", up="+x")
     assert not health.is_solid

@@ -25,3 +25,12 @@ def test_compacting_drops_unused_vertices(cube):
     assert len(draft.compacted().vertices) == 8
     assert cube.compacted() is cube
     assert Draft(np.zeros((0, 3)), np.zeros((0, 3), dtype=np.int64), np.zeros(0)).diagonal == 0
+
+
+def test_moving_a_finding_moves_each_of_its_places():
+    matrix = np.array([[0.0, -2, 0, 5], [2, 0, 0, 0], [0, 0, 2, 1], [0, 0, 0, 1]])
+    each = ((1.0, (1.0, 0.0, 0.0)), (0.5, (0.0, 1.0, 1.0)))
+    moved = Finding("speck", 2, 1.0, (1.0, 0.0, 0.0), each=each).moved(matrix)
+    assert moved.each[0] == (pytest.approx(2.0), (5.0, 2.0, 1.0))
+    assert moved.each[1] == (pytest.approx(1.0), (3.0, 0.0, 3.0))
+    assert moved.place == moved.each[0][1]

@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+from partline.scan.draft import Finding
 from partline.scan.fault_words import MOST_HOLES, Fault, fault_words
 from partline.scan.health import Hole
 
@@ -34,3 +35,17 @@ def test_many_holes_are_summed_up():
     lines, marks = fault_words(tuple(hole(99.0 - k) for k in range(50)), [], "mm")
     assert len(marks) == MOST_HOLES
     assert lines[-1] == f"{50 - MOST_HOLES} more holes, all smaller."
+
+
+def test_few_specks_are_numbered_each_and_of_many_the_largest():
+    each = ((0.5, (1.0, 2.0, 3.0)), (0.2, (4.0, 5.0, 6.0)))
+    few = Finding("speck", 2, 0.5, (1.0, 2.0, 3.0), each=each)
+    lines, marks = fault_words((hole(25.4),), [], "mm", few)
+    assert lines[1:] == [
+        "[2] Stray speck 0.5 mm across, near (1, 2, 3) mm.",
+        "[3] Stray speck 0.2 mm across, near (4, 5, 6) mm.",
+    ]
+    assert [mark.place for mark in marks[1:]] == [place for _, place in each]
+    lines, marks = fault_words((), [], "mm", Finding("speck", 40, 0.5, (1.0, 2.0, 3.0)))
+    assert lines == ["[1] 40 stray specks, the largest 0.5 mm across, near (1, 2, 3) mm."]
+    assert marks[0].place == (1.0, 2.0, 3.0)
