@@ -18,6 +18,14 @@ from partline.job_lines import Place, key_lines, line_of
 from partline.whole_file import read_plain
 
 Fault = tuple[Place, str]
+# Characters of a job, long lists of faces among them, and tables of one kind: more than anybody
+# writes or the window does.
+LONGEST_JOB = 4_000_000
+MOST_TABLES = 1_000
+# Faults that are said in words; whoever has mended those sees the next.
+MOST_FAULTS = 100
+# The reader of TOML takes time with the square of the parts of a key.
+_DEEP = re.compile(r"""(?<![\w"'-])(?:[\w"'-]+[ \t]*\.[ \t]*){20}""")
 _TABLES = frozenset(Job.model_fields) - {"name"}
 
 
@@ -47,20 +55,47 @@ def load(path: Path, *, check_files: bool) -> Job:
 def parse(text: str, folder: Path, *, name: str, check_files: bool) -> Job:
     """Read the text of a job file; see `partline.job.read_job`."""
     text = text.replace("\r\n", "\n")
+    if len(text) > LONGEST_JOB:
+        raise JobError(
+            f"{name} is longer than a job: {len(text) / 1e6:.1f} million characters, "
+            f"{LONGEST_JOB / 1e6:.0f} million is the most that is read. Begin a new one with "
+            "`partline start`."
+        )
+    deep = _DEEP.search(text)
+    if deep:
+        line = text.count("\n", 0, deep.start()) + 1
+        raise JobError(f"{name}, line {line}: no key of a job has so many parts with dots between.")
     try:
         data = tomllib.loads(text)
     except (tomllib.TOMLDecodeError, RecursionError) as error:
         raise JobError(_not_toml(name, text, str(error))) from None
+    faults = [fault for table in ("zones", "shelf") for fault in _too_many(table, data)]
+    if faults:
+        raise JobError(_listed(name, text, faults))
     context = {"from_file": True, "folder": folder, "check_files": check_files}
     try:
         job = Job.model_validate(data, context=context, by_alias=True, by_name=False)
     except ValidationError as error:
-        faults = [fault_of(tuple(e["loc"]), dict(e)) for e in error.errors(include_url=False)]
-        raise JobError(_listed(name, text, faults)) from None
+        some = error.errors(include_url=False)[:MOST_FAULTS]
+        faults = [fault_of(tuple(e["loc"]), dict(e)) for e in some]
+        raise JobError(_listed(name, text, faults, of=error.error_count())) from None
     faults = list(crossed(job, data, check_files=check_files))
     if faults:
         raise JobError(_listed(name, text, faults))
     return job
+
+
+def _too_many(table: str, data: dict[str, Any]) -> Iterator[Fault]:
+    given = data.get(table)
+    if isinstance(given, list) and len(given) > MOST_TABLES:
+        words = (
+            f"this is the last of {MOST_TABLES} [[{table}]] that are read, of {len(given)} here. "
+            "Take some out, or name many faces in one of them."
+            if table == "zones"
+            else f"this is the last of {MOST_TABLES} [[{table}]] that are read, of {len(given)} "
+            "here. Take some out."
+        )
+        yield (table, MOST_TABLES - 1), words
 
 
 def _not_toml(name: str, text: str, message: str) -> str:
@@ -77,7 +112,7 @@ def _not_toml(name: str, text: str, message: str) -> str:
     return f"{name}, line {number}: {fault} ({line[:80]}).{hint}"
 
 
-def _listed(name: str, text: str, faults: list[Fault]) -> str:
+def _listed(name: str, text: str, faults: list[Fault], *, of: int = 0) -> str:
     lines = key_lines(text)
     placed = sorted(
         ((line_of(lines, place) or 0, _key_words(place), words) for place, words in faults),
@@ -86,7 +121,10 @@ def _listed(name: str, text: str, faults: list[Fault]) -> str:
     shown = [f"{f'line {line}, ' if line else ''}{key}: {words}" for line, key, words in placed]
     if len(shown) == 1:
         return f"{name}, {shown[0]}"
-    return f"{name} has {len(shown)} faults:\n" + "\n".join(f"  {line}" for line in shown)
+    more = of - len(shown)
+    if more > 0:
+        shown.append(f"and {more} more.")
+    return f"{name} has {max(of, len(faults))} faults:\n" + "\n".join(f"  {line}" for line in shown)
 
 
 def _key_words(place: Place) -> str:

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 from manifold3d import Error, Manifold, Mesh64, OpType
-from numba import njit
 
 from partline.geometry.surface import Floats
+from partline.scan.box_tree import meeting, tree_of
 from partline.scan.crossing import crossing_pairs
 from partline.scan.draft import Draft, Finding, at
 from partline.scan.edges import Longs, shells
@@ -110,7 +110,8 @@ def without_specks(draft: Draft) -> tuple[Draft, list[Finding]]:
     if not small.any():
         return draft, []
     solid = np.flatnonzero(small & parts.is_closed & (parts.volume > 0))
-    small[solid[_grown_in(draft, parts, solid)]] = False
+    if len(solid):
+        small[solid[_grown_in(draft, parts, solid)]] = False
     if not small.any():
         return draft, []
     size = np.linalg.norm(parts.high - parts.low, axis=1)
@@ -131,30 +132,12 @@ def without_specks(draft: Draft) -> tuple[Draft, list[Finding]]:
 
 def _grown_in(draft: Draft, parts: Shells, some: Longs) -> np.ndarray:
     """(k,) whether each of some shells passes through another one."""
-    near = _reaching(draft.vertices, draft.faces, parts.low[some], parts.high[some])
+    corners = draft.vertices[draft.faces]
+    low, high = corners.min(axis=1), corners.max(axis=1)
+    near = meeting(tree_of(parts.low[some], parts.high[some]), low, high)
     label = parts.label[near]
     pairs = label[crossing_pairs(draft.kept(near))]
     return np.isin(some, pairs[pairs[:, 0] != pairs[:, 1]])
-
-
-@njit(nogil=True, cache=True)
-def _reaching(points, faces, low, high):  # type: ignore[no-untyped-def]
-    """(m,) whether the box of each face meets any of the (k, 3) boxes from `low` to `high`."""
-    near = np.zeros(len(faces), dtype=np.bool_)
-    for f in range(len(faces)):
-        a, b, c = points[faces[f, 0]], points[faces[f, 1]], points[faces[f, 2]]
-        for k in range(len(low)):
-            near[f] = True
-            for axis in range(3):
-                if (
-                    max(a[axis], b[axis], c[axis]) < low[k, axis]
-                    or min(a[axis], b[axis], c[axis]) > high[k, axis]
-                ):
-                    near[f] = False
-                    break
-            if near[f]:
-                break
-    return near
 
 
 def outward(draft: Draft) -> tuple[Draft, list[Finding]]:

@@ -5,28 +5,23 @@ from __future__ import annotations
 import numpy as np
 from numba import njit
 
-from partline.errors import NotSolid
 from partline.geometry.cores import in_parts
 from partline.geometry.surface import Floats
 from partline.progress import Progress, silent
-from partline.scan.draft import Draft
+from partline.scan.box_tree import LEAF, tree_of
+from partline.scan.draft import Draft, at
 from partline.scan.edges import Longs
 from partline.scan.joining import first_at_same_place
+from partline.scan.surface_like import MEETINGS_EACH, MEETINGS_FREE, heap_of
 
-_LEAF = 4
 _AT_A_TIME = 50_000
-# Faces of a surface meet the boxes of some twenty others. Where they lie in heaps every one meets
-# every other; after this many on average, and these to begin with, the search gives up.
-_MEETINGS_EACH = 150
-_MEETINGS_FREE = 5_000_000
 
 
 def crossing_pairs(draft: Draft, *, most: int = 200_000, progress: Progress = silent) -> Longs:
     """Return (k, 2) pairs of faces of which an edge of one pierces the inside of the other.
 
     Faces that only touch, that share an edge, or that lie in one plane are not counted. A tree
-    of boxes over the faces, sorted along a space-filling curve (Morton 1966), finds the
-    candidates.
+    of boxes over the faces finds the candidates.
 
     Parameters
     ----------
@@ -47,11 +42,10 @@ def crossing_pairs(draft: Draft, *, most: int = 200_000, progress: Progress = si
     faces = first_at_same_place(draft.vertices)[draft.faces]
     a, b, c = (draft.vertices[faces[:, k]] for k in range(3))
     low, high = np.minimum(np.minimum(a, b), c), np.maximum(np.maximum(a, b), c)
-    order = np.argsort(_curve(0.5 * (low + high)), kind="stable")
-    box_low, box_high = _tree(low[order], high[order])
-    sorted_faces, low, high = faces[order], low[order], high[order]
+    order, low, high, box_low, box_high = tree_of(low, high)
+    sorted_faces = faces[order]
     found: list[Longs] = []
-    budget = _MEETINGS_FREE + _MEETINGS_EACH * len(faces)
+    budget = MEETINGS_FREE + MEETINGS_EACH * len(faces)
     searched = in_parts(
         lambda start, stop: _search(draft.vertices, sorted_faces, low, high, box_low, box_high,
                                     start, stop, most, budget),
@@ -62,49 +56,8 @@ def crossing_pairs(draft: Draft, *, most: int = 200_000, progress: Progress = si
         found.append(pairs)
         budget -= met
         if budget <= 0:
-            x, y, z = draft.vertices[sorted_faces[last]].mean(axis=0)
-            raise NotSolid(
-                "Faces lie on top of one another in heaps, so that none can be told from the next, "
-                f"near ({x:.4g}, {y:.4g}, {z:.4g}). Remove what is there twice in the program you "
-                "model with."
-            )
+            raise heap_of(at(draft.vertices[sorted_faces[last]].mean(axis=0)))
     return np.sort(order[np.vstack(found)[:most]], axis=1)
-
-
-def _curve(points: Floats) -> Longs:
-    """Position of each (m, 3) point along a Morton curve with 2^20 steps a side."""
-    span = np.ptp(points, axis=0).max()
-    scaled = (points - points.min(axis=0)) / (span if span > 0 else 1.0)
-    cell = (scaled * 1_048_575).astype(np.int64)
-    code = np.zeros(len(points), dtype=np.int64)
-    for axis in range(3):
-        c = cell[:, axis]
-        c = (c | (c << 32)) & 0x1F00000000FFFF
-        c = (c | (c << 16)) & 0x1F0000FF0000FF
-        c = (c | (c << 8)) & 0x100F00F00F00F00F
-        c = (c | (c << 4)) & 0x10C30C30C30C30C3
-        c = (c | (c << 2)) & 0x1249249249249249
-        code |= c << axis
-    return code
-
-
-def _tree(low: Floats, high: Floats) -> tuple[Floats, Floats]:
-    """Boxes of a full binary tree whose leaves hold _LEAF faces each; root at 1."""
-    leaves = 1
-    while leaves * _LEAF < len(low):
-        leaves *= 2
-    box_low = np.full((2 * leaves, 3), np.inf)
-    box_high = np.full((2 * leaves, 3), -np.inf)
-    first = np.arange(0, len(low), _LEAF)
-    used = slice(leaves, leaves + len(first))
-    box_low[used] = np.minimum.reduceat(low, first, axis=0)
-    box_high[used] = np.maximum.reduceat(high, first, axis=0)
-    size = leaves
-    while size > 1:
-        size //= 2
-        box_low[size : 2 * size] = box_low[2 * size : 4 * size].reshape(size, 2, 3).min(axis=1)
-        box_high[size : 2 * size] = box_high[2 * size : 4 * size].reshape(size, 2, 3).max(axis=1)
-    return box_low, box_high
 
 
 @njit(nogil=True, cache=True)
@@ -135,9 +88,9 @@ def _search(
                 stack[top + 2] = 2 * node + 1
                 top += 2
                 continue
-            start = (node - leaves) * _LEAF
-            met += _LEAF
-            for j in range(max(start, i + 1), min(start + _LEAF, m)):
+            start = (node - leaves) * LEAF
+            met += LEAF
+            for j in range(max(start, i + 1), min(start + LEAF, m)):
                 if found < most and _boxes_meet(low, high, i, j) and _cross(points, faces, i, j):
                     out[found, 0] = i
                     out[found, 1] = j

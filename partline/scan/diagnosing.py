@@ -92,7 +92,7 @@ def diagnosed(
     file, clean, found, size = scan.file, scan.clean, scan.found, scan.size(stated)
     draft, joins = seams_joined(file.draft)
     draft, nothing = without_degenerate(draft)
-    degenerate = sum(finding.count for finding in nothing)
+    degenerate = file.collapsed + sum(finding.count for finding in nothing)
     if not len(draft.faces):
         draft = file.draft
     unit = "mm" if size.words[0] != "n" else "file units"
@@ -217,7 +217,7 @@ def _health(
     )  # fmt: skip
     return Health(
         path=file.name, sha256=file.sha256, unit=unit, size=extents, size_words=size_words,
-        vertices=len(draft.vertices), faces=len(file.draft.faces), joined_vertices=joins,
+        vertices=len(draft.vertices), faces=file.triangles, joined_vertices=joins,
         bodies=tally.bodies, open_edges=tally.open_edges, seam_edges=seams, holes=holes,
         crowded_edges=tally.crowded_edges, pinched_vertices=tally.pinched_vertices,
         disagreeing_edges=tally.disagreeing_edges, flipped_faces=tally.flipped_faces,

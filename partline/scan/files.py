@@ -6,6 +6,7 @@ import gzip
 import hashlib
 import io
 import lzma
+import re
 import zlib
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -14,7 +15,8 @@ from pathlib import Path
 import numpy as np
 
 from partline.errors import ScanError
-from partline.scan.draft import Draft
+from partline.scan.draft import Draft, Place, at
+from partline.scan.edges import Mask
 from partline.scan.formats import UPS, kind_of, unpacked_limit
 from partline.scan.glb import UNIT, read_glb
 from partline.scan.obj import read_obj
@@ -31,18 +33,23 @@ READERS: dict[str, Callable[[bytes, str], tuple[Draft, str, str]]] = {
     ".glb": lambda text, name: (read_glb(text, name), UNIT, ""),
     ".3mf": read_model,
 }
-# As far as anything is read or unpacked (about 20 million triangles of binary STL).
-LARGEST_BYTES = 1 << 30
+# As far as anything is read or unpacked: about ten million triangles of binary STL.
+LARGEST_BYTES = 1 << 29
+_SOMETHING = re.compile(rb"[^\x00 \t\r\n]")
+# Faces looked at together, so that no more memory is asked for than a small part of the file's.
+_AT_A_TIME = 1 << 19
 
 
 @dataclass(frozen=True, eq=False)
 class MeshFile:
-    """What a mesh file holds, unchanged: numbers of vertices and faces are the file's own.
+    """What a mesh file holds, nothing moved or joined: numbers of faces are the file's own.
 
     Attributes
     ----------
     draft : Draft
-        Vertices in the file's unit; a polygon is cut into triangles that keep its number.
+        Vertices in the file's unit; a polygon is cut into triangles that keep its number. Without
+        the triangles that have two corners at one place, as they are no part of a surface; where
+        all have, the first is left to speak of.
     face_count : int
         Faces in the file, polygons counted once.
     name : str
@@ -55,6 +62,10 @@ class MeshFile:
         Which way is up where the format says so, else empty.
     left_out : str
         What the file holds that is no part of the piece by its own word; else empty.
+    collapsed : int
+        Triangles left out of the draft.
+    collapsed_at : tuple of float, optional
+        Where the first of them is.
     """
 
     draft: Draft
@@ -64,6 +75,13 @@ class MeshFile:
     unit: str = ""
     up: str = ""
     left_out: str = ""
+    collapsed: int = 0
+    collapsed_at: Place | None = None
+
+    @property
+    def triangles(self) -> int:
+        """Triangles in the file, those left out among them."""
+        return len(self.draft.faces) + self.collapsed
 
 
 def read_file(path: str | Path) -> MeshFile:
@@ -80,14 +98,18 @@ def read_file(path: str | Path) -> MeshFile:
     kind, packed = kind_of(path)
     raw = _bytes_of(path)
     text = _unpacked(raw, packed, path.name) if packed else raw
-    if not text.strip(b"\x00 \t\r\n"):
+    if not _SOMETHING.search(text):
         raise ScanError(f"{path.name} is empty. Export the mesh again.")
     draft, unit, left_out = READERS[kind](text, path.name)
     _check(draft, path.name)
     count = int(draft.file_faces.max()) + 1
+    gone = _collapsed(draft)
+    place = at(draft.vertices[draft.faces[int(np.argmax(gone)), 0]]) if gone.any() else None
+    gone[0] &= not gone.all()
+    kept = draft.kept(~gone).compacted() if gone.any() else draft
     return MeshFile(
-        draft, count, path.name, hashlib.sha256(raw).hexdigest(), unit, UPS.get(kind, ""),
-        left_out=left_out,
+        kept, count, path.name, hashlib.sha256(raw).hexdigest(), unit, UPS.get(kind, ""),
+        left_out=left_out, collapsed=int(gone.sum()), collapsed_at=place,
     )  # fmt: skip
 
 
@@ -106,7 +128,8 @@ def _bytes_of(path: Path) -> bytes:
         if size > LARGEST_BYTES:
             raise ScanError(
                 f"{path.name} is {size / 1e9:.1f} GB; {LARGEST_BYTES / 1e9:.1f} GB is the most "
-                "that is read. Reduce the mesh in the program that made it."
+                "that is read, about ten million triangles. Thin it first in the program it comes "
+                "from."
             )
         return path.read_bytes()
     except OSError as fault:
@@ -148,7 +171,7 @@ def _check(draft: Draft, name: str) -> None:
             f"{name}: {len(bad)} of {n} vertices have a coordinate that is not a number "
             f"(the first is vertex {bad[0] + 1}). Export the mesh again."
         )
-    if np.abs(draft.vertices).max() > 1e30:
+    if max(draft.vertices.max(), -draft.vertices.min()) > 1e30:
         raise ScanError(f"{name} has coordinates beyond 1e30. Export the mesh again.")
     wrong = ((draft.faces < 0) | (draft.faces >= n)).any(axis=1)
     if wrong.any():
@@ -157,3 +180,14 @@ def _check(draft: Draft, name: str) -> None:
             f"{name}: {int(wrong.sum())} of {len(draft.faces)} faces name a vertex that does not "
             f"exist (the first is face {first + 1}; there are {n} vertices). Export the mesh again."
         )
+
+
+def _collapsed(draft: Draft) -> Mask:
+    """(m,) whether a face has two corners at one place."""
+    found = np.zeros(len(draft.faces), dtype=bool)
+    for start in range(0, len(found), _AT_A_TIME):
+        part = slice(start, start + _AT_A_TIME)
+        a, b, c = (draft.vertices[draft.faces[part, k]] for k in range(3))
+        for one, two in ((a, b), (b, c), (c, a)):
+            found[part] |= (one == two).all(axis=1)
+    return found

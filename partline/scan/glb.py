@@ -18,6 +18,7 @@ from partline.errors import ScanError
 from partline.geometry.surface import Floats
 from partline.scan.draft import Draft
 from partline.scan.edges import Longs
+from partline.scan.limits import check_counts
 from partline.scan.placing_parts import Parts, from_quaternion
 
 # glTF 2.0 (Khronos 2017, ISO/IEC 12113:2022): lengths are metres, +Y is up, +Z the front.
@@ -137,7 +138,9 @@ def _walk(glb: _Glb, number: object, above: Floats, parts: Parts, depth: int) ->
     node = glb.item("nodes", number)
     here = above @ _placed(glb, node)
     if "mesh" in node:
-        for primitive in _list(glb, glb.item("meshes", node["mesh"]), "primitives"):
+        for k, primitive in enumerate(_list(glb, glb.item("meshes", node["mesh"]), "primitives")):
+            if k:
+                parts.deeper(depth)
             if not isinstance(primitive, dict):
                 raise glb.fault("a mesh is no mesh")
             faces = _faces(glb, primitive)
@@ -237,4 +240,5 @@ def _array(glb: _Glb, accessor: dict[str, Any], shape: str) -> np.ndarray:
         )
     if not count:
         return np.zeros((0, width), dtype=dtype)
+    check_counts(glb.name, vertices=count)
     return np.ndarray((count, width), dtype, glb.block, start, (step, dtype.itemsize))

@@ -14,6 +14,8 @@ SEAM_SHARE = 1e-5
 # ... and never further than this share of the shortest open edge at either of them, so that
 # no edge can collapse.
 EDGE_SHARE = 0.1
+# Where a vertex has this many others so near, on average, they are a mesh of its own smallness.
+_MOST_NEAR = 40
 
 
 def seams_joined(draft: Draft) -> tuple[Draft, list[Finding]]:
@@ -67,7 +69,10 @@ def gaps_joined(draft: Draft) -> tuple[Draft, list[Finding]]:
     for column in range(2):
         np.minimum.at(reach, single[:, column], EDGE_SHARE * length)
     rim = np.unique(single)
-    pairs = cKDTree(points[rim]).query_pairs(SEAM_SHARE * draft.diagonal, output_type="ndarray")
+    tree, within = cKDTree(points[rim]), SEAM_SHARE * draft.diagonal
+    if tree.count_neighbors(tree, within) > _MOST_NEAR * len(rim):
+        return draft, []
+    pairs = tree.query_pairs(within, output_type="ndarray")
     first, second = rim[pairs[:, 0]], rim[pairs[:, 1]]
     gap = np.linalg.norm(points[first] - points[second], axis=1)
     close = gap <= np.minimum(reach[first], reach[second])

@@ -6,9 +6,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from partline.scan.box_tree import holding, tree_of
 from partline.scan.draft import Draft, Place, at
 from partline.scan.edges import Longs
+from partline.scan.surface_like import heap_of
 from partline.scan.winding import FEW, dipoles, winding_numbers, winding_numbers_of_few
+
+# Points of bodies in the boxes of others: thousands within thousands are a heap.
+_MOST_HELD = 5_000_000
 
 
 @dataclass(frozen=True)
@@ -90,20 +95,29 @@ def holders(draft: Draft, label: Longs, asked: Longs | None = None) -> list[list
     first = np.full(count, len(label), dtype=np.int64)
     np.minimum.at(first, label, np.arange(len(label)))
     point = draft.vertices[draft.faces[first, 0]]
-    is_asked = np.ones(count, dtype=bool) if asked is None else np.isin(np.arange(count), asked)
-    for holder in range(count):
-        within = is_asked & ((low[holder] < point) & (point < high[holder])).all(axis=1)
-        within[holder] = False
-        inner = np.flatnonzero(within)
-        if len(inner):
-            # One tree at most for each holder that may hold something, so that thousands of
-            # specks cost no more than a few.
-            own = draft.vertices, draft.faces[label == holder]
-            number = (
-                winding_numbers_of_few(*own, point[inner])
-                if len(inner) <= FEW
-                else winding_numbers(dipoles(*own), point[inner])
-            )
-            for shell in inner[np.abs(number) > 0.5]:
-                found[int(shell)].append(holder)
+    if asked is None:
+        asked = np.arange(count)
+    pairs = holding(tree_of(low, high), point[asked], _MOST_HELD)
+    if pairs is None:
+        raise heap_of(at(0.5 * (low + high).mean(axis=0)))
+    pairs[:, 1] = asked[pairs[:, 1]]
+    pairs = pairs[pairs[:, 0] != pairs[:, 1]]
+    if not len(pairs):
+        return found
+    pairs = pairs[np.lexsort((pairs[:, 1], pairs[:, 0]))]
+    order = np.argsort(label, kind="stable")
+    face = np.searchsorted(label[order], np.arange(count + 1))
+    starts = np.flatnonzero(np.diff(pairs[:, 0], prepend=-1))
+    for start, stop in zip(starts, np.append(starts[1:], len(pairs)), strict=True):
+        # One tree at most for each holder that may hold something, so that thousands of specks
+        # cost no more than a few.
+        holder, inner = int(pairs[start, 0]), pairs[start:stop, 1]
+        own = draft.vertices, draft.faces[order[face[holder] : face[holder + 1]]]
+        number = (
+            winding_numbers_of_few(*own, point[inner])
+            if len(inner) <= FEW
+            else winding_numbers(dipoles(*own), point[inner])
+        )
+        for shell in inner[np.abs(number) > 0.5]:
+            found[int(shell)].append(holder)
     return found

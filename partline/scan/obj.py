@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import re
+from typing import NamedTuple
 
 import numpy as np
 
 from partline.errors import ScanError
+from partline.geometry.surface import Floats
 from partline.scan.draft import Draft
 from partline.scan.edges import Longs
+from partline.scan.limits import blocks, check_counts, check_lines, check_polygons
 from partline.scan.polygons import fanned
 
 # Texture and normal numbers behind the vertex number: 12/7/3, 12//3.
@@ -23,27 +26,55 @@ def read_obj(text: bytes, name: str) -> Draft:
     ScanError
         If it has no vertices or a line of it cannot be read.
     """
-    lines = text.replace(b"\\\r\n", b" ").replace(b"\\\n", b" ").splitlines()
-    stripped = [line.strip() for line in lines]
-    points = [line[2:] for line in stripped if line[:2] in (b"v ", b"v\t")]
-    polygons = [line[2:] for line in stripped if line[:2] in (b"f ", b"f\t")]
+    whole = text.replace(b"\\\r\n", b" ").replace(b"\\\n", b" ")
+    check_lines(name, whole)
+    vertices, faces, numbers = [_NO_POINTS], [_NO_FACES], [_NO_FACES[:, 0]]
+    points = triangles = polygons = 0
+    for block in blocks(whole):
+        read = _block(block, name, points, polygons)
+        points, triangles = points + len(read.vertices), triangles + len(read.faces)
+        check_counts(name, triangles=triangles, vertices=points)
+        vertices.append(read.vertices)
+        faces.append(read.faces)
+        numbers.append(read.numbers + polygons)
+        polygons += int(read.numbers[-1]) + 1 if len(read.numbers) else 0
     if not points:
         raise ScanError(f"{name} has no vertices: it is not an OBJ file. Export it again.")
-    vertices = _vertices(points, name)
+    return Draft(np.vstack(vertices), np.vstack(faces), np.concatenate(numbers))
+
+
+class _Block(NamedTuple):
+    """Some lines of a file: their vertices, their triangles, and of which polygon each is."""
+
+    vertices: Floats
+    faces: Longs
+    numbers: Longs
+
+
+_NO_POINTS: Floats = np.zeros((0, 3))
+_NO_FACES: Longs = np.zeros((0, 3), dtype=np.int64)
+
+
+def _block(block: bytes, name: str, points_before: int, polygons_before: int) -> _Block:
+    stripped = [line.strip() for line in block.splitlines()]
+    points = [line[2:] for line in stripped if line[:2] in (b"v ", b"v\t")]
+    polygons = [line[2:] for line in stripped if line[:2] in (b"f ", b"f\t")]
+    vertices = _vertices(points, name) if points else _NO_POINTS
     if not polygons:
-        return Draft(vertices, np.zeros((0, 3), dtype=np.int64), np.zeros(0, dtype=np.int64))
+        return _Block(vertices, _NO_FACES, _NO_FACES[:, 0])
     corners, sizes = _corners(polygons, name)
     if (sizes < 3).any():
         raise ScanError(
-            f"{name}: face {int(np.argmax(sizes < 3)) + 1} has fewer than three corners. "
-            "Export it again."
+            f"{name}: face {polygons_before + int(np.argmax(sizes < 3)) + 1} has fewer than three "
+            "corners. Export it again."
         )
+    check_polygons(name, sizes, polygons_before)
     if (corners < 0).any():
-        corners = np.where(corners < 0, corners + _read_before(stripped, sizes), corners - 1)
+        before = points_before + _read_before(stripped, sizes)
+        corners = np.where(corners < 0, corners + before, corners - 1)
     else:
         corners = corners - 1
-    faces, numbers = fanned(corners, sizes)
-    return Draft(vertices, faces, numbers)
+    return _Block(vertices, *fanned(corners, sizes))
 
 
 def _vertices(points: list[bytes], name: str) -> np.ndarray:
@@ -61,7 +92,8 @@ def _vertices(points: list[bytes], name: str) -> np.ndarray:
 
 
 def _corners(polygons: list[bytes], name: str) -> tuple[Longs, Longs]:
-    plain = [_BESIDE.sub(b"", line) for line in polygons] if b"/" in polygons[0] else polygons
+    beside = any(b"/" in line for line in polygons)
+    plain = [_BESIDE.sub(b"", line) for line in polygons] if beside else polygons
     try:
         sizes = np.array([len(line.split()) for line in plain], dtype=np.int64)
         return np.array(b" ".join(plain).split(), dtype=np.int64), sizes

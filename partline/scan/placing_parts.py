@@ -8,6 +8,7 @@ from partline.errors import ScanError
 from partline.geometry.surface import Floats
 from partline.scan.draft import Draft
 from partline.scan.edges import Longs
+from partline.scan.limits import MOST_TRIANGLES
 
 # Parts within parts, at most, and parts in all: a small file can name one part a million times
 # over. Nor can it honestly hold more triangles than these, or one for every so many bytes.
@@ -30,7 +31,7 @@ class Parts:
 
     def __init__(self, name: str, size: int) -> None:
         self.name = name
-        self._most = max(MOST_FACES, size // BYTES_PER_FACE)
+        self._most = min(max(MOST_FACES, size // BYTES_PER_FACE), MOST_TRIANGLES)
         self._points: list[Floats] = []
         self._faces: list[Longs] = []
         self._count = 0
@@ -51,8 +52,8 @@ class Parts:
         self._total += max(len(faces), len(points) // 3)
         if self._total > self._most:
             raise ScanError(
-                f"{self.name} repeats its parts to more than {self._most} triangles. Export the "
-                "piece as one mesh."
+                f"{self.name} has, or repeats its parts to, more than {self._most} triangles. "
+                "Export the piece as one mesh, thinned if it has as many."
             )
         if len(faces) and (faces.min() < 0 or faces.max() >= len(points)):
             wrong = int(((faces < 0) | (faces >= len(points))).any(axis=1).sum())

@@ -10,6 +10,7 @@ import numpy as np
 from partline.errors import ScanError
 from partline.scan.draft import Draft
 from partline.scan.edges import Longs
+from partline.scan.limits import check_counts, check_lines, check_polygons
 from partline.scan.polygons import fanned, flattened
 
 _BYTES = {
@@ -17,6 +18,8 @@ _BYTES = {
     "uint16": 2, "int": 4, "uint": 4, "int32": 4, "uint32": 4, "float": 4, "float32": 4,
     "double": 8, "float64": 8,
 }  # fmt: skip
+# Remarks, empty lines and line ends of two characters are no fault.
+_MORE_LINES = 1000
 
 
 def read_ply(text: bytes, name: str) -> Draft:
@@ -31,6 +34,7 @@ def read_ply(text: bytes, name: str) -> Draft:
     from trimesh.exchange.ply import load_ply
 
     counts = _check_header(text, name)
+    check_counts(name, triangles=counts.get("face", 0), vertices=counts["vertex"])
     # NameError: the library's reader trips over its own variables on some broken headers.
     try:
         # A number too large for a vertex number is cast to one that no vertex has.
@@ -38,7 +42,7 @@ def read_ply(text: bytes, name: str) -> Draft:
             loaded = load_ply(io.BytesIO(text), fix_texture=False, skip_materials=True)
         elements = loaded["metadata"]["_ply_raw"]
         vertices = np.array(loaded["vertices"], dtype=np.float64).reshape(-1, 3)
-        corners, sizes = _polygons(elements.get("face"))
+        corners, sizes = _polygons(elements.get("face"), name)
     except (
         ValueError,
         LookupError,
@@ -64,7 +68,7 @@ def read_ply(text: bytes, name: str) -> Draft:
     return Draft(vertices, faces.reshape(-1, 3), numbers)
 
 
-def _polygons(element: Any) -> tuple[Longs, Longs]:
+def _polygons(element: Any, name: str) -> tuple[Longs, Longs]:
     """Corners and sizes of the faces as the reader keeps them: a block, or ragged lists."""
     empty = np.zeros(0, dtype=np.int64)
     if element is None or not element["length"]:
@@ -78,8 +82,13 @@ def _polygons(element: Any) -> tuple[Longs, Longs]:
         data = data[next((key for key in names if key in fields), fields[0])]["f1"]
     if isinstance(data, np.ndarray) and data.ndim == 2:
         sizes = np.full(len(data), data.shape[1], dtype=np.int64)
+        check_polygons(name, sizes)
+        check_counts(name, triangles=len(data) * (data.shape[1] - 2))
         return np.ascontiguousarray(data, dtype=np.int64).ravel(), sizes
-    return flattened(data)
+    corners, sizes = flattened(data)
+    check_polygons(name, sizes)
+    check_counts(name, triangles=int((sizes - 2).sum()))
+    return corners, sizes
 
 
 def _check_header(text: bytes, name: str) -> dict[str, int]:
@@ -120,4 +129,14 @@ def _check_header(text: bytes, name: str) -> dict[str, int]:
             f"{counts.get('face', 0)} faces, more than its {len(text)} bytes can hold. "
             "Copy or export it again."
         )
+    if not binary:
+        # The text is cut into lines, and all of them into numbers, before any is looked at.
+        body = text[end:]
+        check_lines(name, body)
+        lines = body.count(b"\n") + body.count(b"\r")
+        if lines > 2 * sum(counts.values()) + _MORE_LINES:
+            raise ScanError(
+                f"{name}: {lines} lines follow its header, which promises {sum(counts.values())}. "
+                "Export it again."
+            )
     return counts

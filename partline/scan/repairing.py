@@ -27,6 +27,7 @@ from partline.scan.edges import Longs
 from partline.scan.joining import gaps_joined, seams_joined, without_degenerate
 from partline.scan.rebuilding import Rebuild, rebuilt
 from partline.scan.repeating import without_repeated
+from partline.scan.surface_like import refuse_crowded, refuse_pieces
 from partline.scan.turning import agreeing, disagreeing
 from partline.scan.untangling import untangled
 from partline.scan.wording import counted, measure, near, percent, rounded
@@ -43,21 +44,43 @@ LAST_RESORT = (
     "the difference measured: rebuild = true under [scan], or --rebuild."
 )
 
+# Specks and their holes are dropped without a look at each.
+_MOST_SPECKS = 20_000
+
+
+def _checked_untangled(draft: Draft) -> tuple[Draft, list[Finding]]:
+    refuse_crowded(draft)
+    return untangled(draft)
+
+
+def _checked_specks(draft: Draft) -> tuple[Draft, list[Finding]]:
+    refuse_pieces(draft, pieces=10 * _MOST_SPECKS, holes=_MOST_SPECKS)
+    draft, found = without_specks(draft)
+    refuse_pieces(draft)
+    return draft, found
+
+
 CLEANING: tuple[tuple[str, Step], ...] = (
     ("joining vertices at one place", seams_joined),
     ("joining open edges a rounding apart", gaps_joined),
     ("dropping faces that are nothing", without_degenerate),
     ("dropping faces that are there twice", without_repeated),
     ("turning faces to agree", agreeing),
-    ("parting sheets that touch", untangled),
+    ("parting sheets that touch", _checked_untangled),
     ("turning faces to agree", agreeing),
-    ("dropping specks", without_specks),
+    ("dropping specks", _checked_specks),
     ("turning bodies outward", outward),
 )
 
 
 def cleaned(draft: Draft, progress: Progress = silent) -> tuple[Draft, list[Finding]]:
-    """Do what needs neither the size nor the pose: join, drop, turn, part."""
+    """Do what needs neither the size nor the pose: join, drop, turn, part.
+
+    Raises
+    ------
+    NotSolid
+        If it has more crowded edges, pieces or holes than are looked at one by one.
+    """
     found: list[Finding] = []
     for k, (words, step) in enumerate(CLEANING):
         progress(k / len(CLEANING), words)

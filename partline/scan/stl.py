@@ -7,7 +7,9 @@ import re
 import numpy as np
 
 from partline.errors import ScanError
+from partline.geometry.surface import Floats
 from partline.scan.draft import Draft
+from partline.scan.limits import blocks, check_counts
 
 _CORNER = re.compile(rb"\bvertex\s+(\S+)\s+(\S+)\s+(\S+)")
 _TRIANGLE = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("attribute", "<u2")])
@@ -26,6 +28,7 @@ def read_stl(text: bytes, name: str) -> Draft:
     """
     count = int.from_bytes(text[80:84], "little") if len(text) >= 84 else -1
     if count >= 0 and len(text) == 84 + 50 * count:
+        check_counts(name, triangles=count)
         return _soup(np.frombuffer(text, dtype=_TRIANGLE, offset=84)["corners"])
     head = text[:4096].lstrip().lower()
     # Not only the first word: a letter to somebody may begin with "solid" too.
@@ -49,16 +52,21 @@ def _read_text(text: bytes, name: str) -> Draft:
     facets = lower.count(b"endfacet")
     if b"endsolid" not in lower or facets != lower.count(b"facet normal"):
         raise ScanError(f"{name} is cut short after {facets} facets. Copy or export it again.")
-    corners = _CORNER.findall(lower)
-    if len(corners) != 3 * facets:
-        raise ScanError(
-            f"{name}: {facets} facets but {len(corners)} corners that can be read. Export it again."
-        )
+    check_counts(name, triangles=facets)
     try:
-        points = np.array(corners, dtype=np.bytes_).reshape(-1, 3).astype(np.float64)
+        points = np.vstack([_points(part) for part in blocks(lower, b"endfacet")])
     except ValueError as fault:
         raise ScanError(f"{name} cannot be read as STL text: {fault}. Export it again.") from fault
+    if len(points) != 3 * facets:
+        raise ScanError(
+            f"{name}: {facets} facets but {len(points)} corners that can be read. Export it again."
+        )
     return _soup(points.reshape(-1, 3, 3))
+
+
+def _points(lower: bytes) -> Floats:
+    corners = _CORNER.findall(lower)
+    return np.array(corners, dtype=np.bytes_).reshape(-1, 3).astype(np.float64)
 
 
 def _soup(corners: np.ndarray) -> Draft:

@@ -20,13 +20,16 @@ from partline.errors import ScanError
 from partline.geometry.surface import Floats
 from partline.scan.draft import Draft
 from partline.scan.formats import unpacked_limit
-from partline.scan.placing_parts import Parts
+from partline.scan.placing_parts import MOST_PARTS, Parts
 from partline.scan.wording import counted
 
 # As far as the models of one file are unpacked, together: about 1.5 million triangles.
 LARGEST_BYTES = 1 << 27
 _MOST_ENTRIES = 10_000
 _AT_A_TIME = 1 << 20
+# Vertices, triangles and all else in one model: more than its bytes would honestly hold.
+_MOST_ELEMENTS = 5_000_000
+_PARTS = frozenset({"object", "component", "item"})
 _ROOT = "3d/3dmodel.model"
 # Names of the specification (chapter 3.4) and what this package calls them.
 _UNITS = {
@@ -131,6 +134,9 @@ class _Models:
         self.name = name
         self._most = self._left = unpacked_limit(len(text), LARGEST_BYTES)
         self._read: dict[str, _Model] = {}
+        # The table of a zip is read whole, entry by entry.
+        if text.count(b"PK\x01\x02") > _MOST_ENTRIES:
+            raise ScanError(f"{name} holds too many files; a 3MF file has a handful.")
         try:
             self._zip = zipfile.ZipFile(io.BytesIO(text))
             entries = self._zip.infolist()
@@ -196,6 +202,7 @@ class _Hearing:
     def __init__(self, name: str) -> None:
         self.name = name
         self.model = _Model()
+        self._heard = self._placed = 0
         self._object = _Object()
         self.parser = expat.ParserCreate()
         self.parser.StartElementHandler = self._element
@@ -207,6 +214,16 @@ class _Hearing:
 
     def _element(self, tag: str, given: dict[str, str]) -> None:
         kind = tag.rsplit(":", 1)[-1]
+        self._heard += 1
+        self._placed += kind in _PARTS
+        for count, most, words in (
+            (self._heard, _MOST_ELEMENTS, "entries"), (self._placed, MOST_PARTS, "parts"),
+        ):  # fmt: skip
+            if count > most:
+                raise ScanError(
+                    f"{self.name}: its model has more than {most} {words}. Export the piece as one "
+                    "mesh, or as binary STL."
+                )
         try:
             if kind == "vertex":
                 self._object.points.extend((float(given["x"]), float(given["y"]),

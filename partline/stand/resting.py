@@ -142,8 +142,10 @@ class Resting:
 
     @cached_property
     def middle(self) -> Floats:
-        """(3,) middle by area: it holds for open scans too."""
+        """(3,) middle by area: it holds for open scans too; without any, that of the points."""
         areas = self.surface.face_areas
+        if not areas.sum() > 0:
+            return np.asarray(self.surface.vertices[self.used].mean(axis=0))
         total = sum(areas @ self.surface.vertices[corner] for corner in self.surface.faces.T)
         return np.asarray(total / (3.0 * areas.sum()))
 

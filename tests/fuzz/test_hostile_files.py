@@ -179,3 +179,96 @@ def test_nothing_is_fetched_and_nothing_outside_is_read(tmp_path: Path, bench: B
     )
     assert bench.tried(folder / "e.obj")["end"] == "answered"
     assert sorted(p.name for p in folder.iterdir()) == [*sorted(files), "e.obj"]
+
+
+def soup_file(corners: np.ndarray) -> bytes:
+    """Binary STL of (m, 3, 3) corners."""
+    rows = np.zeros(len(corners), dtype=[("n", "<f4", 3), ("c", "<f4", (3, 3)), ("a", "<u2")])
+    rows["c"] = corners
+    return b"\x00" * 80 + len(corners).to_bytes(4, "little") + rows.tobytes()
+
+
+def polygon_file(corners: int, points: int) -> bytes:
+    turn = np.arange(points) * 2 * np.pi / points
+    ring = "".join(
+        f"v {x:.9f} {y:.9f} 0\n" for x, y in zip(np.cos(turn), np.sin(turn), strict=True)
+    )
+    return (ring + f"f {' '.join(str(k % points + 1) for k in range(corners))}\n").encode()
+
+
+def cubes(count: int, size: float) -> np.ndarray:
+    """(12 count, 3, 3) corners of cubes strewn about."""
+    at = np.random.default_rng(4).uniform(-100, 100, (count, 1, 1, 3))
+    return (at + size * trimesh.creation.box().triangles[None]).reshape(-1, 3, 3)
+
+
+def heavy() -> dict[str, tuple[bytes, str]]:
+    """Files of some megabytes that once took a minute or gigabytes, and what is said of each."""
+    rng = np.random.default_rng(3)
+    pages = rng.uniform(-1, 1, (20_000, 1, 3))
+    spine = np.broadcast_to([[[0.0, 0, 0], [0, 0, 1]]], (len(pages), 2, 3))
+    ball = trimesh.creation.icosphere(6, radius=60.0).triangles
+    strewn = rng.uniform(-100, 100, (300_000, 1, 3))
+    x, y = np.meshgrid(*[np.arange(150) * 1e-6] * 2)
+    tiny = np.stack([x, y, 0 * x], axis=-1).reshape(-1, 1, 3) + rng.uniform(0, 3e-7, (22_500, 3, 3))
+    return {
+        "nothing.stl": (soup_file(np.zeros((300_000, 3, 3))), ""),
+        "book.stl": (soup_file(np.concatenate([spine, pages], axis=1)), "in heaps"),
+        "soup.stl": (soup_file(rng.uniform(-1, 1, (300_000, 3, 3))), "in heaps"),
+        "alone.stl": (soup_file(strewn + rng.uniform(-0.4, 0.4, (300_000, 3, 3))), "stand alone"),
+        "fan.obj": (polygon_file(100_000, 100_000), "polygon of 100000 corners"),
+        "few points.obj": (polygon_file(1_200_000, 3), "line of more than 1 MB"),
+        "folded.obj": (polygon_file(9_000, 3), "in heaps"),
+        "pieces.stl": (soup_file(cubes(20_000, 0.5)), "falls into 20000 pieces"),
+        "dust.stl": (soup_file(np.concatenate([ball, cubes(10_000, 0.2)])), ""),
+        "sieve.stl": (soup_file(ball[np.arange(len(ball)) % 10 > 0]), "holes; 2500"),
+        "speck.stl": (soup_file(np.concatenate(
+            [tiny, [[[0, 0, 0], [1e3, 0, 0], [0, 1e3, 0]]]])), "holes; 20000"),
+        "newlines.obj": (b"v 0 0 0\n" + b"\n" * 45_000_000, "lines; 40 million"),
+        "long line.obj": (b"v 0 0 0\nv 1 0 0\nv 0 1 0\nf" + b" 1 2 3" * 500_000, "a line of"),
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize("name", sorted(heavy()))
+def test_heavy_files(name: str, tmp_path: Path, bench: Bench) -> None:
+    data, words = heavy()[name]
+    path = tmp_path / name
+    path.write_bytes(data)
+    found = bench.tried(path)
+    judged(found)
+    assert found["end"] == ("refused" if words else "answered")
+    assert words in found["words"]
+
+
+def test_a_file_of_more_triangles_than_are_worked_on_is_refused_unread(
+    tmp_path: Path, bench: Bench
+) -> None:
+    for count in (10_600_000, 21_000_000):
+        path = tmp_path / "many.stl"
+        path.write_bytes(b"\x00" * 80 + count.to_bytes(4, "little"))
+        os.truncate(path, 84 + 50 * count)
+        found = bench.tried(path)
+        judged(found)
+        assert "hin it first" in found["words"]
+
+
+def jobs() -> dict[str, tuple[str, str]]:
+    """Jobs that ask for more than a person writes."""
+    zone = '[[zones]]\nkind = "stay off"\npoint = [0, 0, 0]\nradius = "1 mm"\n'
+    plain = sample("ram.toml").read_text()
+    return {
+        "zones": (plain + zone * 20_000, "number 1000: this is the last of 1000"),
+        "long": (plain + zone * 200_000, "longer than a job"),
+        "keys": (plain + "".join(f"x{k} = 1\n" for k in range(100_000)), "and 99900 more"),
+        "dots": (".".join("a" * 200_000) + " = 1\n", "parts with dots"),
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize("name", sorted(jobs()))
+def test_heavy_jobs(name: str, tmp_path: Path, bench: Bench) -> None:
+    text, words = jobs()[name]
+    path = tmp_path / "job.toml"
+    path.write_text(text)
+    found = bench.tried(path)
+    judged(found)
+    assert words in found["words"]
