@@ -130,6 +130,21 @@ def without_specks(draft: Draft) -> tuple[Draft, list[Finding]]:
     return draft.kept(~small[parts.label]).compacted(), [finding]
 
 
+def without_flakes(draft: Draft) -> tuple[Draft, list[Finding]]:
+    """Drop closed shells with nothing in them, like a face and the filling of its own rim.
+
+    They stay where there is nothing else: the last check says that it is a sheet.
+    """
+    parts = Shells.of(draft)
+    flat = parts.is_closed & (np.abs(parts.volume) <= SAME * parts.area**1.5)
+    if not flat.any() or flat.all():
+        return draft, []
+    first = int(np.flatnonzero(flat)[0])
+    place = at(0.5 * (parts.low[first] + parts.high[first]))
+    finding = Finding("folded", int(flat[parts.label].sum()), 0.0, place)
+    return draft.kept(~flat[parts.label]).compacted(), [finding]
+
+
 def _grown_in(draft: Draft, parts: Shells, some: Longs) -> np.ndarray:
     """(k,) whether each of some shells passes through another one."""
     corners = draft.vertices[draft.faces]

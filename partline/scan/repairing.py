@@ -9,7 +9,14 @@ from manifold3d import Error
 
 from partline.errors import NotSolid
 from partline.progress import Progress, silent, span
-from partline.scan.bodies import Shells, as_manifold, outward, united, without_specks
+from partline.scan.bodies import (
+    Shells,
+    as_manifold,
+    outward,
+    united,
+    without_flakes,
+    without_specks,
+)
 from partline.scan.closing import (
     MOST_BETWEEN,
     MOST_EVER,
@@ -142,7 +149,7 @@ def solid(
     else:
         draft, found = _anew(draft, closing, rebuild, unit, span(progress, 0.0, 0.4))
     progress(0.4, "turning bodies outward")
-    for step in (outward, united, _parted_again):
+    for step in (without_flakes, outward, united, _parted_again):
         draft, more = step(draft)
         found += more
     progress(0.6, "looking for faces that pass through each other")

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 import trimesh
 
-from partline.scan.bodies import FEW_SPECKS, Shells, outward, united, without_specks
+from partline.scan.bodies import FEW_SPECKS, Shells, outward, united, without_flakes, without_specks
 from partline.scan.draft import Draft
 from partline.scan.turning import turned
 
@@ -60,6 +60,20 @@ def test_each_closed_body_is_turned_by_its_own_volume_before_they_are_joined(bal
         assert united(back)[0].face_volumes().sum() == pytest.approx(
             united(plain)[0].face_volumes().sum(), rel=1e-9
         )
+
+
+def test_a_flake_goes_but_not_where_it_is_all_there_is(ball, both):
+    """A triangle of any size closed by another; a wedge as thin as a hair has something in it."""
+    points = np.array([[0.0, 0, 12], [5, 0, 12], [0, 5, 12], [0, 0, 12.001]])
+    flake = Draft(points[:3], np.array([[0, 1, 2], [0, 2, 1]]), np.arange(2))
+    draft, found = without_flakes(both(flake, ball))
+    np.testing.assert_array_equal(draft.faces, ball.faces)
+    assert [(one.kind, one.count) for one in found] == [("folded", 2)]
+    assert found[0].place == (2.5, 2.5, 12.0)
+    assert without_flakes(flake) == (flake, [])
+    wedge = Draft(points, np.array([[0, 2, 1], [0, 1, 3], [1, 2, 3], [2, 0, 3]]), np.arange(4))
+    pair = both(wedge, ball)
+    assert without_flakes(pair) == (pair, [])
 
 
 def test_a_small_body_grown_into_the_piece_stays(ball, both):
