@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Annotated, Literal
 
@@ -271,7 +272,9 @@ class Job(_Part):
     look: LookPart = LookPart()
 
 
-def load_job(path: str | Path, *, check_files: bool = True) -> Job:
+def load_job(
+    path: str | Path, *, check_files: bool = True, scans: Sequence[str | Path] = ()
+) -> Job:
     """Read a job file.
 
     Parameters
@@ -280,6 +283,8 @@ def load_job(path: str | Path, *, check_files: bool = True) -> Job:
         A TOML file in UTF-8.
     check_files : bool
         Also check that the files it names are there.
+    scans : sequence of str or Path
+        Folders from which it may read besides its own.
 
     Raises
     ------
@@ -289,12 +294,13 @@ def load_job(path: str | Path, *, check_files: bool = True) -> Job:
     """
     from partline.job_reading import load
 
-    return load(Path(path), check_files=check_files)
+    return load(Path(path), check_files=check_files, scans=scans)
 
 
 def read_job(
-    text: str, folder: str | Path, *, name: str = "the job", check_files: bool = True
-) -> Job:
+    text: str, folder: str | Path, *, name: str = "the job", check_files: bool = True,
+    scans: Sequence[str | Path] = (),
+) -> Job:  # fmt: skip
     """Read the text of a job file; file names in it count from `folder`.
 
     Raises
@@ -304,7 +310,7 @@ def read_job(
     """
     from partline.job_reading import parse
 
-    return parse(text, Path(folder), name=name, check_files=check_files)
+    return parse(text, Path(folder), name=name, check_files=check_files, scans=scans)
 
 
 def write_job(job: Job, folder: str | Path | None = None) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -164,34 +164,55 @@ def share(value: object) -> object:
 
 def mesh_beside_job(value: object, info: ValidationInfo) -> object:
     """As `beside_job`, of a file whose name is that of a mesh: a job reads no other as a scan."""
-    path = beside_job(value, info)
-    if isinstance(path, Path):
-        try:
-            kind_of(path)
-        except ScanError as error:
-            raise ValueError(str(error)) from None
-    return path
+    return beside_job(value, info, kind=_is_mesh)
 
 
 def defaults_beside_job(value: object, info: ValidationInfo) -> object:
     """As `beside_job`, of a TOML file by its name: a job reads no other as defaults."""
-    path = beside_job(value, info)
-    if isinstance(path, Path) and path.suffix.lower() != ".toml":
+    return beside_job(value, info, kind=_is_toml)
+
+
+def _is_mesh(path: Path) -> None:
+    try:
+        kind_of(path)
+    except ScanError as error:
+        raise ValueError(str(error)) from None
+
+
+def _is_toml(path: Path) -> None:
+    if path.suffix.lower() != ".toml":
         raise ValueError(f"{path.name} is not the name of a TOML file; defaults end in .toml.")
-    return path
 
 
-def beside_job(value: object, info: ValidationInfo) -> object:
-    """Resolve a file name against the job file's folder; the file must be there if asked."""
+def beside_job(value: object, info: ValidationInfo, *, kind: Callable[[Path], None]) -> object:
+    """Resolve a file name against the job file's folder; the file must be there if asked.
+
+    A job comes from anywhere: it reads nothing but what lies in its own folder or below, or in a
+    folder that the person gave, wherever links lead. Of what lies elsewhere nothing is told.
+    """
     if value is None or not from_file(info):
         return value
     if not isinstance(value, str) or not value.strip() or "\0" in value:
         raise ValueError(f'{value!r} is not the name of a file; write it like "ram.ply".')
     context = info.context or {}
     path = Path(context["folder"]) / value
+    kind(path)
+    if not _lies_in(path, (context["folder"], *context.get("scans", ()))):
+        raise ValueError(
+            f"{value} lies outside the folder of the job, and a job reads only from there or "
+            "below. Copy it beside the job, or give its folder: --scans FOLDER."
+        )
     if context.get("check_files") and not path.is_file():
         what = "is a folder" if path.is_dir() else (
             "is no plain file" if path.exists() else "does not exist"
         )  # fmt: skip
         raise ValueError(f"{path} {what}. Names count from the folder of the job file.")
     return path
+
+
+def _lies_in(path: Path, folders: Iterable[Path]) -> bool:
+    try:
+        real = path.resolve()
+        return any(real.is_relative_to(Path(folder).resolve()) for folder in folders)
+    except (OSError, RuntimeError):  # links that lead in a circle
+        return False

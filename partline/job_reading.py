@@ -5,7 +5,7 @@ from __future__ import annotations
 import difflib
 import re
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any, get_args
 
@@ -29,7 +29,7 @@ _DEEP = re.compile(r"""(?<![\w"'-])(?:[\w"'-]+[ \t]*\.[ \t]*){20}""")
 _TABLES = frozenset(Job.model_fields) - {"name"}
 
 
-def load(path: Path, *, check_files: bool) -> Job:
+def load(path: Path, *, check_files: bool, scans: Sequence[str | Path] = ()) -> Job:
     """Read a job file; see `partline.job.load_job`."""
     try:
         raw = read_plain(path)
@@ -49,10 +49,12 @@ def load(path: Path, *, check_files: bool) -> Job:
             f"{path}, line {line}: this is not text in UTF-8 (byte {error.start}). Save the job "
             "file as UTF-8; if it is a mesh, `partline start` makes a job file for it."
         ) from None
-    return parse(text, path.parent, name=str(path), check_files=check_files)
+    return parse(text, path.parent, name=str(path), check_files=check_files, scans=scans)
 
 
-def parse(text: str, folder: Path, *, name: str, check_files: bool) -> Job:
+def parse(
+    text: str, folder: Path, *, name: str, check_files: bool, scans: Sequence[str | Path] = ()
+) -> Job:
     """Read the text of a job file; see `partline.job.read_job`."""
     text = text.replace("\r\n", "\n")
     if len(text) > LONGEST_JOB:
@@ -72,7 +74,8 @@ def parse(text: str, folder: Path, *, name: str, check_files: bool) -> Job:
     faults = [fault for table in ("zones", "shelf") for fault in _too_many(table, data)]
     if faults:
         raise JobError(_listed(name, text, faults))
-    context = {"from_file": True, "folder": folder, "check_files": check_files}
+    context = {"from_file": True, "folder": folder, "check_files": check_files,
+               "scans": tuple(scans)}  # fmt: skip
     try:
         job = Job.model_validate(data, context=context, by_alias=True, by_name=False)
     except ValidationError as error:

@@ -352,3 +352,48 @@ def test_a_scan_that_never_ends_is_refused(tmp_path: Path) -> None:
     job.write_text('name = "x"\n[scan]\nfile = "pipe.ply"\nheight = "30 mm"\n')
     with pytest.raises(JobError, match=r"pipe.ply is no plain file"):
         load_job(job)
+
+
+OUTSIDE = ["../scan.ply", "{far}/scan.ply", "../none.ply", "link.ply", "linked/scan.ply",
+           "in/../../scan.ply", "round.ply"]  # fmt: skip
+
+
+@pytest.mark.skipif(not hasattr(os, "symlink"), reason="this system has no links")
+@pytest.mark.parametrize("name", OUTSIDE)
+@pytest.mark.parametrize("check_files", [True, False])
+def test_a_job_reads_only_from_its_own_folder_or_one_that_is_given(
+    tmp_path: Path, name: str, check_files: bool
+) -> None:
+    far, home = tmp_path / "far", tmp_path / "jobs"
+    for folder in (far, home / "in"):
+        folder.mkdir(parents=True)
+    for place in (far, tmp_path, home / "in"):
+        (place / "scan.ply").write_bytes(b"ply")
+    (home / "link.ply").symlink_to(far / "scan.ply")
+    (home / "linked").symlink_to(far)
+    (home / "round.ply").symlink_to(home / "round.ply")
+    job = home / "job.toml"
+
+    def said(file: str) -> None:
+        job.write_text(f'name = "x"\n[scan]\nfile = "{file}"\nheight = "30 mm"\n', "utf-8")
+
+    said(name.format(far=far.as_posix()))
+    with pytest.raises(JobError, match=r"line 3, \[scan\] file: .* outside .*--scans") as error:
+        load_job(job, check_files=check_files)
+    assert "exist" not in str(error.value)
+    with pytest.raises(JobError, match="outside"):
+        load_job(job, check_files=check_files, scans=[home, tmp_path / "other"])
+    if "round" not in name and "none" not in name:
+        assert load_job(job, check_files=check_files, scans=[tmp_path]).scan.file.is_file()
+    for inside in ("in/scan.ply", "in/../in/scan.ply", (home / "in" / "scan.ply").as_posix()):
+        said(inside)
+        assert load_job(job, check_files=check_files).scan.file.is_file()
+
+
+def test_defaults_come_from_the_same_folders(tmp_path: Path) -> None:
+    (tmp_path / "jobs").mkdir()
+    (tmp_path / "mine.toml").write_text("")
+    text = SMALL + '[shop]\ndefaults = "../mine.toml"\n'
+    with pytest.raises(JobError, match=r"line 6, \[shop\] defaults: .* outside"):
+        read_job(text, tmp_path / "jobs", check_files=False)
+    assert read_job(text, tmp_path / "jobs", check_files=False, scans=[tmp_path]).shop.defaults

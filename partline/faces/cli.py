@@ -19,6 +19,7 @@ from partline.faces.planning import PLANNED, Units, plan_into, written_lines
 from partline.faces.verbs.cast import cast
 from partline.faces.verbs.check import check
 from partline.faces.verbs.compare import compare
+from partline.faces.verbs.folders import scans_option
 from partline.faces.verbs.log import log
 from partline.faces.verbs.materials import materials
 from partline.faces.verbs.mix import mix
@@ -99,12 +100,14 @@ def partline() -> None:
 @_sheet_options
 @click.option("--no-pictures", is_flag=True, help="Leave the 3D pictures out.")
 @rebuild_options
+@scans_option
 def plan(
-    job: Path, out: Path | None, no_pictures: bool, rebuild: bool, cell: str | None, **sheet: Any
-) -> None:
+    job: Path, out: Path | None, no_pictures: bool, rebuild: bool, cell: str | None,
+    scans: tuple[Path, ...], **sheet: Any,
+) -> None:  # fmt: skip
     """Plan a job: bench sheet, scene, pictures and plan.json in one folder."""
     _planned(job, out or Path(f"{job.stem}-plan"), pictures=not no_pictures,
-             rebuild=rebuild_of(rebuild, cell), **sheet)  # fmt: skip
+             rebuild=rebuild_of(rebuild, cell), scans=scans, **sheet)  # fmt: skip
 
 
 @partline.command()
@@ -127,7 +130,7 @@ def demo(out: Path, bad_scan: bool, **sheet: Any) -> None:
 
 def _planned(
     job: Path, folder: Path, *, own_shelf: bool = True, rebuild: Rebuild | None = None,
-    **asked: Any,
+    scans: tuple[Path, ...] = (), **asked: Any,
 ) -> None:  # fmt: skip
     from partline.job import load_job
     from partline.large_scan import work_on
@@ -135,7 +138,7 @@ def _planned(
     from partline.workshop.log_writing import log_path, scan_hash
     from partline.workshop.shelf import read_shelf, shelf_path, with_shelf
 
-    checked = load_job(job)
+    checked = load_job(job, scans=scans)
     if rebuild is not None:
         scan = {"rebuild": True, "cell_mm": rebuild.cell or checked.scan.cell_mm}
         checked = checked.model_copy(update={"scan": checked.scan.model_copy(update=scan)})
@@ -178,7 +181,8 @@ def sheet(folder: Path, form: Form, paper: Paper, show: Units, spelling: Spellin
     is_flag=True,
     help="Put partline into the desktop's menu (Linux), and open nothing.",
 )
-def view(job: Path | None, desktop_entry: bool) -> None:
+@scans_option
+def view(job: Path | None, desktop_entry: bool, scans: tuple[Path, ...]) -> None:
     """Open the window, on a scan or a job if one is given."""
     from partline.faces.viewer import run_window
 
@@ -191,7 +195,7 @@ def view(job: Path | None, desktop_entry: bool) -> None:
             click.echo(f"Wrote {path}")
         return
 
-    code = run_window(job)
+    code = run_window(job, scans=scans)
     if code:
         raise click.exceptions.Exit(code)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Sequence
 from pathlib import Path
 
 from partline.errors import PartlineError
@@ -62,7 +63,7 @@ def keep(job: Job, kept: Path) -> None:
     write_whole(kept, write_job(job, kept.parent).encode("utf-8"))
 
 
-def brought_back(path: Path, kept: Path) -> Job | None:
+def brought_back(path: Path, kept: Path, scans: Sequence[Path] = ()) -> Job | None:
     """Return the decisions kept for a piece, if they are newer than its own job file.
 
     None where there are none, where they were left by an older version and cannot be read, or
@@ -73,8 +74,9 @@ def brought_back(path: Path, kept: Path) -> Job | None:
     if path.suffix.lower() == ".toml" and path.stat().st_mtime >= kept.stat().st_mtime:
         return None
     try:
-        job = load_job(kept)
-        scan = load_job(path).scan.file if path.suffix.lower() == ".toml" else path
+        is_job = path.suffix.lower() == ".toml"
+        scan = load_job(path, scans=scans).scan.file if is_job else path
+        job = load_job(kept, scans=(*scans, path.parent, scan.resolve().parent))
     except PartlineError:
         return None
     return job if Path(job.scan.file).resolve() == Path(scan).resolve() else None

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from partline.errors import JobError
@@ -37,7 +39,8 @@ def test_a_label_is_read_into_the_job_and_out_again(ram, tmp_path):
     job = answered(ram, "rubber", typed)
     assert job.rubber.parts == {"hardener": 1, "rubber": 10}
     assert (job.rubber.pot_life_min, job.rubber.shore_a, job.rubber.density) == (45.0, 15, 1.1)
-    assert read_job(write_job(job, tmp_path), tmp_path).rubber == job.rubber
+    scans = [Path(job.scan.file).parent]
+    assert read_job(write_job(job, tmp_path), tmp_path, scans=scans).rubber == job.rubber
     assert said(job, "rubber")["pot_life"] == "45"
 
 

@@ -107,7 +107,8 @@ def test_scans_whose_volume_would_be_a_guess_are_refused(
     capsys: pytest.CaptureFixture[str], bench: Path, scan: str, words: str
 ) -> None:
     path = scans() / scan
-    assert words in refused(capsys, bench, ["plan", job(bench, path, HEIGHT)])
+    asked = ["plan", job(bench, path, HEIGHT), "--scans", str(path.parent)]
+    assert words in refused(capsys, bench, asked)
 
 
 def test_mix_needs_no_scan(capsys: pytest.CaptureFixture[str]) -> None:
@@ -124,6 +125,26 @@ def test_start_writes_a_job_once(capsys: pytest.CaptureFixture[str], bench: Path
     assert (bench / "cube.toml").read_text(encoding="utf-8") == text
 
 
+@pytest.mark.parametrize("verb", ["plan", "cast", "mouths", "materials", "log"])
+def test_a_job_elsewhere_names_a_scan_that_is_read_from_a_given_folder_only(
+    capsys: pytest.CaptureFixture[str], bench: Path, verb: str
+) -> None:
+    import shlex
+
+    (bench / "jobs").mkdir()
+    assert main(["start", "cube.obj", "-o", "jobs/cube.toml"]) == 0
+    last = capsys.readouterr().out.strip().splitlines()[-1]
+    assert shlex.split(last)[1:] == ["plan", "jobs/cube.toml", "--scans", str(bench.resolve())]
+    text = (bench / "jobs" / "cube.toml").read_text("utf-8")
+    (bench / "jobs" / "cube.toml").write_text(text.replace("# height = ", f"{HEIGHT} ", 1), "utf-8")
+    asked = [verb, "jobs/cube.toml", *(["--no-pictures"] if verb == "plan" else [])]
+    said = refused(capsys, bench, asked)
+    assert "[scan] file" in said
+    assert "outside the folder of the job" in said
+    main([*asked, "--scans", str(bench)])
+    assert "outside" not in capsys.readouterr().err
+
+
 def test_check_speaks_to_people_and_to_programs(
     capsys: pytest.CaptureFixture[str], bench: Path
 ) -> None:
@@ -133,8 +154,8 @@ def test_check_speaks_to_people_and_to_programs(
     assert isinstance(json.loads(capsys.readouterr().out), dict)
 
 
-def planned(capsys: pytest.CaptureFixture[str], path: str) -> dict:
-    assert main(["plan", path, "-o", "the plan", "--no-pictures", "--format", "html"]) == 0
+def planned(capsys: pytest.CaptureFixture[str], path: str, *more: str) -> dict:
+    assert main(["plan", path, "-o", "the plan", "--no-pictures", "--format", "html", *more]) == 0
     out = capsys.readouterr().out
     assert "Bench sheet:" in out
     return json.loads(Path("the plan/plan.json").read_text(encoding="utf-8"))
@@ -187,7 +208,7 @@ def test_real_scans_are_planned(
     check: Callable[[dict], bool],
 ) -> None:
     lines = ('height = "70 mm"', f'up = "{up}"', f'front = "{front}"')
-    figures = planned(capsys, job(bench, scans() / scan, *lines))
+    figures = planned(capsys, job(bench, scans() / scan, *lines), "--scans", str(scans()))
     assert check(figures)
     assert figures["cut"]["stretch"] <= 0.875 + 1e-9  # a quarter of 350 % elongation
 

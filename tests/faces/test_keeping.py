@@ -50,3 +50,20 @@ def test_a_newer_job_file_wins_and_another_scan_is_refused(tmp_path):
 
 def test_nothing_is_kept_among_the_samples(tmp_path):
     assert kept_file(sample("ram.toml"), tmp_path).parent == tmp_path
+
+
+def test_what_is_kept_elsewhere_names_the_scan_that_was_opened_and_no_other(tmp_path):
+    """As for a piece whose folder is not to be written in."""
+    for name in ("scans", "own", "jobs"):
+        (tmp_path / name).mkdir()
+    scan = tmp_path / "scans" / "a.ply"
+    scan.write_text("ply", encoding="utf-8")
+    kept = tmp_path / "own" / "kept.toml"
+    keep(_job(scan), kept)
+    assert brought_back(scan, kept) is not None
+    job = tmp_path / "jobs" / "a.toml"
+    job.write_text(write_job(_job(scan), job.parent), encoding="utf-8")
+    keep(_job(scan, 70.0), kept)
+    os.utime(job, (0, 0))
+    assert brought_back(job, kept) is None
+    assert brought_back(job, kept, [scan.parent]).scan.height_mm == 70.0

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from partline.faces.verbs.folders import scans_option
 from partline.progress import Progress
 
 if TYPE_CHECKING:
@@ -17,7 +18,8 @@ if TYPE_CHECKING:
 @click.argument("job", type=click.Path(path_type=Path))
 @click.option("--volume", help="What the mould holds, reservoir included, like 36mL: no scan is "
               "read, and nothing is said of air.")  # fmt: skip
-def cast(job: Path, volume: str | None) -> None:
+@scans_option
+def cast(job: Path, volume: str | None, scans: tuple[Path, ...]) -> None:
     """You already have the mould: grams, tips, moves and times for one casting, no cut."""
     from partline.faces.cli import _bar
     from partline.job import load_job
@@ -25,7 +27,7 @@ def cast(job: Path, volume: str | None) -> None:
     from partline.units import volume_mm3
 
     held = None if volume is None else volume_mm3(volume)
-    checked = load_job(job, check_files=held is None)
+    checked = load_job(job, check_files=held is None, scans=scans)
     with _bar() as progress:
         lines = work_on(checked.scan.file, lines_of_cast, checked, held, progress=progress)
     for line in lines:

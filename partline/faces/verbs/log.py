@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from partline.errors import LogError, PlanFileError
+from partline.faces.verbs.folders import scans_option
 
 if TYPE_CHECKING:
     from partline.plan import Plan
@@ -25,9 +26,11 @@ if TYPE_CHECKING:
 @click.option("--note", default="", help="Whatever else there is to say.")
 @click.option("--plan", "folder", type=click.Path(path_type=Path), help="Folder of the plan whose "
               "numbers the voids have; else JOB-plan.")  # fmt: skip
+@scans_option
 def log(
     job: Path, good: bool | None, mould: int | None, day: str | None, voids: str | None,
     length: str | None, pigment: str | None, note: str, folder: Path | None,
+    scans: tuple[Path, ...],
 ) -> None:  # fmt: skip
     """Write a pull into the job's log; without --good or --bad, say what the log says."""
     from partline.faces.pull_said import next_mould, said_pull
@@ -35,21 +38,21 @@ def log(
     from partline.workshop.log_reading import read_log
     from partline.workshop.log_writing import append_pull, log_path, scan_hash
 
-    checked = load_job(job, check_files=False)
+    checked = load_job(job, check_files=False, scans=scans)
     path, scan = log_path(job), scan_hash(checked.scan.file)
     before = read_log(path, checked.name, scan=scan)
     if good is None:
         given = (mould, day, voids, length, pigment, note or None)
         if any(value is not None for value in given):
             raise LogError("How did it come out? Say --good or --bad; nothing was written.")
-        _say(job, folder)
+        _say(job, folder, scans)
         return
     pull = said_pull(_plan_of(job, folder) if voids else None, good=good,
                      mould=mould or next_mould(before), day=day or "", voids=voids or "",
                      length=length or "", pigment=pigment or "", note=note, system="")  # fmt: skip
     append_pull(path, checked.name, pull, scan=scan)
     click.echo(f"Written into {path}.")
-    _say(job, folder)
+    _say(job, folder, scans)
 
 
 def _plan_folder(job: Path, folder: Path | None) -> Path:
@@ -73,7 +76,7 @@ def _plan_of(job: Path, folder: Path | None) -> Plan | None:
         return None
 
 
-def _say(job: Path, folder: Path | None) -> None:
+def _say(job: Path, folder: Path | None, scans: tuple[Path, ...]) -> None:
     """Say what the log says, in counts."""
     from partline.faces import log_words
     from partline.faces.figures import plain
@@ -84,7 +87,7 @@ def _say(job: Path, folder: Path | None) -> None:
     from partline.workshop.log_writing import log_path, scan_hash
     from partline.workshop.materials import defaults
 
-    checked = load_job(job, check_files=False)
+    checked = load_job(job, check_files=False, scans=scans)
     path = log_path(job)
     log = read_log(path, checked.name, scan=scan_hash(checked.scan.file))
     if log is None:

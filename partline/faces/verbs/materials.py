@@ -6,6 +6,8 @@ from pathlib import Path
 
 import click
 
+from partline.faces.verbs.folders import scans_option
+
 
 @click.command()
 @click.argument("job", type=click.Path(path_type=Path), required=False)
@@ -13,14 +15,17 @@ import click
               "those the job names.")  # fmt: skip
 @click.option("--only", help='Only keys that begin so, like "rubber" or "casting".')
 @click.option("--mine", is_flag=True, help="Only what differs from the defaults.")
-def materials(job: Path | None, own: Path | None, only: str | None, mine: bool) -> None:
+@scans_option
+def materials(
+    job: Path | None, own: Path | None, only: str | None, mine: bool, scans: tuple[Path, ...]
+) -> None:
     """Say each figure with its unit, its usual range and where it comes from."""
     from partline.errors import WorkshopError
     from partline.faces.figures import plain
     from partline.job import load_job
     from partline.workshop.origins import asked_of, figures_of
 
-    checked = None if job is None else load_job(job, check_files=False)
+    checked = None if job is None else load_job(job, check_files=False, scans=scans)
     found = [f for f in figures_of(checked, own)
              if (only is None or f.default.key.startswith(only))
              and not (mine and f.origin == "default")]  # fmt: skip

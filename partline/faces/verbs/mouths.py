@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from partline.faces.verbs.folders import scans_option
 from partline.progress import Progress
 
 if TYPE_CHECKING:
@@ -18,13 +19,14 @@ if TYPE_CHECKING:
 @click.argument("job", type=click.Path(path_type=Path))
 @click.option("--most", type=click.IntRange(2, 5), default=4, show_default=True,
               help="How many mouths to compare.")  # fmt: skip
-def mouths(job: Path, most: int) -> None:
+@scans_option
+def mouths(job: Path, most: int, scans: tuple[Path, ...]) -> None:
     """Compare mouths for a job: air in both pours, cut, stretch and scar of each."""
     from partline.faces.cli import _bar
     from partline.job import load_job
     from partline.large_scan import work_on
 
-    checked = load_job(job)
+    checked = load_job(job, scans=scans)
     with _bar() as progress:
         lines = work_on(checked.scan.file, mouth_lines, checked, most=most, progress=progress)
     for line in lines:

@@ -22,16 +22,19 @@ def start(mesh: Path, out: Path | None, rebuild: bool, cell: str | None) -> None
     from partline.large_scan import work_on
 
     asked = rebuild_of(rebuild, cell)
+    place = out or mesh.with_suffix(".toml")
     with _bar() as progress:
         found = work_on(mesh, starter, mesh, rebuild=asked is not None, cell=cell,
-                        progress=progress)  # fmt: skip
-    job = write_new(out or mesh.with_suffix(".toml"), found.text.encode())
+                        folder=place.parent, progress=progress)  # fmt: skip
+    job = write_new(place, found.text.encode())
     click.echo(found.stands)
     if found.unit:
         click.echo(f"The file says its lengths are in {found.unit}; a height in the job "
                    "file would come before that.")  # fmt: skip
     click.echo(f"Wrote {job}. Open it in any text editor, answer its questions, then run:")
-    click.echo(f'  partline plan "{job}"')
+    scan = mesh.resolve().parent
+    apart = "" if scan.is_relative_to(place.parent.resolve()) else f' --scans "{scan}"'
+    click.echo(f'  partline plan "{job}"{apart}')
 
 
 class Starter(NamedTuple):
@@ -42,8 +45,10 @@ class Starter(NamedTuple):
     unit: str | None
 
 
-def starter(mesh: Path, *, rebuild: bool, cell: str | None, progress: Progress) -> Starter:
-    """Read a scan and return the starter job file for it."""
+def starter(
+    mesh: Path, *, rebuild: bool, cell: str | None, folder: Path, progress: Progress
+) -> Starter:
+    """Read a scan and return the starter job file for it, as it will lie in a folder."""
     from partline.faces.standing import proposed
     from partline.job import starter_job
     from partline.scan.opening import opened
@@ -52,6 +57,6 @@ def starter(mesh: Path, *, rebuild: bool, cell: str | None, progress: Progress) 
     pose = proposed(scan)
     text = starter_job(
         mesh, up=pose.up, front=pose.front, stands=pose.words, file_unit=scan.file.unit,
-        rebuild=rebuild, cell=cell,
+        rebuild=rebuild, cell=cell, folder=folder,
     )  # fmt: skip
     return Starter(text, pose.words, scan.file.unit)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from concurrent.futures import Future
+from contextlib import suppress
 from pathlib import Path
 
 from pydantic import ValidationError
@@ -11,7 +12,7 @@ from qtpy.QtCore import QUrl
 from qtpy.QtGui import QDesktopServices
 from qtpy.QtWidgets import QFileDialog, QWidget
 
-from partline.errors import NotSolid, PartlineError, WorkshopError
+from partline.errors import JobError, NotSolid, PartlineError, WorkshopError
 from partline.faces.aside import awaited
 from partline.faces.figures import System
 from partline.faces.keeping import forget, is_sample, keep, kept_for
@@ -69,6 +70,7 @@ class Errands:
         self.planning: tuple[Job, Log | None] | None = None
         self.pulls = Pulls(bench)
         self.remember: Callable[[Path], None] = lambda _: None
+        self.scans: Callable[[], tuple[Path, ...]] = tuple
         self.look: Callable[[], LookPart] = LookPart
 
     # Opening
@@ -86,7 +88,7 @@ class Errands:
             Draw a new surface round the scan; offered where it is no solid.
         """
         self._notice.hide()
-        kept = kept_for(path)
+        kept, scans = kept_for(path), self.scans()
 
         def take(found: Opened | NotSolid) -> None:
             if isinstance(found, NotSolid):
@@ -111,8 +113,10 @@ class Errands:
         def read(progress: Progress) -> Opened | NotSolid:
             try:
                 if begun is not None:
-                    return awaited(begun, f"reading {path.name}", progress, usual_s=_USUAL_S)
-                return read_any(path, progress, kept=kept, anew=anew)
+                    # A job may lean on a folder that only the window remembers.
+                    with suppress(JobError):
+                        return awaited(begun, f"reading {path.name}", progress, usual_s=_USUAL_S)
+                return read_any(path, progress, kept=kept, anew=anew, scans=scans)
             except NotSolid as fault:
                 # Of a job file the file says what is to be done.
                 if anew or path.suffix.lower() == ".toml":
@@ -258,7 +262,12 @@ class Errands:
         self._saved = said
         bench.change(job_path=path)
         self.remember(path)
-        self._notice.say(f"The job is saved as {path}.", trouble=False)
+        scan = Path(job.scan.file).resolve().parent
+        apart = "" if scan.is_relative_to(path.resolve().parent) else (
+            f" Its scan lies elsewhere: to plan it without the window, say --scans \"{scan}\", or "
+            "copy the scan beside it."
+        )  # fmt: skip
+        self._notice.say(f"The job is saved as {path}.{apart}", trouble=False)
 
     def keep_choices(self) -> None:
         """Keep what was said beside the piece, so that nothing is lost; trouble is told once."""

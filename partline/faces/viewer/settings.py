@@ -31,6 +31,10 @@ class Settings:
         self._store.setValue("recent", [str(p) for p in found])
         return found
 
+    def scans(self) -> tuple[Path, ...]:
+        """Return the folders of the scans that were opened lately: a job may read from them."""
+        return tuple({p.parent: None for p in self.recent() if p.suffix.lower() != ".toml"})
+
     def lengths(self) -> Lengths:
         """Return how lengths are said."""
         kept = self._store.value("lengths", "mm")

@@ -48,12 +48,12 @@ print("drawing works", flush=True)
 _INSTEAD = 'The bench sheet can still be made with "partline plan" and a job file.'
 
 
-def start(path: Path | None = None) -> int:
+def start(path: Path | None = None, scans: tuple[Path, ...] = ()) -> int:
     """Check, open the window and stay until it is closed; see `run_window`."""
     check_installed()
     trial = begin_trial()
     # Meanwhile what needs no screen is loaded; Qt only where the trial could load it.
-    begun = None if path is None else _begin_reading(path)
+    begun = None if path is None else _begin_reading(path, scans)
     from partline.faces import drawing, scene  # noqa: F401
 
     judge_trial(trial)
@@ -68,18 +68,21 @@ def start(path: Path | None = None) -> int:
     application.setDesktopFileName("partline")
     application.setWindowIcon(QIcon(str(icon_file())))
     window = Window()
+    window.given = scans
     window.show()
     if path is not None:
         window.open_path(path, begun)
     return int(application.exec())
 
 
-def _begin_reading(path: Path) -> Future[Opened]:
+def _begin_reading(path: Path, scans: tuple[Path, ...] = ()) -> Future[Opened]:
     """Read a piece while the window is made: either takes a second or two."""
     from partline.faces.keeping import kept_for
     from partline.faces.viewer.work import read_any
 
-    return ThreadPoolExecutor(max_workers=1).submit(read_any, path, kept=kept_for(path))
+    return ThreadPoolExecutor(max_workers=1).submit(
+        read_any, path, kept=kept_for(path), scans=scans
+    )
 
 
 def check_installed() -> None:

@@ -88,6 +88,8 @@ class Window(QMainWindow):
         self.pouring = PourStage(self.bench, self.jobs, self.pour.play, self._shown)
         self.mouths = MouthStage(self.bench, self.jobs, self.stand.mouths, self.refresh)
         self.errands.remember = self._remember
+        self.given: tuple[Path, ...] = ()
+        self.errands.scans = lambda: (*self.given, *self.settings.scans())
         self.errands.look = lambda: look_of(
             self.bench.view, self.stage, self.system, step=self.pour.play.step()
         )

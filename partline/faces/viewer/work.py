@@ -62,8 +62,9 @@ class Opened:
 
 
 def read_any(
-    path: Path, progress: Progress = silent, *, kept: Path | None = None, anew: bool = False
-) -> Opened:
+    path: Path, progress: Progress = silent, *, kept: Path | None = None, anew: bool = False,
+    scans: Sequence[Path] = (),
+) -> Opened:  # fmt: skip
     """Read a scan, or a job file and its scan.
 
     A scan whose underside is open is a solid only when it stands on that side; which side that
@@ -75,6 +76,8 @@ def read_any(
         Decisions kept beside it, taken where they are newer.
     anew : bool
         Draw a new surface round the scan.
+    scans : sequence of Path
+        Folders a job may read its scan from besides its own.
 
     Raises
     ------
@@ -82,8 +85,8 @@ def read_any(
         If it cannot be read or is no solid in any pose.
     """
     saved = path if path.suffix.lower() == ".toml" else None
-    back = None if kept is None else brought_back(path, kept)
-    job = back or (load_job(path) if saved is not None else None)
+    back = None if kept is None else brought_back(path, kept, scans)
+    job = back or (load_job(path, scans=scans) if saved is not None else None)
     mesh = Path(path if job is None else job.scan.file)
     poses: tuple[tuple[Side, Side], ...] = _POSES
     if job is not None:

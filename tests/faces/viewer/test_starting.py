@@ -119,3 +119,27 @@ def test_what_is_read_already_is_drawn_before_anything_is_worked_out(
     window.open_path(job, begun)
     qtbot.waitUntil(lambda: window.bench.plan is plan, timeout=30_000)
     assert any("piece" in names for names in before)
+
+
+@pytest.mark.screen
+def test_a_job_saved_away_from_its_scan_opens_again_where_the_scan_was_picked(
+    window, mesh_file, qtbot, tmp_path
+):
+    """Also where reading it began before the window knew the folder."""
+    far = tmp_path / "jobs"
+    far.mkdir()
+    job = far / "knob.toml"
+    job.write_text(
+        f"name = 'knob'\n[scan]\nfile = '{mesh_file.as_posix()}'\nheight = '50 mm'\n", "utf-8"
+    )
+    for begun in (None, starting._begin_reading(job)):
+        window.open_path(job, begun)
+        qtbot.waitUntil(lambda: "outside the folder" in window.notice.text(), timeout=60_000)
+    window.open_path(mesh_file)
+    qtbot.waitUntil(lambda: window.bench.path == mesh_file, timeout=60_000)
+    assert window.settings.scans() == (mesh_file.resolve().parent,)
+    window.errands.work_out = lambda: None
+    window.open_path(job, starting._begin_reading(job))
+    qtbot.waitUntil(lambda: window.bench.job_path == job, timeout=60_000)
+    window.errands.save(job)
+    assert "--scans" in window.notice.text()
