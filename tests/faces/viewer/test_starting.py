@@ -132,14 +132,20 @@ def test_a_job_saved_away_from_its_scan_opens_again_where_the_scan_was_picked(
     job.write_text(
         f"name = 'knob'\n[scan]\nfile = '{mesh_file.as_posix()}'\nheight = '50 mm'\n", "utf-8"
     )
-    for begun in (None, starting._begin_reading(job)):
-        window.open_path(job, begun)
-        qtbot.waitUntil(lambda: "outside the folder" in window.notice.text(), timeout=60_000)
-    window.open_path(mesh_file)
-    qtbot.waitUntil(lambda: window.bench.path == mesh_file, timeout=60_000)
-    assert window.settings.scans() == (mesh_file.resolve().parent,)
+
+    def opened(path, begun=None):
+        window.notice.words.setText("")
+        window.open_path(path, begun)
+        qtbot.waitUntil(lambda: not window.jobs.working(), timeout=60_000)
+
     window.errands.work_out = lambda: None
-    window.open_path(job, starting._begin_reading(job))
-    qtbot.waitUntil(lambda: window.bench.job_path == job, timeout=60_000)
+    for begun in (None, starting._begin_reading(job)):
+        opened(job, begun)
+        assert "outside the folder" in window.notice.words.text()
+        assert window.bench.path is None
+    opened(mesh_file)
+    assert window.settings.scans() == (mesh_file.resolve().parent,)
+    opened(job, starting._begin_reading(job))
+    assert window.bench.job_path == job
     window.errands.save(job)
-    assert "--scans" in window.notice.text()
+    assert "--scans" in window.notice.words.text()
