@@ -46,7 +46,7 @@ def look(path: Path, rebuild: bool) -> dict[str, object]:
     up, front = ("+z", "-y") if small or path.name in Z_UP else ("+y", "+z")
     start = time.process_time()
     scan = opened(path)
-    found: dict[str, object] = {"faces": len(scan.file.draft.faces)}
+    found: dict[str, object] = {"faces": scan.file.triangles}
     try:
         master = read_master(
             scan, height_mm=None if small else HEIGHT_MM, units="mm" if small else None,
