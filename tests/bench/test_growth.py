@@ -43,11 +43,11 @@ def meshes() -> list[Surface]:
 
 def slope(work: Callable[[Surface], object], meshes: list[Surface]) -> float:
     work(meshes[0])  # compiled
-    # The largest pair: fixed costs fade. Both are run in every turn, and the least of at least
-    # three turns and a second counts: a millisecond taken once or twice tells of the machine.
+    # The largest pair: fixed costs fade. Both are run in every turn, and the least of two turns
+    # and a second at least counts: a millisecond taken once or twice tells of the machine.
     pair = meshes[-2:]
     least, spent, turns = [np.inf, np.inf], 0.0, 0
-    while turns < 3 or spent < 1.0:
+    while turns < 2 or spent < 1.0:
         for k, mesh in enumerate(pair):
             begun = process_time()
             work(mesh)
