@@ -83,7 +83,10 @@ def _vertices(points: list[bytes], name: str) -> np.ndarray:
         if len(flat) == 3 * len(points):
             return flat.reshape(-1, 3)
         # Some carry a weight or a colour behind the coordinates.
-        return np.array([line.split()[:3] for line in points], dtype=np.float64)
+        found = np.array([line.split()[:3] for line in points], dtype=np.float64)
+        if found.shape != (len(points), 3):
+            raise ValueError("fewer than three")
+        return found
     except ValueError as fault:
         raise ScanError(
             f"{name}: a vertex line holds something that is not three numbers ({fault}). "

@@ -37,3 +37,8 @@ def test_other_files_are_never_opened(tmp_path, monkeypatch):
 def test_broken_lines_are_refused(line):
     with pytest.raises(ScanError):
         read_obj(POINTS + line, "a.obj")
+
+
+def test_vertices_that_all_have_too_few_numbers_are_refused():
+    with pytest.raises(ScanError, match="three numbers"):
+        read_obj(b"v 0 0\nv 1 0\nv 0 1\nf 1 2 3\n", "a.obj")
