@@ -21,6 +21,7 @@ from partline.detail.hard_edges import find_hard_edges
 from partline.detail.relief import detail_map
 from partline.geometry.curvature import principal_curvatures
 from partline.geometry.noise import random_per_vertex, vertex_noise
+from partline.geometry.operators import edge_lengths
 from partline.geometry.paths import SurfacePath, cheapest_path, priced, surface_graph
 from partline.geometry.rays import build_tree
 from partline.geometry.straighten import refined, straightened
@@ -63,7 +64,12 @@ def slope(work: Callable[[Surface], object], meshes: list[Surface]) -> float:
 def test_steps_that_see_each_triangle_once(meshes: list[Surface]) -> None:
     works: dict[str, Callable[[Surface], object]] = {
         "tree for rays": build_tree,
-        "hard edges": lambda s: find_hard_edges(s, noise_mm=0.004, edge_mm=0.4),
+        # As far as its own edges tell: how many of them a rounding may span stays the same.
+        "hard edges": lambda s: find_hard_edges(
+            s,
+            noise_mm=0.01 * float(np.median(edge_lengths(s))),
+            edge_mm=float(np.median(edge_lengths(s))),
+        ),
         # Without noise the fit covers as many vertices on each mesh.
         "curvature": lambda s: principal_curvatures(s, noise_mm=0.0, form_mm=8.0),
     }
