@@ -44,7 +44,7 @@ def _table(plan: Plan, system: System) -> tuple[Block, ...]:
         )
         for number, zone in enumerate(zones[:NUMBERED], 1)
     )
-    blocks: list[Block] = [Table(_HEAD, rows, (0.09, 0.37, 0.13, 0.15, 0.14, 0.12), "figures")]
+    blocks: list[Block] = [Table(_HEAD, rows, (0.09, 0.27, 0.17, 0.16, 0.18, 0.13), "figures")]
     if len(zones) > NUMBERED:
         left = sum(zone.area_mm2 for zone in zones[NUMBERED:])
         blocks.append(small(f"And {len(zones) - NUMBERED} smaller, together ",
