@@ -65,15 +65,18 @@ def octave_ladder(finest_mm: float, coarsest_mm: float) -> tuple[Octave, ...]:
     return tuple(Octave(finest_mm * 2.0**k, finest_mm * 2.0 ** (k + 1)) for k in range(count))
 
 
+# As good as an endless ladder, and the waves of one octave of it [mm].
+_ENDLESS = tuple(Octave(2.0**k, 2.0 ** (k + 1)) for k in range(-20, 21))
+_WAVES = 2.0 ** np.linspace(0.0, 1.0, 33)[:-1]
+
+
 def slope_factor() -> float:
     """Factor from (height / scale), added in squares over octaves, to root-mean-square slope.
 
     A wave of height a and wave number k has the slope Sdq = a k / sqrt(2); an endless ladder
     of octaves sees the same share of it at every wavelength, to one part in a thousand.
     """
-    ladder = [Octave(2.0**k, 2.0 ** (k + 1)) for k in range(-20, 21)]
-    waves = 2.0 ** np.linspace(0.0, 1.0, 33)[:-1]
-    seen = sum((octave.gain(waves) * waves / octave.scale_mm) ** 2 for octave in ladder)
+    seen = sum((octave.gain(_WAVES) * _WAVES / octave.scale_mm) ** 2 for octave in _ENDLESS)
     return float(2.0 * np.pi / np.sqrt(np.mean(seen)))
 
 
@@ -83,6 +86,4 @@ def relief_factor() -> float:
     An endless ladder of octaves sees the same share of a wave's height at every wavelength, to
     one part in a thousand: less than half of it, as the octaves take it apart.
     """
-    ladder = [Octave(2.0**k, 2.0 ** (k + 1)) for k in range(-20, 21)]
-    waves = 2.0 ** np.linspace(0.0, 1.0, 33)[:-1]
-    return float(np.sqrt(np.mean(sum(octave.gain(waves) ** 2 for octave in ladder))))
+    return float(np.sqrt(np.mean(sum(octave.gain(_WAVES) ** 2 for octave in _ENDLESS))))

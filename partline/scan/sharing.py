@@ -74,7 +74,8 @@ def sharing(draft: Draft, label: Longs, is_closed: Mask, asked: Longs | None = N
     """
     held_by = holders(draft, label, asked)
     none = np.zeros(0, dtype=np.int64)
-    pairs = _meeting(*boxes(draft, label), is_closed)
+    low, high = boxes(draft, label)
+    pairs = _meeting(low, high, is_closed)
     if asked is not None:
         pairs = pairs[np.isin(pairs[:, 0], asked)]
     if not len(pairs):
@@ -86,7 +87,6 @@ def sharing(draft: Draft, label: Longs, is_closed: Mask, asked: Longs | None = N
     inside, outside = np.zeros(len(pairs), dtype=np.int64), np.zeros(len(pairs), dtype=np.int64)
     under = _UNDER * draft.diagonal * np.sign(np.bincount(label, draft.face_volumes()))
     tried = {int(k): _points(draft.vertices, own[k], under[k], each) for k in np.unique(pairs)}
-    low, high = boxes(draft, label)
     first = np.flatnonzero(np.diff(pairs[:, 1], prepend=-1))
     for start, stop in zip(first, np.append(first[1:], len(pairs)), strict=True):
         inner, holder = pairs[start:stop, 0].tolist(), int(pairs[start, 1])
