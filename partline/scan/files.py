@@ -22,7 +22,7 @@ from partline.scan.glb import UNIT, read_glb
 from partline.scan.obj import read_obj
 from partline.scan.ply import read_ply
 from partline.scan.stl import read_stl
-from partline.scan.threemf import read_model
+from partline.scan.threemf import read_3mf
 
 # Each takes the bytes and the name of a file; where the format has a unit, it returns that too,
 # and in words what it left out.
@@ -31,7 +31,7 @@ READERS: dict[str, Callable[[bytes, str], tuple[Draft, str, str]]] = {
     ".obj": lambda text, name: (read_obj(text, name), "", ""),
     ".ply": lambda text, name: (read_ply(text, name), "", ""),
     ".glb": lambda text, name: (read_glb(text, name), UNIT, ""),
-    ".3mf": read_model,
+    ".3mf": read_3mf,
 }
 # As far as anything is read or unpacked: about ten million triangles of binary STL.
 LARGEST_BYTES = 1 << 29

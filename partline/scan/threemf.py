@@ -36,8 +36,6 @@ _UNITS = {
     "micron": "um", "millimeter": "mm", "centimeter": "cm", "inch": "in", "foot": "ft",
     "meter": "m",
 }  # fmt: skip
-
-
 _MODEL = "model"
 
 
@@ -58,17 +56,11 @@ class _Model:
     build: list[tuple[str, Floats]] = field(default_factory=list)
 
 
-def read_3mf(text: bytes, name: str) -> tuple[Draft, str]:
-    """Read the bytes of a 3MF file; also return its unit. See `read_model`."""
-    draft, unit, _ = read_model(text, name)
-    return draft, unit
-
-
-def read_model(text: bytes, name: str) -> tuple[Draft, str, str]:
+def read_3mf(text: bytes, name: str) -> tuple[Draft, str, str]:
     """Read what is model in a 3MF file; also return its unit, and in words what was left out.
 
     Objects of the types support, solidsupport, surface and other are no part of the piece (3MF
-    Core Specification 1.3, chapter 4.1). Where nothing else is there, they are read.
+    Core Specification 1.3, chapter 4.1; from memory). Where nothing else is there, they are read.
 
     Raises
     ------

@@ -6,7 +6,7 @@ import scenes
 
 from partline.errors import ScanError
 from partline.scan import threemf
-from partline.scan.threemf import read_3mf, read_model
+from partline.scan.threemf import read_3mf
 
 PART = '<object id="2"><components><component {}/></components></object>'
 OTHER = PART.format('objectid="1" transform="0 1 0 -1 0 0 0 0 1 10 0 0"')
@@ -15,7 +15,7 @@ PATH = PART.format('p:path="/3D/o.model" objectid="1"')
 
 def test_a_box_built_by_hand():
     """3MF Core Specification 1.3, chapters 3 and 4."""
-    draft, unit = read_3mf(scenes.threemf(), "a.3mf")
+    draft, unit, _ = read_3mf(scenes.threemf(), "a.3mf")
     assert unit == "mm"
     assert draft.face_volumes().sum() == pytest.approx(scenes.VOLUME)
 
@@ -39,7 +39,7 @@ def test_parts_are_placed_by_rows():
         more=OTHER,
         items='<item objectid="2" transform="1 0 0 0 1 0 0 0 -1 0 0 100"/>',
     )
-    draft, _ = read_3mf(text, "a.3mf")
+    draft, _, _ = read_3mf(text, "a.3mf")
     # x turns to y, y to -x; then shifted by 10 along x; then mirrored in z and raised.
     np.testing.assert_allclose(draft.vertices.min(axis=0), [7, 0, 96])
     np.testing.assert_allclose(draft.vertices.max(axis=0), [10, 2, 100])
@@ -51,7 +51,7 @@ def test_parts_in_another_model_of_the_same_file():
         "3D/3dmodel.model": scenes.model('<item objectid="2"/>', more=PATH),
         "3D/o.model": scenes.model(),
     }
-    draft, _ = read_3mf(scenes.threemf(files), "a.3mf")
+    draft, _, _ = read_3mf(scenes.threemf(files), "a.3mf")
     assert draft.face_volumes().sum() == pytest.approx(scenes.VOLUME)
 
 
@@ -62,7 +62,7 @@ def test_what_is_no_model_is_left_out_and_said(kind):
     beside = box.replace('id="1" type="model"', f'id="3" type="{kind}"')
     assert kind in beside
     items = '<item objectid="1"/><item objectid="3" transform="1 0 0 0 1 0 0 0 1 20 0 0"/>'
-    draft, _, left_out = read_model(scenes.threemf(items=items, more=beside), "a.3mf")
+    draft, _, left_out = read_3mf(scenes.threemf(items=items, more=beside), "a.3mf")
     assert len(draft.faces) == 12
     assert draft.face_volumes().sum() == pytest.approx(scenes.VOLUME)
     assert left_out.startswith(f"1 object is no model by what the file itself says ({kind})")
@@ -73,18 +73,18 @@ def test_what_is_no_model_is_left_out_and_said(kind):
         of_part = beside.replace(f'type="{kind}"', f'type="{part}"')
         both = of_part + PART.replace('id="2"', named).format('objectid="3"')
         items = '<item objectid="1"/><item objectid="2"/>'
-        draft, _, left_out = read_model(scenes.threemf(items=items, more=both), "a.3mf")
+        draft, _, left_out = read_3mf(scenes.threemf(items=items, more=both), "a.3mf")
         assert len(draft.faces) == 12
         assert f"({kind})" in left_out
 
 
 def test_models_alone_have_nothing_left_out_and_what_is_alone_is_read():
-    assert read_model(scenes.threemf(), "a.3mf")[2] == ""
+    assert read_3mf(scenes.threemf(), "a.3mf")[2] == ""
     text = scenes.model().replace('type="model"', 'type="surface"')
-    draft, _, left_out = read_model(scenes.threemf({"3D/3dmodel.model": text}), "a.3mf")
+    draft, _, left_out = read_3mf(scenes.threemf({"3D/3dmodel.model": text}), "a.3mf")
     assert (len(draft.faces), left_out) == (12, "")
     text = scenes.model().replace(' type="model"', "")
-    assert len(read_model(scenes.threemf({"3D/3dmodel.model": text}), "a.3mf")[0].faces) == 12
+    assert len(read_3mf(scenes.threemf({"3D/3dmodel.model": text}), "a.3mf")[0].faces) == 12
 
 
 LAUGHS = '<!DOCTYPE m [<!ENTITY a "ha"><!ENTITY b "&a;&a;&a;">]>'
